@@ -1,0 +1,62 @@
+package crop
+
+import (
+	"errors"
+	"fmt"
+	"strings"
+)
+
+// Code sorts errors by what the caller can do about them.
+type Code string
+
+// The codes; anything without one is internal.
+const (
+	Invalid          Code = "invalid"           // the record breaks a rule: mend it
+	NotFound         Code = "not_found"         // there is no such record
+	Conflict         Code = "conflict"          // it clashes with another record or is still referred to
+	Stale            Code = "stale"             // it was made from an older version: read again
+	Busy             Code = "busy"              // the database is taken: try again
+	InsufficientData Code = "insufficient_data" // too little was recorded for an answer
+	NoFit            Code = "no_fit"            // the records don't carry the curve
+)
+
+// Fault is one thing wrong with one field. Detail gives the value, the rule and the mend.
+type Fault struct {
+	// Item is the position in the batch the record came in, from 0.
+	Item int `json:"-"`
+	// Pointer is the JSON pointer (RFC 6901) of the field, such as /counts/red.
+	Pointer string `json:"pointer"`
+	Detail  string `json:"detail"`
+}
+
+// Error is an error meant for people.
+type Error struct {
+	Code    Code
+	Message string
+	Faults  []Fault
+}
+
+func (e *Error) Error() string {
+	if len(e.Faults) == 0 {
+		return e.Message
+	}
+	var b strings.Builder
+	b.WriteString(e.Message)
+	for _, f := range e.Faults {
+		fmt.Fprintf(&b, "; %s: %s", f.Pointer, f.Detail)
+	}
+	return b.String()
+}
+
+// Errorf makes an Error with a code.
+func Errorf(code Code, format string, args ...any) *Error {
+	return &Error{Code: code, Message: fmt.Sprintf(format, args...)}
+}
+
+// CodeOf returns the code of err, or "" for an internal error.
+func CodeOf(err error) Code {
+	if e, ok := errors.AsType[*Error](err); ok {
+		return e.Code
+	}
+	return ""
+}

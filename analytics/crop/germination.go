@@ -1,0 +1,31 @@
+package crop
+
+// Germination is one count of a seed lot: Emerged is the total so far.
+type Germination struct {
+	ID         ID     `json:"id"`
+	SeasonID   ID     `json:"season_id"`
+	CultivarID ID     `json:"cultivar_id"`
+	Lot        string `json:"lot"`
+	SownOn     *Date  `json:"sown_on"`
+	Seeds      *int   `json:"seeds"`
+	CountedOn  *Date  `json:"counted_on"`
+	Emerged    *int   `json:"emerged"`
+}
+
+func (g *Germination) check(c *checker) {
+	c.season("/season_id", g.SeasonID)
+	c.cultivar("/cultivar_id", g.CultivarID)
+	c.shortText("/lot", &g.Lot)
+	c.needDay("/sown_on", g.SownOn)
+	c.needDay("/counted_on", g.CountedOn)
+	c.dayPast("/sown_on", g.SownOn)
+	c.dayPast("/counted_on", g.CountedOn)
+	c.dayOrder("/counted_on", g.CountedOn, g.SownOn, "sown")
+	c.needWhole("/seeds", g.Seeds, "number of seeds sown")
+	c.needWhole("/emerged", g.Emerged, "number of seedlings up so far")
+	c.wholeBetween("/seeds", g.Seeds, 1, MaxFruit, "seeds")
+	c.wholeBetween("/emerged", g.Emerged, 0, MaxFruit, "seedlings")
+	if g.Seeds != nil && g.Emerged != nil && *g.Emerged > *g.Seeds {
+		c.fault("/emerged", "%d emerged of %d seeds; there can't be more seedlings than seeds", *g.Emerged, *g.Seeds)
+	}
+}

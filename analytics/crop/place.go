@@ -1,0 +1,43 @@
+package crop
+
+import (
+	"sync"
+	"time"
+)
+
+// Place is where plants stand: a unit, a bench, a bay, a balcony.
+type Place struct {
+	ID   ID     `json:"id"`
+	Name string `json:"name"`
+	// TimeZone is an IANA name; empty means UTC until one is given.
+	TimeZone string `json:"time_zone"`
+}
+
+// Location returns the place's zone, UTC if none was given or the name is unknown here.
+func (p *Place) Location() *time.Location {
+	if p == nil || p.TimeZone == "" {
+		return time.UTC
+	}
+	if loc, ok := zones.Load(p.TimeZone); ok {
+		return loc.(*time.Location)
+	}
+	loc, err := time.LoadLocation(p.TimeZone)
+	if err != nil {
+		return time.UTC
+	}
+	zones.Store(p.TimeZone, loc)
+	return loc
+}
+
+// zones keeps the zones already read, since every moment of a bulk import asks for one. There are a few hundred at most.
+var zones sync.Map
+
+func (p *Place) check(c *checker) {
+	c.name("/name", &p.Name)
+	if p.TimeZone == "" {
+		return
+	}
+	if _, err := time.LoadLocation(p.TimeZone); err != nil || p.TimeZone == "Local" {
+		c.fault("/time_zone", "%q is not a zone of the IANA database; write a name such as Europe/Lisbon or UTC", p.TimeZone)
+	}
+}

@@ -1,0 +1,78 @@
+package crop
+
+// PlantRecords is what was recorded of one plant, each list in the order of time.
+type PlantRecords struct {
+	Plant    *Plant
+	Cultivar *Cultivar
+	Scale    *Scale
+	Visits   []Visit
+	Pickings []Picking
+	Losses   []Loss
+	// UnitPickings and UnitLosses were taken from the plant's cultivar at its place without saying from which plant:
+	// each may be from this plant, wholly, in part or not at all.
+	UnitPickings []Picking
+	UnitLosses   []Loss
+}
+
+// ByPlant returns the records of every plant, in the order of Plants. The trial must be arranged.
+func (t *Trial) ByPlant() []PlantRecords {
+	all := make([]PlantRecords, len(t.Plants))
+	position := make(map[ID]int, len(t.Plants))
+	for i := range t.Plants {
+		p := &t.Plants[i]
+		position[p.ID] = i
+		all[i].Plant = p
+		all[i].Cultivar, _ = t.Cultivar(p.CultivarID)
+		all[i].Scale, _ = ScaleOf(t, p.CultivarID)
+	}
+	for i := range t.Visits {
+		if at, ok := position[t.Visits[i].PlantID]; ok {
+			all[at].Visits = append(all[at].Visits, t.Visits[i])
+		}
+	}
+	for _, pick := range t.Pickings {
+		t.attribute(pick.PlantID, &pick.Unit, pick.PickedAt, position, func(at int, sure bool) {
+			if sure {
+				all[at].Pickings = append(all[at].Pickings, pick)
+			} else {
+				all[at].UnitPickings = append(all[at].UnitPickings, pick)
+			}
+		})
+	}
+	for _, loss := range t.Losses {
+		t.attribute(loss.PlantID, &loss.Unit, loss.LostAt, position, func(at int, sure bool) {
+			if sure {
+				all[at].Losses = append(all[at].Losses, loss)
+			} else {
+				all[at].UnitLosses = append(all[at].UnitLosses, loss)
+			}
+		})
+	}
+	return all
+}
+
+// attribute calls found with the plant that a record is of, or with every plant that it may be of. A unit with a single
+// plant leaves no doubt.
+func (t *Trial) attribute(plant *ID, u *Unit, at Moment, position map[ID]int, found func(at int, sure bool)) {
+	if plant != nil {
+		if i, ok := position[*plant]; ok {
+			found(i, true)
+		}
+		return
+	}
+	var candidates []int
+	day := at.LocalDate()
+	for i := range t.Plants {
+		p := &t.Plants[i]
+		if p.CultivarID != *u.CultivarID || p.PlaceOn(day) != *u.PlaceID {
+			continue
+		}
+		if since := p.Since(); since != nil && since.After(day) || p.RemovedOn != nil && p.RemovedOn.Before(day) {
+			continue
+		}
+		candidates = append(candidates, i)
+	}
+	for _, i := range candidates {
+		found(i, len(candidates) == 1)
+	}
+}

@@ -1,0 +1,67 @@
+package crop
+
+// Visit is a count of the standing fruit of one plant at one time, by stage: of the whole plant, or of some of its
+// trusses, or of only some stages, or at least so many because the grower gave up.
+type Visit struct {
+	ID        ID     `json:"id"`
+	PlantID   ID     `json:"plant_id"`
+	CountedAt Moment `json:"counted_at"`
+	// Counts has an entry for each stage that was counted; a stage left out was not counted, which is not zero.
+	Counts map[string]int `json:"counts"`
+	// Total is all standing fruit where colours were not told apart, or beside a count of only some stages.
+	Total          *int   `json:"total"`
+	TrussesCounted *int   `json:"trusses_counted"`
+	TrussesTotal   *int   `json:"trusses_total"`
+	Truss          *int   `json:"truss"` // the truss this row is of, numbered from 1 at the base
+	AtLeast        bool   `json:"at_least"`
+	About          bool   `json:"about"` // the numbers are a glance, not a count
+	Observer       string `json:"observer"`
+	Note           string `json:"note"`
+}
+
+// MaxFruit is the largest number of fruit that one count, picking or loss may hold.
+const MaxFruit = 100_000
+
+func (v *Visit) check(c *checker) {
+	plant, scale, ok := c.plant("/plant_id", v.PlantID)
+	c.text("/note", &v.Note)
+	c.shortText("/observer", &v.Observer)
+	if ok {
+		c.moment("/counted_at", &v.CountedAt, plant)
+		v.checkCounts(c, scale)
+	}
+	c.fruit("/total", v.Total)
+	c.wholeBetween("/truss", v.Truss, 1, 1000, "trusses")
+	c.wholeBetween("/trusses_counted", v.TrussesCounted, 0, 1000, "trusses")
+	c.wholeBetween("/trusses_total", v.TrussesTotal, 0, 1000, "trusses")
+	if v.TrussesCounted != nil && v.TrussesTotal != nil && *v.TrussesCounted > *v.TrussesTotal {
+		c.fault("/trusses_counted", "%d trusses counted of %d; the total can't be smaller", *v.TrussesCounted, *v.TrussesTotal)
+	}
+	if v.Truss != nil && v.TrussesCounted != nil {
+		c.fault("/truss", "one row is either of one truss (truss) or of several (trusses_counted), not both")
+	}
+}
+
+func (v *Visit) checkCounts(c *checker, scale *Scale) {
+	if len(v.Counts) == 0 && v.Total == nil {
+		c.fault("/counts", "no stage was counted; give at least one of %s, or total", list(scale.Names()))
+		return
+	}
+	sum := 0
+	for _, stage := range sortedKeys(v.Counts) {
+		n := v.Counts[stage]
+		at := pointer("counts", stage)
+		if scale.Index(stage) < 0 {
+			c.fault(at, "%q is not a stage of the plant's scale; its stages are %s", stage, list(scale.Names()))
+		}
+		c.fruit(at, &n)
+		sum += n
+	}
+	if v.Total == nil {
+		return
+	}
+	whole := len(v.Counts) == len(scale.Stages)
+	if sum > *v.Total || whole && sum != *v.Total {
+		c.fault("/total", "is %d, but the stages add up to %d; mend one of them or leave total out", *v.Total, sum)
+	}
+}
