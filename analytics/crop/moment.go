@@ -90,13 +90,22 @@ func (m Moment) Same(other Moment) bool {
 	return m.Day == other.Day
 }
 
+// Stamp writes an instant as RFC 3339 to the millisecond with its location's offset, or in UTC where that offset has
+// seconds (local mean times, such as Amsterdam's before 1937), for which RFC 3339 has no form.
+func Stamp(t time.Time) string {
+	if _, offset := t.Zone(); offset%60 != 0 {
+		t = t.UTC()
+	}
+	return t.Format("2006-01-02T15:04:05.999Z07:00")
+}
+
 // String is the recorded form: RFC 3339 with the location's offset, or YYYY-MM-DD.
 func (m Moment) String() string {
 	switch {
 	case m.IsZero():
 		return ""
 	case m.TimeKnown():
-		return m.At.Format("2006-01-02T15:04:05.999Z07:00")
+		return Stamp(m.At)
 	default:
 		return m.Day.String()
 	}

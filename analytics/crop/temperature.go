@@ -17,6 +17,9 @@ func (t *Temperature) check(c *checker) {
 		c.fault("/measured_at", "is missing; give the time of the reading as RFC 3339 with an offset")
 	} else {
 		t.MeasuredAt = t.MeasuredAt.Truncate(time.Millisecond)
+		if t.MeasuredAt.UTC().Year() < 1900 {
+			c.fault("/measured_at", "%s is before 1900; mend the logger's clock", Stamp(t.MeasuredAt))
+		}
 		c.notFuture("/measured_at", InstantMoment(t.MeasuredAt))
 	}
 	if t.AirC == nil {
