@@ -1,0 +1,246 @@
+// Draws the charts of a report and makes its tables easier to use. Without it the page is complete but for the charts.
+// Chart options arrive as JSON. Two kinds of names in them are replaced: "$fn:name" by a function of this file, under
+// the four keys that take functions, and "$c:name" by a colour of the style sheet, under the keys that take colours. Text typed by
+// users stands under other keys and is never looked at.
+(function () {
+  "use strict";
+
+  var doc = document;
+  var root = doc.documentElement;
+  var breakSign = "\u241e";
+  var narrowBelow = 600;
+  var printWidth = 680;
+  var months = ["Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec"];
+
+  function escape(text) { return echarts.format.encodeHTML(String(text)); }
+
+  function lines(text) {
+    return String(text).split(breakSign).map(function (line, i) {
+      return i === 0 ? "<b>" + escape(line) + "</b>" : escape(line);
+    }).join("<br>");
+  }
+
+  function group(value) {
+    var text = String(+value.toFixed(4));
+    return Math.abs(value) >= 10000 ? text.replace(/\B(?=(\d{3})+$)/g, "\u202f") : text;
+  }
+
+  function stroke(points, api) {
+    return { type: "polyline", shape: { points: points }, style: { stroke: api.visual("color"), lineWidth: 1.5, fill: "none" } };
+  }
+
+  var functions = {
+    tip: function (item) { return item.name ? lines(item.name) : ""; },
+    // One line of heading for things that share it, such as the groups at one time.
+    tipAxis: function (items) {
+      var heads = [], bodies = {};
+      [].concat(items).forEach(function (item) {
+        if (!item.name || item.name.indexOf(breakSign) < 0) { return; }
+        var cut = item.name.indexOf(breakSign);
+        var head = item.name.slice(0, cut), body = item.name.slice(cut + 1);
+        if (heads.indexOf(head) < 0) { heads.push(head); bodies["_" + head] = []; }
+        if (bodies["_" + head].indexOf(body) < 0) { bodies["_" + head].push(body); }
+      });
+      return heads.map(function (head) { return lines([head].concat(bodies["_" + head]).join(breakSign)); }).join("<br>");
+    },
+    series: function (item) { return item.seriesName; },
+    markLabel: function (item) { return String(item.value[3]); },
+    positive: function (item) { return item.value[0] > 0 ? String(item.value[3]) : ""; },
+    markSize: function (value) { return Math.max(8, Math.min(20, 5 + 3 * Math.sqrt(value[2]))); },
+    number: group,
+    day: function (value) {
+      var d = new Date(value);
+      var clock = d.getUTCHours() || d.getUTCMinutes()
+        ? " " + ("0" + d.getUTCHours()).slice(-2) + ":" + ("0" + d.getUTCMinutes()).slice(-2) : "";
+      return d.getUTCDate() + " " + months[d.getUTCMonth()] + clock;
+    },
+    // The whole band is one polygon, drawn with the first of its points.
+    band: function (params, api) {
+      if (params.dataIndex !== 0) { return null; }
+      var low = [], high = [];
+      for (var i = 0; i < params.dataInsideLength; i++) {
+        low.push(api.coord([api.value(0, i), api.value(1, i)]));
+        high.push(api.coord([api.value(0, i), api.value(2, i)]));
+      }
+      var colour = api.visual("color");
+      return { type: "group", children: [
+        { type: "polygon", shape: { points: high.concat(low.reverse()) }, style: { fill: colour, opacity: 0.18 } },
+        { type: "polyline", shape: { points: high }, style: { stroke: colour, lineWidth: 1, fill: "none", lineDash: [1, 3] } },
+        { type: "polyline", shape: { points: low }, style: { stroke: colour, lineWidth: 1, fill: "none", lineDash: [1, 3] } }
+      ] };
+    },
+    upright: function (params, api) {
+      var low = api.coord([api.value(0), api.value(1)]), high = api.coord([api.value(0), api.value(2)]);
+      return { type: "group", children: [
+        stroke([low, high], api),
+        stroke([[low[0] - 4, low[1]], [low[0] + 4, low[1]]], api),
+        stroke([[high[0] - 4, high[1]], [high[0] + 4, high[1]]], api)
+      ] };
+    },
+    lying: function (params, api) {
+      var from = api.coord([api.value(0), api.value(2)]), to = api.coord([api.value(1), api.value(2)]);
+      return { type: "group", children: [
+        stroke([from, to], api),
+        stroke([[from[0], from[1] - 4], [from[0], from[1] + 4]], api),
+        stroke([[to[0], to[1] - 4], [to[0], to[1] + 4]], api)
+      ] };
+    }
+  };
+  var functionKeys = { formatter: 1, valueFormatter: 1, renderItem: 1, symbolSize: 1 };
+  var colourKeys = { color: 1, borderColor: 1, backgroundColor: 1, textBorderColor: 1 };
+
+  function colour(name) { return getComputedStyle(root).getPropertyValue("--" + name).trim(); }
+
+  function revive(value, key) {
+    if (typeof value === "string") {
+      if (functionKeys[key] === 1 && value.slice(0, 4) === "$fn:") {
+        var name = value.slice(4);
+        return Object.prototype.hasOwnProperty.call(functions, name) ? functions[name] : undefined;
+      }
+      return colourKeys[key] === 1 && value.slice(0, 3) === "$c:" ? colour(value.slice(3)) : value;
+    }
+    if (Array.isArray(value)) { return value.map(function (item) { return revive(item, ""); }); }
+    if (value && typeof value === "object") {
+      Object.keys(value).forEach(function (k) { value[k] = revive(value[k], k); });
+    }
+    return value;
+  }
+
+  function theme() {
+    var ink = colour("ink"), muted = colour("muted"), rule = colour("rule"), paper = colour("paper");
+    var axis = {
+      axisLine: { show: true, lineStyle: { color: muted } }, axisTick: { lineStyle: { color: muted } },
+      axisLabel: { color: ink, fontSize: 12 }, nameTextStyle: { color: ink, fontSize: 12 },
+      splitLine: { lineStyle: { color: rule } }
+    };
+    return {
+      backgroundColor: "transparent",
+      textStyle: { fontFamily: getComputedStyle(doc.body).fontFamily, color: ink },
+      title: { textStyle: { color: ink, fontSize: 13, fontWeight: "normal" }, padding: 0 },
+      categoryAxis: axis, valueAxis: axis, timeAxis: axis,
+      tooltip: {
+        confine: true, transitionDuration: 0, backgroundColor: paper, borderColor: muted, borderWidth: 1, padding: [6, 9],
+        textStyle: { color: ink, fontSize: 13 }, extraCssText: "box-shadow:none;white-space:normal;max-width:260px;",
+        axisPointer: { lineStyle: { color: muted }, shadowStyle: { color: colour("shade") }, label: { show: false } }
+      }
+    };
+  }
+
+  // fit adapts an option to a narrow screen: names at the end of lines go (the key has them), category names get less room.
+  function fit(option, width) {
+    if (option.title && option.title.text) {
+      option.title.textStyle = { width: width - 8, overflow: "break" };
+    }
+    if (width >= narrowBelow) { return option; }
+    (option.series || []).forEach(function (s) {
+      if (s.endLabel) { s.endLabel.show = false; }
+    });
+    [].concat(option.grid).forEach(function (g) { if (g.right > 44) { g.right = 16; } });
+    [].concat(option.yAxis).forEach(function (a) {
+      if (a.type === "category" && a.axisLabel && a.axisLabel.width) {
+        a.axisLabel.width = 78;
+        option.grid.left = 88;
+      }
+    });
+    [].concat(option.xAxis).forEach(function (a) { a.splitNumber = 4; });
+    return option;
+  }
+
+  var hosts = [].slice.call(doc.querySelectorAll("[data-chart]"));
+
+  function draw(host) {
+    var width = host.clientWidth;
+    try {
+      var data = JSON.parse(doc.getElementById(host.getAttribute("data-chart")).textContent);
+      if (host.chart) { host.chart.dispose(); }
+      host.chart = echarts.init(host, theme(), { renderer: "svg", locale: "EN" });
+      host.narrow = width < narrowBelow;
+      host.width = width;
+      host.chart.setOption(fit(revive(data, ""), width));
+    } catch (err) {
+      host.className = "undrawn";
+      host.textContent = "The chart could not be drawn; its table is below.";
+      var details = host.closest("section").querySelector("details");
+      if (details) { details.open = true; }
+      console.error("chart " + host.id + ": " + err);
+    }
+  }
+
+  // Charts are drawn one by one so that a long page can be read meanwhile.
+  var pending = [];
+  function drawSome() {
+    if (pending.length) { draw(pending.shift()); }
+    if (pending.length) { setTimeout(drawSome, 0); } else { root.setAttribute("data-charts", "drawn"); }
+  }
+  function drawAll(now) {
+    root.removeAttribute("data-charts");
+    pending = hosts.slice();
+    if (!now) { drawSome(); return; }
+    while (pending.length) { draw(pending.shift()); }
+    root.setAttribute("data-charts", "drawn");
+  }
+
+  function watch() {
+    var queued = false;
+    addEventListener("resize", function () {
+      if (queued) { return; }
+      queued = true;
+      requestAnimationFrame(function () {
+        queued = false;
+        hosts.forEach(function (host) { if (host.chart && host.clientWidth !== host.width) { draw(host); } });
+      });
+    });
+    matchMedia("(prefers-color-scheme: dark)").addEventListener("change", function () { drawAll(false); });
+    // Paper is light and has a width of its own.
+    addEventListener("beforeprint", function () {
+      root.classList.add("paper");
+      root.style.setProperty("--print-width", printWidth + "px");
+      drawAll(true);
+    });
+    addEventListener("afterprint", function () {
+      root.classList.remove("paper");
+      drawAll(true);
+    });
+  }
+
+  function tables() {
+    var all = [].slice.call(doc.querySelectorAll("details.data"));
+    all.forEach(function (details) {
+      if (details.hasAttribute("data-fold")) { details.open = false; }
+    });
+    var button = doc.getElementById("open-tables");
+    if (button && all.length > 1) {
+      button.hidden = false;
+      button.addEventListener("click", function () {
+        var open = all.some(function (details) { return !details.open; });
+        all.forEach(function (details) { details.open = open; });
+        button.textContent = open ? "Close all tables" : "Open all tables";
+      });
+    }
+    [].slice.call(doc.querySelectorAll(".filter")).forEach(function (box) {
+      var input = box.querySelector("input"), status = box.querySelector("output");
+      var rows = [].slice.call(doc.getElementById(box.getAttribute("data-for")).tBodies[0].rows);
+      var texts = rows.map(function (row) { return row.textContent.toLowerCase(); });
+      function apply() {
+        var want = input.value.trim().toLowerCase(), shown = 0;
+        rows.forEach(function (row, i) {
+          row.hidden = want !== "" && texts[i].indexOf(want) < 0;
+          if (!row.hidden) { shown++; }
+        });
+        status.textContent = shown + " of " + rows.length + " rows";
+      }
+      box.hidden = false;
+      input.addEventListener("input", apply);
+      apply();
+    });
+  }
+
+  function start() {
+    tables();
+    if (!hosts.length) { root.setAttribute("data-charts", "drawn"); return; }
+    hosts.forEach(function (host) { host.hidden = false; });
+    watch();
+    drawAll(false);
+  }
+  if (doc.readyState === "loading") { doc.addEventListener("DOMContentLoaded", start); } else { start(); }
+})();

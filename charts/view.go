@@ -1,0 +1,216 @@
+package charts
+
+import (
+	"encoding/json"
+	"fmt"
+	"html/template"
+	"regexp"
+	"strconv"
+)
+
+// view is the page as the template wants it: every text cleaned, every anchor set.
+type view struct {
+	Language, Title, Subtitle, AsOf, Invented, Footer string
+
+	Policy      string
+	StyleHref   string
+	ScriptHrefs []string
+	Style       template.CSS
+	Scripts     []template.JS
+
+	Nav        []Link
+	Answer     []statementView
+	KeyFigures []keyFigureView
+	Contents   bool
+	Sections   []sectionView
+	Lists      []listView
+
+	HasCharts, HasKey bool
+	EChartsVersion    string
+}
+
+type statementView struct{ Class, Tag, Text string }
+
+type keyFigureView struct{ Class, Tag, Label, Value, Unit, Detail string }
+
+type sectionView struct {
+	ID, Heading, Sentence, Empty, Fault string
+
+	Chart      *chartView
+	ChartNotes []string
+	Table      *tableView
+	Links      []Link
+	Notes      []string
+}
+
+type chartView struct {
+	ID, Label, Caption string
+	Height             int
+	Key                []keyEntry
+	Option             json.RawMessage
+}
+
+type tableView struct {
+	ID, Caption, Count string
+	Fold, Filter       bool
+	Columns            []Column
+	Rows               [][]cellView
+}
+
+type cellView struct {
+	Text, Href    string
+	Head, Numeric bool
+}
+
+type listView struct {
+	ID, Heading string
+	Items       []string
+}
+
+// Pages of more sections than this get a list of contents, tables of more rows a search field.
+const (
+	contentsFrom = 4
+	filterFrom   = 16
+)
+
+var languageTag = regexp.MustCompile(`^[A-Za-z]{2,8}(-[A-Za-z0-9]{1,8})*$`)
+
+func newView(p Page) (view, error) {
+	if err := checkStructure(p); err != nil {
+		return view{}, fmt.Errorf("page %q: %w", p.Title, err)
+	}
+	v := view{
+		Language: p.Language, Title: clean(p.Title), Subtitle: clean(p.Subtitle), AsOf: clean(p.AsOf),
+		Invented: clean(p.Invented), Footer: clean(p.Footer), Nav: cleanLinks(p.Nav),
+		Contents: len(p.Sections) >= contentsFrom, EChartsVersion: EChartsVersion,
+	}
+	if !languageTag.MatchString(v.Language) {
+		v.Language = "en"
+	}
+	for _, s := range p.Answer {
+		class, tag := severityView(s.Severity)
+		v.Answer = append(v.Answer, statementView{class, tag, clean(s.Text)})
+	}
+	for _, k := range p.KeyFigures {
+		class, tag := severityView(k.Severity)
+		v.KeyFigures = append(v.KeyFigures, keyFigureView{class, tag, clean(k.Label), clean(k.Value), clean(k.Unit), clean(k.Detail)})
+	}
+	for i, s := range p.Sections {
+		section, err := newSectionView(sectionID(i, s), s)
+		if err != nil {
+			return view{}, fmt.Errorf("page %q: %s: %w", p.Title, sectionName(i, s), err)
+		}
+		v.HasCharts = v.HasCharts || section.Chart != nil
+		v.Sections = append(v.Sections, section)
+	}
+	v.HasKey = v.HasCharts
+	for _, l := range []listView{
+		{"rests-on", "What this rests on", p.RestsOn},
+		{"warnings", "Warnings", p.Warnings},
+		{"cautions", "Cautions", p.Cautions},
+	} {
+		if len(l.Items) > 0 {
+			l.Items = cleanAll(l.Items)
+			v.Lists = append(v.Lists, l)
+		}
+	}
+	return v, nil
+}
+
+func severityView(s Severity) (class, tag string) {
+	switch s {
+	case Act:
+		return "act", "Act now"
+	case Look:
+		return "look", "Look"
+	}
+	return "plain-severity", ""
+}
+
+func newSectionView(id string, s Section) (sectionView, error) {
+	v := sectionView{
+		ID: id, Heading: clean(s.Heading), Sentence: clean(s.Sentence), Empty: clean(s.Empty),
+		Links: cleanLinks(s.Links), Notes: cleanAll(s.Notes),
+	}
+	if s.Figure != nil {
+		d, err := s.Figure.draw()
+		if err != nil {
+			v.Fault = clean(err.Error())
+		} else {
+			option, err := json.Marshal(d.option)
+			if err != nil {
+				return sectionView{}, fmt.Errorf("chart option: %w", err)
+			}
+			v.Chart = &chartView{ID: id + "-chart", Label: v.Sentence, Caption: joinSentences(d.caption, basisText(d.basis)), Height: d.height, Option: option}
+			if s.Table != nil {
+				v.Chart.Label = joinSentences(v.Sentence, "The table below has the figures.")
+			}
+			for _, k := range d.key {
+				k.Label = clean(k.Label)
+				v.Chart.Key = append(v.Chart.Key, k)
+			}
+			v.ChartNotes = cleanAll(d.notes)
+		}
+	}
+	if s.Table != nil {
+		v.Table = newTableView(id+"-table", *s.Table)
+		v.Table.Fold = v.Chart != nil
+	}
+	return v, nil
+}
+
+func newTableView(id string, t Table) *tableView {
+	v := &tableView{ID: id, Caption: clean(t.Caption), Filter: len(t.Rows) >= filterFrom}
+	v.Count = strconv.Itoa(len(t.Rows)) + " rows"
+	if len(t.Rows) == 1 {
+		v.Count = "1 row"
+	}
+	for _, c := range t.Columns {
+		v.Columns = append(v.Columns, Column{Name: clean(c.Name), Unit: clean(c.Unit), Numeric: c.Numeric})
+	}
+	v.Rows = make([][]cellView, len(t.Rows))
+	for r, row := range t.Rows {
+		cells := make([]cellView, len(row))
+		for c, text := range row {
+			cells[c] = cellView{Text: clean(text), Head: c == 0, Numeric: t.Columns[c].Numeric}
+		}
+		if t.RowLinks != nil {
+			cells[0].Href = t.RowLinks[r]
+		}
+		v.Rows[r] = cells
+	}
+	return v
+}
+
+func cleanLinks(links []Link) []Link {
+	out := make([]Link, len(links))
+	for i, l := range links {
+		out[i] = Link{Text: clean(l.Text), Href: l.Href, Detail: clean(l.Detail)}
+	}
+	return out
+}
+
+func basisText(basis string) string {
+	if basis == "" {
+		return ""
+	}
+	return "Rests on " + clean(basis)
+}
+
+// joinSentences joins texts with full stops between them.
+func joinSentences(texts ...string) string {
+	out := ""
+	for _, t := range texts {
+		if t == "" {
+			continue
+		}
+		if out != "" {
+			out += " "
+		}
+		out += t
+		if last := t[len(t)-1]; last != '.' && last != '!' && last != '?' {
+			out += "."
+		}
+	}
+	return out
+}
