@@ -1,0 +1,48 @@
+package demotrial
+
+import "slices"
+
+// germinationDays are the days after sowing on which seedlings were counted.
+var germinationDays = []int{4, 5, 6, 7, 8, 10, 12, 14}
+
+// germinate counts the seedlings of each lot. Time to emergence is about a week
+// in a warm unit (common practice: 6 to 8 days at 20 to 30 °C).
+func (r *run) germinate() {
+	for _, c := range cultivars {
+		lot := c.seedLots[r.season.name]
+		r.germinateLot(c.name, lot, r.season.firstDay)
+		for _, p := range r.season.plants {
+			if p.cultivar == c.name && p.sown != r.season.firstDay {
+				r.germinateLot(c.name, seedLot{lot.lot + " again", 3, 1}, p.sown)
+			}
+		}
+	}
+}
+
+func (r *run) germinateLot(cultivar string, lot seedLot, sown string) {
+	d := newDice(r.season.name, lot.lot, "germination")
+	var days []float64
+	for range lot.seeds {
+		at := 3.5 + d.gamma(3.4, 0.35)
+		if d.chance(lot.viable) {
+			days = append(days, at)
+		}
+	}
+	slices.Sort(days)
+	for _, n := range germinationDays {
+		emerged := 0
+		for _, at := range days {
+			if at <= float64(n) {
+				emerged++
+			}
+		}
+		on := addDays(sown, n)
+		r.book.add(germination, row{
+			key: r.season.name + "\x1f" + cultivar + "\x1f" + lot.lot, at: day(on),
+			cells: map[string]string{
+				"season": r.season.name, "cultivar": cultivar, "lot": lot.lot, "sown_on": sown,
+				"seeds": digits(lot.seeds), "counted_on": on, "emerged": digits(emerged),
+			},
+		})
+	}
+}
