@@ -1,0 +1,194 @@
+package ledger
+
+import (
+	"slices"
+	"time"
+
+	"vinetally/analytics/crop"
+)
+
+// ripensIn is the shortest time from flower to ripe fruit that is thought possible, 30 days: published means run from
+// 42 days at 26 °C to 95 at 14 °C (Adams, Cockshull & Cave 2001, Annals of Botany 88:869–877), and 30 is the wide limit
+// below which a record is doubted. Fruit picked ripe within it already stood, at some stage, at its beginning.
+const ripensIn = 30 * 24 * time.Hour
+
+// audit finds the records that contradict each other.
+type audit struct {
+	book    *Book
+	removed *crop.Date
+	// promised is, by stage, the most that counts without an exact number were sure of since the last exact one.
+	promised []known
+}
+
+func newAudit(b *Book, plant *crop.Plant) *audit {
+	a := &audit{book: b, promised: make([]known, len(b.Scale))}
+	if plant != nil {
+		a.removed = plant.RemovedOn
+	}
+	a.forget()
+	return a
+}
+
+func (a *audit) forget() {
+	for s := range a.promised {
+		a.promised[s].visit = -1
+	}
+}
+
+func (a *audit) add(c Contradiction) {
+	c.WithinAllowance = c.Fruits <= c.Allowance
+	a.book.Contradictions = append(a.book.Contradictions, c)
+}
+
+// count looks at the entry that was booked last.
+func (a *audit) count(run *running, fall *shortfall, conflict *disagreement) {
+	at := len(a.book.Visits) - 1
+	e := &a.book.Visits[at]
+	if conflict != nil {
+		a.add(Contradiction{
+			Code: CountsDisagree, VisitID: e.VisitID, At: e.CountedAt, Stage: a.book.Scale[conflict.stage],
+			Fruits: conflict.fruits(), Allowance: Allowance(conflict.low, conflict.high), Detail: a.book.disagreeDetail(e, conflict),
+		})
+	}
+	if fall != nil {
+		before := &a.book.Visits[fall.before.visit]
+		c := Contradiction{
+			Code: FewerThanExpected, VisitID: e.VisitID, At: e.CountedAt, Stage: a.book.Scale[fall.stage],
+			Fruits: fall.fruits, Allowance: Allowance(fall.before.standing, *e.AtOrBeyond[fall.stage]),
+		}
+		c.Detail = a.book.fewerDetail(&c, before, e, fall)
+		a.add(c)
+	}
+	a.fewerThanSeen(run, e, fall)
+	if a.removed != nil && e.CountedAt.LocalDate().After(*a.removed) {
+		if fruit := max(e.AtOrBeyondAtLeast[0], countedSum(e.Counted)); fruit > 0 {
+			a.add(Contradiction{
+				Code: StandingAfterRemoval, VisitID: e.VisitID, At: e.CountedAt, Stage: a.book.Scale[0], Fruits: fruit,
+				Detail: standingDetail(e, fruit, *a.removed),
+			})
+		}
+	}
+	a.promise(run, e, at)
+}
+
+// promise remembers what counts without an exact number were sure of, until an exact number comes.
+func (a *audit) promise(run *running, e *Entry, at int) {
+	for s := range a.promised {
+		p := &a.promised[s]
+		if e.AtOrBeyond[s] != nil {
+			p.visit = -1
+			continue
+		}
+		sure := e.AtOrBeyondAtLeast[s] + run.removed[s]
+		if sure > 0 && (p.visit < 0 || p.unbounded != run.unbounded[s] || sure+run.unsure[s] > p.accounted+p.unsure) {
+			*p = known{visit: at, standing: e.AtOrBeyondAtLeast[s], accounted: sure, unsure: run.unsure[s], unbounded: run.unbounded[s]}
+		}
+	}
+}
+
+// fewerThanSeen compares an exact number with what unfinished counts had seen since the last exact one. Such fruit isn't
+// written off, since a lower bound is no measurement to balance by; but the two can't both be right.
+func (a *audit) fewerThanSeen(run *running, e *Entry, fall *shortfall) {
+	worst, stage := 0, -1
+	for s := range a.promised {
+		p := &a.promised[s]
+		if p.visit < 0 || e.AtOrBeyond[s] == nil || p.unbounded != run.unbounded[s] {
+			continue
+		}
+		short := p.accounted - (*e.AtOrBeyond[s] + run.removed[s]) - (run.unsure[s] - p.unsure)
+		if short > 0 && short >= worst {
+			worst, stage = short, s
+		}
+	}
+	if stage < 0 || fall != nil && fall.fruits >= worst {
+		return
+	}
+	p := &a.promised[stage]
+	c := Contradiction{
+		Code: FewerThanSeen, VisitID: e.VisitID, At: e.CountedAt, Stage: a.book.Scale[stage],
+		Fruits: worst, Allowance: Allowance(p.standing, *e.AtOrBeyond[stage]),
+	}
+	c.Detail = a.book.seenDetail(&c, &a.book.Visits[p.visit], e, p.standing)
+	a.add(c)
+}
+
+// removals looks at what was taken after each count, and after the plant's removal; then it puts all in order of time.
+func (a *audit) removals() {
+	b := a.book
+	next := 0
+	for i := range b.Visits {
+		for next < len(b.Removals) && b.Removals[next].Interval <= i {
+			next++
+		}
+		end := next
+		for end < len(b.Removals) && b.Removals[end].Interval == i+1 {
+			end++
+		}
+		a.overPicked(&b.Visits[i], b.Removals[next:end])
+	}
+	a.afterRemoval()
+	slices.SortStableFunc(b.Contradictions, func(x, y Contradiction) int { return x.At.At.Compare(y.At.At) })
+}
+
+// overPicked finds more fruit taken after a count, before the next, than can have stood at it: on its own day, at or
+// beyond some stage, since no fruit changes stage so soon; or ripe fruit within the time a fruit needs to ripen, of all
+// that stood.
+func (a *audit) overPicked(e *Entry, taken []Removal) {
+	b := a.book
+	sameDay, ripe := make([]int, len(b.Scale)), 0
+	for i := range taken {
+		r := &taken[i]
+		if !r.Sure || r.Stage < 0 {
+			continue
+		}
+		if r.At.LocalDate() == e.CountedAt.LocalDate() {
+			for s := 0; s <= r.Stage; s++ {
+				sameDay[s] += r.Fruits
+			}
+		}
+		if b.Ripe >= 0 && r.Stage >= b.Ripe && r.At.At.Sub(e.CountedAt.At) < ripensIn {
+			ripe += r.Fruits
+		}
+	}
+	worst, stage := 0, -1
+	for s, stood := range e.AtOrBeyond {
+		if stood != nil && sameDay[s]-*stood > 0 && sameDay[s]-*stood >= worst {
+			worst, stage = sameDay[s]-*stood, s
+		}
+	}
+	c := Contradiction{Code: PickedMoreThanStood, VisitID: e.VisitID, At: e.CountedAt}
+	switch all := e.AtOrBeyond[0]; {
+	case stage >= 0:
+		c.Stage, c.Fruits, c.Allowance = b.Scale[stage], worst, Allowance(*e.AtOrBeyond[stage], 0)
+		c.Detail = b.sameDayDetail(&c, e, sameDay[stage])
+	case all != nil && ripe > *all:
+		c.Stage, c.Fruits, c.Allowance = b.Scale[b.Ripe], ripe-*all, Allowance(*all, 0)
+		c.Detail = b.ripeDetail(e, ripe)
+	default:
+		return
+	}
+	a.add(c)
+}
+
+func (a *audit) afterRemoval() {
+	if a.removed == nil {
+		return
+	}
+	c := Contradiction{Code: TakenAfterRemoval}
+	var last *Removal
+	for i := range a.book.Removals {
+		r := &a.book.Removals[i]
+		if !r.Sure || r.Fruits == 0 || r.Stage < 0 || !r.At.LocalDate().After(*a.removed) {
+			continue
+		}
+		if last == nil {
+			c.At, c.Stage = r.At, a.book.Scale[r.Stage]
+		}
+		c.Fruits += r.Fruits
+		last = r
+	}
+	if last != nil {
+		c.Detail = takenDetail(&c, last, *a.removed)
+		a.add(c)
+	}
+}

@@ -1,0 +1,32 @@
+// Package ledger accounts for every fruit of a plant: what stands, what ever reached each stage, what was picked, what
+// was lost, and what is missing without either; and it names the records that contradict each other.
+//
+// # The balance
+//
+// With s a stage of the scale and "at or beyond s" meaning s or a riper one, the ledger keeps at each count
+//
+//	standing at or beyond s      C[s]   from the count
+//	removed at or beyond s       R[s]   picked or lost before the count, since the beginning
+//	ever reached s               E[s] = C[s] + R[s]
+//
+// All are numbers of fruit. E[s] is known when C[s] is and no removal of unknown number has touched s; otherwise it is nil
+// and only a lower bound is given. What a count leaves open stays open: nil is "not known", never a guess.
+//
+// # Order at one time
+//
+// A loss found at a visit (dropped, split, dried, rotted, pest, disease, other) came before its count; the grower's own
+// acts (picked, thinned, cleared) came after it; a record marked as before the count came before it.
+//
+// # Unaccounted
+//
+// Fruit never goes back a stage, so E[t] can only fall if fruit went without a record. With a(t) the last earlier count at
+// which C[t] was known, the fall of t is E[t] at a(t) less E[t] now. The cumulative number unaccounted at or beyond s, W[s],
+// is the least that explains every fall:
+//
+//	W[s] now = max( W[s] before, over t ≥ s: W[s] at a(t) + fall of t )
+//
+// and what a visit adds is the difference. Nothing is written off twice: a fall of red seen when only red was counted
+// explains the same fall of the whole when all stages are counted again, and a fall of the total explains the fall of red
+// that a later count by stages finds. Where every count is of the whole plant the added number is the largest fall over
+// t ≥ s. With perfect counts W[s] is never more than what truly vanished.
+package ledger

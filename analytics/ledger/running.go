@@ -1,0 +1,156 @@
+package ledger
+
+import "slices"
+
+// running is the state of the balance between counts. Every slice is by stage, "at or beyond".
+type running struct {
+	removed    []int // of known number
+	unsure     []int // of unknown number, at most
+	unbounded  []int // removals of which any number may have gone
+	atLeast    []int // lower bound of ever reached since it was last known
+	set        int   // most fruit ever accounted for
+	writtenOff []int
+	last       []known // the last count that told the stage
+	net        []net
+}
+
+// known is what the last count that told a stage said of it.
+type known struct {
+	visit      int // position in Visits, -1 for none
+	standing   int // at or beyond the stage
+	accounted  int // that plus removed
+	unsure     int
+	unbounded  int
+	writtenOff []int // as it was after that count
+}
+
+// net is the shortfall over the season: the highest accounted number so far less the last. A removal of any number
+// starts it afresh and keeps what was found in closed.
+type net struct{ closed, highest, last int }
+
+// shortfall is a fall of what ever reached a stage, found at a count.
+type shortfall struct {
+	stage    int
+	fruits   int   // newly written off
+	expected int   // accounted for at least, had nothing vanished
+	before   known // the count it is measured from
+}
+
+func newRunning(n int) *running {
+	ints := make([]int, 5*n)
+	part := func(i int) []int { return ints[i*n : (i+1)*n : (i+1)*n] }
+	run := &running{
+		removed: part(0), unsure: part(1), unbounded: part(2), atLeast: part(3), writtenOff: part(4),
+		last: make([]known, n), net: make([]net, n),
+	}
+	snapshots := make([]int, n*n)
+	for s := range run.last {
+		run.last[s] = known{visit: -1, writtenOff: snapshots[s*n : (s+1)*n : (s+1)*n]}
+	}
+	return run
+}
+
+func (run *running) remove(e *event) {
+	for s := 0; s <= e.sure; s++ {
+		run.removed[s] += e.Fruits
+	}
+	for s := e.sure + 1; s <= e.perhaps; s++ {
+		if e.Counted {
+			run.unsure[s] += e.Fruits
+		} else {
+			run.unbounded[s]++
+		}
+	}
+	run.set = max(run.set, run.removed[0])
+}
+
+// certain tells whether the number removed at or beyond s is known.
+func (run *running) certain(s int) bool { return run.unsure[s] == 0 && run.unbounded[s] == 0 }
+
+// count books one count: it fills in what was ever reached and what is unaccounted for, and returns the shortfall to
+// name, if anything new is missing.
+func (run *running) count(e *Entry, visit int) *shortfall {
+	found := run.writeOff(e)
+	run.reach(e)
+	for s, x := range e.AtOrBeyond {
+		if x != nil {
+			run.settle(s, *x, visit)
+		}
+	}
+	return found
+}
+
+// reach fills in EverReached and its lower bounds. Fruit that reached a stage reached those before it, so the bounds are
+// made to fall along the scale; and a bound from an earlier count gives way to a smaller number known now.
+func (run *running) reach(e *Entry) {
+	n := len(run.removed)
+	for s := range n {
+		run.atLeast[s] = max(run.atLeast[s], e.AtOrBeyondAtLeast[s]+run.removed[s])
+		run.set = max(run.set, run.atLeast[s])
+		if x := e.AtOrBeyond[s]; x != nil && run.certain(s) {
+			e.EverReached[s] = new(*x + run.removed[s])
+			run.atLeast[s] = *e.EverReached[s]
+		}
+	}
+	for s := n - 2; s >= 0; s-- {
+		if e.EverReached[s] == nil {
+			run.atLeast[s] = max(run.atLeast[s], run.atLeast[s+1])
+		}
+	}
+	for s := 1; s < n; s++ {
+		run.atLeast[s] = min(run.atLeast[s], run.atLeast[s-1])
+	}
+	copy(e.EverReachedAtLeast, run.atLeast)
+}
+
+// writeOff finds what is missing by the rule in the package comment.
+func (run *running) writeOff(e *Entry) *shortfall {
+	n := len(run.removed)
+	var worst *shortfall
+	for t := range n {
+		x, before := e.AtOrBeyond[t], &run.last[t]
+		if x == nil || before.visit < 0 || before.unbounded != run.unbounded[t] {
+			continue
+		}
+		fall := before.accounted - (*x + run.removed[t]) - (run.unsure[t] - before.unsure)
+		for s := 0; s <= t; s++ {
+			e.Unaccounted[s] = max(e.Unaccounted[s], fall-(run.writtenOff[s]-before.writtenOff[s]))
+		}
+		fresh := fall - (run.writtenOff[0] - before.writtenOff[0])
+		if fresh > 0 && (worst == nil || fresh >= worst.fruits) {
+			worst = &shortfall{stage: t, fruits: fresh, expected: *x + run.removed[t] + fresh, before: *before}
+		}
+	}
+	for s := range n {
+		run.writtenOff[s] += e.Unaccounted[s]
+	}
+	return worst
+}
+
+// settle makes this count, the one being booked, the last that told stage s.
+func (run *running) settle(s, standing, visit int) {
+	before, nt := &run.last[s], &run.net[s]
+	accounted := standing + run.removed[s]
+	level := accounted + run.unsure[s] // comparable while no removal of any number comes between
+	switch {
+	case before.visit < 0:
+		nt.highest = level
+	case before.unbounded != run.unbounded[s]:
+		nt.closed += nt.highest - nt.last
+		nt.highest = level
+	}
+	nt.highest, nt.last = max(nt.highest, level), level
+	snapshot := before.writtenOff
+	copy(snapshot, run.writtenOff)
+	*before = known{visit: visit, standing: standing, accounted: accounted, unsure: run.unsure[s], unbounded: run.unbounded[s],
+		writtenOff: snapshot}
+}
+
+// shortfall is the net number missing: the largest over the stages.
+func (run *running) shortfall() int {
+	nets := make([]int, len(run.net))
+	for s, nt := range run.net {
+		nets[s] = nt.closed + nt.highest - nt.last
+	}
+	return slices.Max(nets)
+}
