@@ -80,6 +80,13 @@ func (f Bars) draw() (drawing, error) {
 	n := min(limit, len(f.Rows))
 	p := newPlot("")
 	d := drawing{basis: f.Basis}
+	if f.Layout == Nested && len(f.Series) > 1 {
+		var names []string
+		for _, s := range slices.Backward(f.Series) {
+			names = append(names, s.Name)
+		}
+		d.caption = "Beside each bar: " + clean(strings.Join(names, " of "))
+	}
 	if n < len(f.Rows) {
 		d.notes = append(d.notes, fmt.Sprintf("The chart shows the first %d of %d rows; the table has them all.", n, len(f.Rows)))
 	}
@@ -111,6 +118,9 @@ func (f Bars) draw() (drawing, error) {
 	}
 	var marks []opts.ScatterData
 	for r, names := range unknown {
+		if len(names) == 0 && f.Layout == Stacked && f.nothing(r) {
+			marks = append(marks, opts.ScatterData{Value: []any{0, r, 0, "0"}})
+		}
 		if len(names) > 0 {
 			text := strings.Join(names, ", ") + ": not known"
 			if len(names) == len(f.Series) {
@@ -122,7 +132,7 @@ func (f Bars) draw() (drawing, error) {
 	if len(marks) > 0 {
 		p.scatter("not known", marks, map[string]any{
 			"symbolSize": 1, "silent": true, "itemStyle": map[string]any{"color": "$c:ink"},
-			"label": map[string]any{"show": true, "position": "right", "formatter": "$fn:markLabel", "color": "$c:ink", "fontSize": 11, "fontStyle": "italic"},
+			"label": map[string]any{"show": true, "position": "right", "formatter": "$fn:markLabel", "color": "$c:ink", "fontSize": 12},
 		})
 	}
 
@@ -160,6 +170,16 @@ func (f Bars) pattern(i int) int {
 	return i % len(patterns)
 }
 
+// nothing tells whether every bar of row r is known to be of no length.
+func (f Bars) nothing(r int) bool {
+	for _, s := range f.Series {
+		if s.Values[r] == nil || *s.Values[r] != 0 {
+			return false
+		}
+	}
+	return true
+}
+
 // label is the text beside or in the bar of series i in row r. Nested bars are labelled at the outermost: "2 of 5".
 func (f Bars) label(i, r int) string {
 	if f.Layout != Nested {
@@ -187,10 +207,14 @@ func (f Bars) patch(i int, l look) map[string]any {
 	case Nested:
 		patch["yAxisIndex"], patch["barWidth"] = i, max(4, 20-10*i)
 		label["show"] = i == 0
+		if i > 0 { // a rim of paper parts a bar from the one around it
+			style["borderColor"], style["borderWidth"] = "$c:paper", 1.5
+		}
 	case Stacked:
 		patch["stack"] = "row"
 		label["position"], label["formatter"] = "inside", "$fn:positive"
-		label["backgroundColor"], label["padding"], label["borderRadius"] = "$c:paper", []any{1, 3}, 3
+		label["backgroundColor"], label["padding"], label["borderRadius"] = "$c:paper", []any{2, 4, 1, 4}, 2
+		label["textBorderWidth"] = 0
 		patch["labelLayout"] = map[string]any{"hideOverlap": true}
 	}
 	return patch

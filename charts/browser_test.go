@@ -13,7 +13,6 @@ import (
 
 	"github.com/chromedp/cdproto/cdp"
 	"github.com/chromedp/cdproto/emulation"
-	"github.com/chromedp/cdproto/network"
 	"github.com/chromedp/chromedp"
 )
 
@@ -74,20 +73,10 @@ func openTab(t *testing.T, browser context.Context, s screen, url string) *tab {
 	ctx, cancel := chromedp.NewContext(browser)
 	t.Cleanup(cancel)
 	p := &tab{ctx: ctx}
-	scheme := "light"
-	if s.dark {
-		scheme = "dark"
-	}
+	p.setScheme(t, s.dark)
 	if err := chromedp.Do(ctx,
 		chromedp.EmulateViewport(s.width, s.height),
 		chromedp.Func(func(ctx context.Context, target *chromedp.Target) error {
-			if _, err := cdp.Call(ctx, target, emulation.SetEmulatedMedia, emulation.SetEmulatedMediaParams{
-				Features: []*emulation.MediaFeature{{Name: "prefers-color-scheme", Value: scheme}}}); err != nil {
-				return err
-			}
-			if _, err := cdp.Call(ctx, target, network.Enable, network.EnableParams{}); err != nil {
-				return err
-			}
 			_, err := cdp.Call(ctx, target, emulation.SetScriptExecutionDisabled, emulation.SetScriptExecutionDisabledParams{Value: s.scriptsOff})
 			return err
 		}),
@@ -109,6 +98,23 @@ func openTab(t *testing.T, browser context.Context, s screen, url string) *tab {
 		t.Fatalf("opening %s: %v", url, err)
 	}
 	return p
+}
+
+// setScheme makes the browser prefer dark or light pages.
+func (p *tab) setScheme(t *testing.T, dark bool) {
+	t.Helper()
+	scheme := "light"
+	if dark {
+		scheme = "dark"
+	}
+	err := chromedp.Do(p.ctx, chromedp.Func(func(ctx context.Context, target *chromedp.Target) error {
+		_, err := cdp.Call(ctx, target, emulation.SetEmulatedMedia, emulation.SetEmulatedMediaParams{
+			Features: []*emulation.MediaFeature{{Name: "prefers-color-scheme", Value: scheme}}})
+		return err
+	}))
+	if err != nil {
+		t.Fatalf("setting the colour scheme: %v", err)
+	}
 }
 
 // eval returns the value of a script expression.

@@ -39,7 +39,7 @@ func (f Cumulative) check() error {
 	}
 	drawn := 0
 	for _, g := range f.Groups {
-		if err := checkPoints(fmt.Sprintf("group %q", g.Name), g.Points); err != nil {
+		if err := checkSum(fmt.Sprintf("group %q", g.Name), g.Points); err != nil {
 			return err
 		}
 		drawn += len(g.Points)
@@ -48,13 +48,25 @@ func (f Cumulative) check() error {
 		if pl.Group < 0 || pl.Group >= len(f.Groups) {
 			return fmt.Errorf("plant %q is of group %d; there are %d groups", pl.Name, pl.Group, len(f.Groups))
 		}
-		if err := checkPoints(fmt.Sprintf("plant %q", pl.Name), pl.Points); err != nil {
+		if err := checkSum(fmt.Sprintf("plant %q", pl.Name), pl.Points); err != nil {
 			return err
 		}
 		drawn += len(pl.Points)
 	}
 	if drawn == 0 {
 		return errors.New("nothing to draw")
+	}
+	return nil
+}
+
+func checkSum(what string, points []Point) error {
+	if err := checkPoints(what, points); err != nil {
+		return err
+	}
+	for i := 1; i < len(points); i++ {
+		if points[i].Value < points[i-1].Value {
+			return fmt.Errorf("%s, point %d: a sum of pickings can't fall from %v to %v", what, i+1, points[i-1].Value, points[i].Value)
+		}
 	}
 	return nil
 }
@@ -80,14 +92,14 @@ func (f Cumulative) draw() (drawing, error) {
 		p.line(g.Name, f.points(g, &when), map[string]any{
 			"step": "end", "symbol": symbolOption(l.symbol), "symbolSize": 8, "showSymbol": true, "showAllSymbol": true, "z": 3,
 			"lineStyle": l.lineStyle(2.5), "itemStyle": map[string]any{"color": "$c:" + l.colour}, "emphasis": map[string]any{"disabled": true},
-			"endLabel": endLabel(true), "labelLayout": map[string]any{"moveOverlap": "shiftY"},
+			"endLabel": endLabel(true),
 		})
 		d.key = append(d.key, keyEntry{Label: g.Name, Kind: "line", Colour: l.colour, Dash: l.dash, Symbol: l.symbol})
 	}
 	if len(f.Plants) > 0 {
 		d.key = append(d.key, keyEntry{Label: "single plants, in the line of their group", Kind: "thin", Colour: colourInk})
 	}
-	p.whole["grid"] = map[string]any{"left": 60, "right": rightRoom(true), "top": 34, "bottom": 56}
+	p.whole["grid"] = map[string]any{"left": 60, "right": rightRoom(true), "top": 36, "bottom": 56}
 	p.whole["xAxis"], p.whole["yAxis"] = timeAxis(when, 0, true), valueAxis(f.Unit)
 	p.whole["tooltip"] = map[string]any{"trigger": "axis", "formatter": "$fn:tipAxis"}
 	var err error

@@ -127,7 +127,7 @@ func (f Curves) draw() (drawing, error) {
 			}
 			p.line(c.Name, data, map[string]any{
 				"showSymbol": false, "silent": true, "lineStyle": l.lineStyle(2.5), "itemStyle": map[string]any{"color": "$c:" + l.colour},
-				"endLabel": endLabel(len(f.Series) > 1), "labelLayout": map[string]any{"moveOverlap": "shiftY"},
+				"endLabel": endLabel(len(f.Series) > 1),
 				"emphasis": map[string]any{"disabled": true},
 			})
 		}
@@ -160,7 +160,7 @@ func (f Curves) draw() (drawing, error) {
 		}
 		d.key = append(d.key, keyEntry{Label: label, Kind: "mark", Colour: colourInk, Symbol: symbolMark})
 	}
-	p.whole["grid"] = map[string]any{"left": 52, "right": rightRoom(len(f.Series) > 1), "top": 34, "bottom": 56}
+	p.whole["grid"] = map[string]any{"left": 52, "right": rightRoom(len(f.Series) > 1), "top": 36, "bottom": 56}
 	p.whole["xAxis"], p.whole["yAxis"] = timeAxis(when, 0, true), valueAxis(f.Unit)
 	p.whole["tooltip"] = map[string]any{"trigger": "item", "formatter": "$fn:tip"}
 	var err error
@@ -171,7 +171,7 @@ func (f Curves) draw() (drawing, error) {
 // rightRoom is the space right of the plot: more where lines are named at their end.
 func rightRoom(named bool) int {
 	if named {
-		return 92
+		return 112
 	}
 	return 20
 }
@@ -222,7 +222,7 @@ func (f Curves) drawPoints(p *plot, c Curve, l look, when *span) (interval, atLe
 		}
 		points[i] = opts.ScatterData{Name: strings.Join(lines, tipBreak), Value: []any{wallMillis(pt.At), pt.Value}}
 		if pt.AtLeast {
-			points[i].Symbol = symbolOption(symbolAtLeast)
+			points[i].Symbol, points[i].SymbolSize = symbolOption(symbolAtLeast), 14
 		}
 	}
 	if len(bars) > 0 {
@@ -233,7 +233,7 @@ func (f Curves) drawPoints(p *plot, c Curve, l look, when *span) (interval, atLe
 	}
 	p.scatter(c.Name, points, map[string]any{
 		"symbol": symbolOption(l.symbol), "symbolSize": 9, "z": 4, "emphasis": map[string]any{"disabled": true},
-		"itemStyle": map[string]any{"color": "$c:" + l.colour, "borderColor": "$c:paper", "borderWidth": 1},
+		"itemStyle": map[string]any{"color": "$c:" + l.colour, "borderColor": "$c:paper", "borderWidth": 1, "opacity": 1},
 	})
 	return interval, atLeast
 }
@@ -254,7 +254,7 @@ func (f Curves) drawMarks(p *plot, c Curve, l look, when *span) (mark, interval 
 			bars = append(bars, opts.CustomData{Value: []any{wallMillis(*m.Low), wallMillis(*m.High), m.Value}})
 		}
 		label := clean(m.Label) + " " + m.At.Format("2 Jan")
-		points[i] = opts.ScatterData{Name: strings.Join(lines, tipBreak), Value: []any{wallMillis(m.At), m.Value, 0, label}}
+		points[i] = opts.ScatterData{Name: strings.Join(lines, tipBreak), Value: []any{wallMillis(m.At), m.Value, 0, label, clean(m.Label)}}
 	}
 	if len(bars) > 0 {
 		p.custom(c.Name, "lying", bars, map[string]any{
@@ -264,9 +264,9 @@ func (f Curves) drawMarks(p *plot, c Curve, l look, when *span) (mark, interval 
 	}
 	p.scatter(c.Name, points, map[string]any{
 		"symbol": symbolOption(symbolMark), "symbolSize": []any{4, 18}, "z": 6, "emphasis": map[string]any{"disabled": true},
-		"itemStyle": map[string]any{"color": "$c:ink", "borderColor": "$c:" + l.colour, "borderWidth": 1},
+		"itemStyle": map[string]any{"color": "$c:ink", "borderColor": "$c:" + l.colour, "borderWidth": 1, "opacity": 1},
 		"label": map[string]any{
-			"show": true, "position": "left", "distance": 8, "formatter": "$fn:markLabel", "color": "$c:ink", "fontSize": 12,
+			"show": true, "position": "top", "distance": 0, "align": "right", "offset": []any{-4, 2}, "formatter": "$fn:markLabel", "color": "$c:ink", "fontSize": 12,
 			"textBorderColor": "$c:paper", "textBorderWidth": 3,
 		},
 		"labelLayout": map[string]any{"hideOverlap": true},

@@ -23,7 +23,7 @@ func newPlot(title string) *plot {
 	c := echarts.NewLine()
 	c.SetGlobalOptions(
 		echarts.WithAnimation(false),
-		echarts.WithTitleOpts(opts.Title{Title: title, Left: "0", Top: "0"}),
+		echarts.WithTitleOpts(opts.Title{Title: title, Left: "0", Top: "4"}),
 		echarts.WithLegendOpts(opts.Legend{Show: opts.Bool(false)}),
 	)
 	return &plot{chart: c, whole: map[string]any{"useUTC": true}}

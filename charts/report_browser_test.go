@@ -1,8 +1,20 @@
 package charts
 
 import (
+	"bytes"
+	"image/png"
+	"os"
+	"path/filepath"
+	"strings"
 	"testing"
+
+	"github.com/chromedp/chromedp"
 )
+
+// wantSeries is how many series the option of each chart of the sample page has: stages and two kinds of marks; for each
+// of two curves a band, a line, intervals, points, intervals of times, times; nine plants and three groups; and bars with
+// the row that is not known or nought.
+var wantSeries = map[string]int{"stages": 6, "curves": 12, "yield": 12, "past-ripe": 3, "losses": 3}
 
 func TestPageInBrowser(t *testing.T) {
 	browser := startBrowser(t)
@@ -15,10 +27,153 @@ func TestPageInBrowser(t *testing.T) {
 			p := openTab(t, browser, s, url)
 			p.waitDrawn(t)
 			p.keepShot(t, s.String())
-			p.wantQuietConsole(t)
+			for id, want := range wantSeries {
+				host := `document.getElementById("` + id + `-chart")`
+				if got := eval[int](t, p, host+`.chart.getOption().series.length`); got != want {
+					t.Errorf("chart %s: got %d series, want %d", id, got, want)
+				}
+				if got := eval[int](t, p, host+`.querySelectorAll("svg path").length`); got < 10 {
+					t.Errorf("chart %s: got %d paths, want a drawn chart", id, got)
+				}
+				if got := coloursIn(t, p, id+"-chart"); got < 4 {
+					t.Errorf("chart %s: got %d colours in its picture, want 4 or more", id, got)
+				}
+			}
+			if got := eval[string](t, p, `getComputedStyle(document.body).backgroundColor`); (got == "rgb(252, 251, 247)") == s.dark {
+				t.Errorf("background: got %s with dark %v", got, s.dark)
+			}
 			if got, want := eval[int](t, p, `document.documentElement.scrollWidth`), int(s.width); got > want {
 				t.Errorf("the page is %d wide on a screen of %d: it scrolls sideways", got, want)
 			}
+			if got := eval[int](t, p, `document.querySelectorAll("details[data-fold][open]").length`); got != 0 {
+				t.Errorf("got %d open tables beside charts, want none", got)
+			}
+			p.wantQuietConsole(t)
 		})
 	}
+}
+
+// coloursIn counts the colours of an element's picture that cover at least 20 pixels.
+func coloursIn(t *testing.T, p *tab, id string) int {
+	t.Helper()
+	picture, err := chromedp.Run(p.ctx, chromedp.Screenshot(chromedp.ID(id)))
+	if err != nil {
+		t.Fatalf("picture of %s: %v", id, err)
+	}
+	img, err := png.Decode(bytes.NewReader(picture))
+	if err != nil {
+		t.Fatal(err)
+	}
+	seen := map[[3]uint32]int{}
+	b := img.Bounds()
+	for y := b.Min.Y; y < b.Max.Y; y++ {
+		for x := b.Min.X; x < b.Max.X; x++ {
+			r, g, bl, _ := img.At(x, y).RGBA()
+			seen[[3]uint32{r, g, bl}]++
+		}
+	}
+	n := 0
+	for _, pixels := range seen {
+		if pixels >= 20 {
+			n++
+		}
+	}
+	return n
+}
+
+func TestThemeChangeRedraws(t *testing.T) {
+	p := openTab(t, startBrowser(t), screen{width: 1280, height: 800}, pageFile(t, samplePage()))
+	p.waitDrawn(t)
+	const fill = `document.getElementById("stages-chart").chart.getOption().series[0].itemStyle.color`
+	light := eval[string](t, p, fill)
+	p.setScheme(t, true)
+	p.waitFor(t, fill+` !== "`+light+`"`)
+	p.wantQuietConsole(t)
+}
+
+func TestResizeRedraws(t *testing.T) {
+	p := openTab(t, startBrowser(t), screen{width: 1280, height: 800}, pageFile(t, samplePage()))
+	p.waitDrawn(t)
+	if err := chromedp.Do(p.ctx, chromedp.EmulateViewport(390, 844)); err != nil {
+		t.Fatal(err)
+	}
+	p.waitFor(t, `document.querySelector("#stages-chart svg").getBoundingClientRect().width < 390`)
+	if got := eval[int](t, p, `document.documentElement.scrollWidth`); got > 390 {
+		t.Errorf("after narrowing, the page is %d wide on a screen of 390", got)
+	}
+	p.wantQuietConsole(t)
+}
+
+func TestScriptsOffShowsTables(t *testing.T) {
+	p := openTab(t, startBrowser(t), screen{width: 390, height: 844, scriptsOff: true}, pageFile(t, samplePage()))
+	// Evaluation by the debugger works although the page's own scripts don't.
+	if got, want := eval[int](t, p, `document.querySelectorAll("details[open] table").length`), 5; got != want {
+		t.Errorf("got %d tables in the open, want %d", got, want)
+	}
+	if !eval[bool](t, p, `document.querySelector("#stages-table tbody td").getBoundingClientRect().height > 0`) {
+		t.Error("the cells of the first table take no room")
+	}
+	if got := eval[string](t, p, `document.querySelector("noscript").innerText`); !strings.Contains(got, "scripts are off") {
+		t.Errorf("got notice %q, want one that scripts are off", got)
+	}
+	if eval[bool](t, p, `document.querySelector(".chart").getBoundingClientRect().height > 0`) {
+		t.Error("an empty chart takes room")
+	}
+}
+
+func TestTableFilter(t *testing.T) {
+	p := openTab(t, startBrowser(t), screen{width: 390, height: 844}, pageFile(t, samplePage()))
+	p.waitDrawn(t)
+	if err := chromedp.Do(p.ctx, chromedp.SendKeys(chromedp.ID("plants-table-filter"), "p077")); err != nil {
+		t.Fatal(err)
+	}
+	p.waitFor(t, `document.querySelector('[data-for="plants-table"] output').textContent === "1 of 120 rows"`)
+	const shown = `[...document.querySelectorAll("#plants-table tbody tr")].filter(r => !r.hidden).map(r => r.cells[0].textContent).join()`
+	if got := eval[string](t, p, shown); got != "P077" {
+		t.Errorf("got rows %q, want P077", got)
+	}
+}
+
+func TestTooltips(t *testing.T) {
+	p := openTab(t, startBrowser(t), screen{width: 1280, height: 800}, pageFile(t, samplePage()))
+	p.waitDrawn(t)
+	for name, c := range map[string]struct{ chart, action, want string }{
+		"visit":      {"stages", `{type: "showTip", seriesIndex: 0, dataIndex: 13}`, "only ripe fruit counted"},
+		"at least":   {"stages", `{type: "showTip", seriesIndex: 0, dataIndex: 18}`, "(at least)"},
+		"yield":      {"yield", `{type: "showTip", seriesIndex: 9, dataIndex: 3}`, "Amberling: "},
+		"not stated": {"past-ripe", `{type: "showTip", seriesIndex: 0, dataIndex: 0}`, "certainly past ripe: 4 fruit"},
+	} {
+		t.Run(name, func(t *testing.T) {
+			host := `document.getElementById("` + c.chart + `-chart")`
+			eval[bool](t, p, host+`.chart.dispatchAction(`+c.action+`) || true`)
+			p.waitFor(t, host+`.innerText.includes(`+"`"+c.want+"`"+`)`)
+		})
+	}
+	p.wantQuietConsole(t)
+}
+
+func TestPrint(t *testing.T) {
+	p := openTab(t, startBrowser(t), screen{width: 1280, height: 800, dark: true}, pageFile(t, samplePage()))
+	p.waitDrawn(t)
+	for name, size := range map[string]chromedp.PaperSize{"a4": {Width: 8.27, Height: 11.69}, "letter": {Width: 8.5, Height: 11}} {
+		t.Run(name, func(t *testing.T) {
+			eval[bool](t, p, `window.printed = null, addEventListener("beforeprint", function () {
+				window.printed = document.querySelector("#stages-chart svg").getBoundingClientRect().width; }), true`)
+			pdf, err := chromedp.Run(p.ctx, chromedp.PrintToPDF(chromedp.PDFPaper(size), chromedp.PDFPreferCSSPageSize(), chromedp.PDFPrintBackground()))
+			if err != nil {
+				t.Fatal(err)
+			}
+			if dir := os.Getenv("CHARTS_SHOTS"); dir != "" {
+				if err := os.WriteFile(filepath.Join(dir, name+".pdf"), pdf, 0o644); err != nil {
+					t.Fatal(err)
+				}
+			}
+			// A4 less two margins of 14 mm is 182 mm, which is 688 CSS pixels; Letter leaves 710.
+			if got := eval[float64](t, p, `window.printed`); got <= 0 || got > 688 {
+				t.Errorf("charts are %v px wide on paper, want up to 688", got)
+			}
+			p.waitFor(t, `document.querySelector("#stages-chart svg").getBoundingClientRect().width > 800`)
+		})
+	}
+	p.wantQuietConsole(t)
 }

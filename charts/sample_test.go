@@ -144,7 +144,7 @@ func sampleCumulative() Cumulative {
 		line, sum := YieldLine{Name: name}, 0.0
 		plants := [3]PlantLine{}
 		for i := range 12 {
-			add := math.Round(60 + 50*math.Sin(float64(i+g)) - 12*float64(g))
+			add := math.Round(70 + 45*math.Sin(float64(i+g)) - 12*float64(g))
 			sum += add
 			line.Points = append(line.Points, Point{At: day(28 + i*4 + g), Value: sum})
 			for k := range plants {
@@ -190,7 +190,7 @@ func sampleLosses() Bars {
 		Rows: []string{"split", "dropped", "pest", "rotted"},
 		Series: []BarSeries{
 			{Name: "ripe", Tone: ToneRipe, Values: []*float64{num(8), num(2), num(1), num(0)}},
-			{Name: "not yet ripe", Values: []*float64{num(1), num(1), num(1), num(0)}},
+			{Name: "not yet ripe", Tone: ToneUnripe, Values: []*float64{num(1), num(1), num(1), num(0)}},
 		},
 		Basis: "14 fruit in 9 records",
 	}

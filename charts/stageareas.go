@@ -109,7 +109,7 @@ func (f StageAreas) draw() (drawing, error) {
 	}
 	p := newPlot(titled("Standing fruit by stage", "number at a visit"))
 	d := drawing{
-		height:  430,
+		height:  460,
 		basis:   f.Basis,
 		caption: "Areas are stacked, the ripest stage at the bottom. A gap means that a stage there, or one below it, was not counted.",
 	}
@@ -134,16 +134,15 @@ func (f StageAreas) draw() (drawing, error) {
 				data[i].Value = []any{wallMillis(v.At), *v.Standing[s]}
 			}
 			if v.AtLeast {
-				data[i].Symbol, atLeast = symbolOption(symbolAtLeast), true
+				data[i].Symbol, data[i].SymbolSize, atLeast = symbolOption(symbolAtLeast), 13, true
 			}
 		}
 		last := len(f.Visits) - 1
 		p.line(f.Stages[s].Name, data, map[string]any{
 			"stack": "standing", "symbol": symbolOption(l.symbol), "symbolSize": 7, "showSymbol": true, "showAllSymbol": true,
 			"lineStyle": l.lineStyle(2), "itemStyle": l.itemStyle(), "emphasis": map[string]any{"disabled": true},
-			"areaStyle":   map[string]any{"color": "$c:" + l.colour, "opacity": 0.62},
-			"endLabel":    endLabel(known[last] && *f.Visits[last].Standing[s] > 0),
-			"labelLayout": map[string]any{"moveOverlap": "shiftY"},
+			"areaStyle": map[string]any{"color": "$c:" + l.colour, "opacity": 0.62},
+			"endLabel":  endLabel(known[last] && *f.Visits[last].Standing[s] > 0),
 		})
 		d.key = append(d.key, keyEntry{Label: f.Stages[s].Name, Kind: "area", Colour: l.colour, Pattern: l.pattern, Dash: l.dash, Symbol: l.symbol})
 	}
@@ -155,10 +154,10 @@ func (f StageAreas) draw() (drawing, error) {
 
 	axes := []any{timeAxis(when, 0, len(f.Marks) == 0)}
 	rows := []any{valueAxis(unitFruit)}
-	grids := []any{map[string]any{"left": 52, "right": 84, "top": 34, "bottom": 56}}
+	grids := []any{map[string]any{"left": 52, "right": rightRoom(true), "top": 36, "bottom": 56}}
 	if len(f.Marks) > 0 {
-		grids[0].(map[string]any)["bottom"] = 140
-		grids = append(grids, map[string]any{"left": 52, "right": 84, "height": 64, "bottom": 56})
+		grids[0].(map[string]any)["bottom"] = 166
+		grids = append(grids, map[string]any{"left": 52, "right": rightRoom(true), "height": 90, "bottom": 56})
 		axes = append(axes, timeAxis(when, 1, true))
 		rows = append(rows, map[string]any{
 			"type": "category", "gridIndex": 1, "data": []any{"picked", "lost"}, "inverse": true,
@@ -199,11 +198,11 @@ func (f StageAreas) drawMarks(p *plot, when *span) []keyEntry {
 		}
 		p.scatter(k.name, data, map[string]any{
 			"xAxisIndex": 1, "yAxisIndex": 1, "symbol": symbolOption(k.symbol), "symbolSize": "$fn:markSize",
-			"itemStyle": map[string]any{"color": "$c:" + k.colour}, "emphasis": map[string]any{"disabled": true},
-			"label":       map[string]any{"show": true, "position": "right", "distance": 3, "formatter": "$fn:markLabel", "color": "$c:ink", "fontSize": 11},
+			"itemStyle": map[string]any{"color": "$c:" + k.colour, "opacity": 1}, "symbolOffset": []any{0, -5}, "emphasis": map[string]any{"disabled": true},
+			"label":       map[string]any{"show": true, "position": "bottom", "distance": 2, "formatter": "$fn:markLabel", "color": "$c:ink", "fontSize": 11},
 			"labelLayout": map[string]any{"hideOverlap": true},
 		})
-		key = append(key, keyEntry{Label: k.name + " (number beside it)", Kind: "point", Colour: k.colour, Symbol: k.symbol})
+		key = append(key, keyEntry{Label: k.name + " (number below it)", Kind: "point", Colour: k.colour, Symbol: k.symbol})
 	}
 	return key
 }
@@ -227,5 +226,5 @@ func (f StageAreas) tip(v StageVisit) string {
 }
 
 func endLabel(show bool) map[string]any {
-	return map[string]any{"show": show, "formatter": "$fn:series", "color": "$c:ink", "distance": 8, "width": 76, "overflow": "truncate"}
+	return map[string]any{"show": show, "formatter": "$fn:series", "color": "$c:ink", "distance": 8, "width": 100, "overflow": "truncate"}
 }

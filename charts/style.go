@@ -57,6 +57,7 @@ type Tone int
 const (
 	ToneSeries Tone = iota // one of the series colours, by position
 	ToneRipe
+	ToneUnripe
 	TonePastRipe
 	TonePicked
 	ToneLost
@@ -66,6 +67,8 @@ func (t Tone) colour(position int) string {
 	switch t {
 	case ToneRipe:
 		return stageColour(6)
+	case ToneUnripe:
+		return stageColour(0)
 	case TonePastRipe:
 		return colourInk
 	case TonePicked:

@@ -6,6 +6,7 @@ import (
 	"html/template"
 	"regexp"
 	"strconv"
+	"unicode/utf8"
 )
 
 // view is the page as the template wants it: every text cleaned, every anchor set.
@@ -60,6 +61,7 @@ type tableView struct {
 type cellView struct {
 	Text, Href    string
 	Head, Numeric bool
+	Class         string
 }
 
 type listView struct {
@@ -67,10 +69,11 @@ type listView struct {
 	Items       []string
 }
 
-// Pages of more sections than this get a list of contents, tables of more rows a search field.
+// Pages of more sections than this get a list of contents, tables of more rows a search field; shorter cells stay on one line.
 const (
 	contentsFrom = 4
 	filterFrom   = 16
+	shortCell    = 24
 )
 
 var languageTag = regexp.MustCompile(`^[A-Za-z]{2,8}(-[A-Za-z0-9]{1,8})*$`)
@@ -173,6 +176,12 @@ func newTableView(id string, t Table) *tableView {
 		cells := make([]cellView, len(row))
 		for c, text := range row {
 			cells[c] = cellView{Text: clean(text), Head: c == 0, Numeric: t.Columns[c].Numeric}
+			switch {
+			case cells[c].Numeric:
+				cells[c].Class = "num"
+			case utf8.RuneCountInString(cells[c].Text) <= shortCell:
+				cells[c].Class = "short" // not broken over lines
+			}
 		}
 		if t.RowLinks != nil {
 			cells[0].Href = t.RowLinks[r]

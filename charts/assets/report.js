@@ -45,8 +45,9 @@
     },
     series: function (item) { return item.seriesName; },
     markLabel: function (item) { return String(item.value[3]); },
+    shortLabel: function (item) { return String(item.value[4] === undefined ? item.value[3] : item.value[4]); },
     positive: function (item) { return item.value[0] > 0 ? String(item.value[3]) : ""; },
-    markSize: function (value) { return Math.max(8, Math.min(20, 5 + 3 * Math.sqrt(value[2]))); },
+    markSize: function (value) { return Math.max(9, Math.min(18, 6 + 3 * Math.sqrt(value[2]))); },
     number: group,
     day: function (value) {
       var d = new Date(value);
@@ -126,14 +127,67 @@
     };
   }
 
+  // ticks returns at most count days (Mondays, firsts of months) between two times.
+  function ticks(from, to, count) {
+    var dayLength = 864e5, out = [], at;
+    var steps = [1, 2, 7, 14];
+    for (var i = 0; i < steps.length; i++) {
+      var step = steps[i] * dayLength;
+      if ((to - from) / step > count) { continue; }
+      // Day 4 of the epoch was a Monday.
+      at = Math.ceil((from - 4 * dayLength) / step) * step + 4 * dayLength;
+      for (; at <= to; at += step) { out.push(at); }
+      return out;
+    }
+    var first = new Date(from), months = [1, 2, 3, 6, 12], every = 12;
+    for (var m = months.length - 1; m >= 0; m--) {
+      if ((to - from) / (30.4 * dayLength * months[m]) <= count) { every = months[m]; }
+    }
+    var month = first.getUTCFullYear() * 12 + first.getUTCMonth() + 1;
+    for (month += (every - month % every) % every; ; month += every) {
+      at = Date.UTC(Math.floor(month / 12), month % 12, 1);
+      if (at > to) { return out; }
+      out.push(at);
+    }
+  }
+
+  // spread moves the names at the ends of lines apart where they would lie on each other.
+  function spread(chart, option) {
+    var labels = [], sums = {};
+    (option.series || []).forEach(function (s, i) {
+      if (!s.endLabel) { return; }
+      var last = s.data[s.data.length - 1].value, y = last[1];
+      if (s.stack) {
+        sums[s.stack] = (sums[s.stack] || 0) + (+y || 0);
+        y = sums[s.stack];
+      }
+      if (s.endLabel.show) { labels.push({ index: i, y: chart.convertToPixel({ seriesIndex: i }, [last[0], y])[1] }); }
+    });
+    labels.sort(function (a, b) { return b.y - a.y; });
+    var patch = (option.series || []).map(function () { return {}; });
+    var floor = Infinity;
+    labels.forEach(function (label) {
+      var y = Math.min(label.y, floor - 15);
+      floor = y;
+      patch[label.index] = { endLabel: { offset: [0, y - label.y] } };
+    });
+    if (labels.length > 1) { chart.setOption({ series: patch }); }
+  }
+
   // fit adapts an option to a narrow screen: names at the end of lines go (the key has them), category names get less room.
   function fit(option, width) {
+    [].concat(option.xAxis).forEach(function (a) {
+      if (a.type !== "time") { return; }
+      a.axisLabel.customValues = ticks(a.min, a.max, Math.max(2, Math.floor(width / 90)));
+      if (a.axisTick.show) { a.axisTick.customValues = a.axisLabel.customValues; }
+    });
     if (option.title && option.title.text) {
       option.title.textStyle = { width: width - 8, overflow: "break" };
     }
     if (width >= narrowBelow) { return option; }
     (option.series || []).forEach(function (s) {
       if (s.endLabel) { s.endLabel.show = false; }
+      if (s.label && s.label.formatter === functions.markLabel) { s.label.formatter = functions.shortLabel; }
     });
     [].concat(option.grid).forEach(function (g) { if (g.right > 44) { g.right = 16; } });
     [].concat(option.yAxis).forEach(function (a) {
@@ -142,7 +196,7 @@
         option.grid.left = 88;
       }
     });
-    [].concat(option.xAxis).forEach(function (a) { a.splitNumber = 4; });
+    [].concat(option.xAxis).forEach(function (a) { if (a.type === "value") { a.splitNumber = 4; } });
     return option;
   }
 
@@ -156,7 +210,9 @@
       host.chart = echarts.init(host, theme(), { renderer: "svg", locale: "EN" });
       host.narrow = width < narrowBelow;
       host.width = width;
-      host.chart.setOption(fit(revive(data, ""), width));
+      var option = fit(revive(data, ""), width);
+      host.chart.setOption(option);
+      spread(host.chart, option);
     } catch (err) {
       host.className = "undrawn";
       host.textContent = "The chart could not be drawn; its table is below.";
