@@ -1,0 +1,155 @@
+package api
+
+import (
+	"bytes"
+	"errors"
+	"io"
+	"strings"
+
+	"github.com/go-json-experiment/json"
+	"github.com/go-json-experiment/json/jsontext"
+
+	"vinetally/analytics/crop"
+)
+
+// sent is a decoded body: the record, and what stands beside its fields.
+type sent struct {
+	record crop.Record
+	base   *int64 // base_version: the version it was made from
+}
+
+// decodeRecord reads the body of a record strictly: one JSON object in UTF-8, every name once and in the case of the
+// contract, no unknown names, no number in quotes. What only answers have (version, recorded_at, warnings, deleted) is
+// passed over, so that an answer can be edited and sent back. Every fault of the form is reported, not the first alone.
+func decodeRecord(kind crop.Kind, body []byte) (sent, error) {
+	members, err := splitObject(body)
+	if err != nil {
+		return sent{}, err
+	}
+	var (
+		fields    []member
+		faults    []crop.Fault
+		base      *int64
+		timeKnown *bool
+	)
+	for _, m := range members {
+		switch {
+		case m.name == "version" || m.name == "recorded_at" || m.name == "warnings" || m.name == "deleted":
+		case m.name == "base_version":
+			faults = append(faults, readAside(m, &base)...)
+		case m.name == "time_known" && momentField(kind) != "":
+			faults = append(faults, readAside(m, &timeKnown)...)
+		default:
+			fields = append(fields, m)
+		}
+	}
+	record, fieldFaults := decodeFields(kind, fields)
+	if faults = append(faults, fieldFaults...); len(faults) > 0 {
+		return sent{}, refuseRecord(faults)
+	}
+	if base != nil && *base < 0 {
+		return sent{}, refuseRecord([]crop.Fault{{Pointer: "/base_version", Detail: "is negative; give the version the record was read with, 0 for a new one"}})
+	}
+	if err := setTimeKnown(record, timeKnown); err != nil {
+		return sent{}, err
+	}
+	return sent{record, base}, nil
+}
+
+// setTimeKnown makes a day alone of an instant that says its time isn't known, by the clock of its own offset.
+func setTimeKnown(r crop.Record, known *bool) error {
+	m := momentOf(r)
+	if m == nil || known == nil || m.IsZero() || *known == m.TimeKnown() {
+		return nil
+	}
+	if *known {
+		return refuseRecord([]crop.Fault{{Pointer: "/time_known", Detail: "is true, but " + momentField(r.RecordKind()) +
+			" is a day alone; give the time as well, or leave time_known out"}})
+	}
+	*m = crop.DayMoment(m.LocalDate(), m.At.Location())
+	return nil
+}
+
+// member is one name of an object with its value.
+type member struct {
+	name  string
+	value jsontext.Value
+}
+
+// splitObject returns the members of a body that is one well-formed JSON object.
+func splitObject(body []byte) ([]member, error) {
+	dec := jsontext.NewDecoder(bytes.NewReader(body))
+	if kind := dec.PeekKind(); kind != '{' && kind != 0 {
+		if _, err := dec.ReadValue(); err != nil {
+			return nil, refuseSyntax(err)
+		}
+		return nil, refuseRecord([]crop.Fault{{Detail: "is " + kindName(kind) + "; send the record as a JSON object"}})
+	}
+	if _, err := dec.ReadToken(); err != nil {
+		return nil, refuseSyntax(err)
+	}
+	var members []member
+	for dec.PeekKind() != '}' {
+		name, err := dec.ReadToken()
+		if err != nil {
+			return nil, refuseSyntax(err)
+		}
+		m := member{name: name.String()}
+		value, err := dec.ReadValue()
+		if err != nil {
+			return nil, refuseSyntax(err)
+		}
+		m.value = value.Clone()
+		members = append(members, m)
+	}
+	if _, err := dec.ReadToken(); err != nil {
+		return nil, refuseSyntax(err)
+	}
+	if _, err := dec.ReadToken(); !errors.Is(err, io.EOF) {
+		p := refuse(malformedJSON, "something follows the record at byte %d; send one JSON object alone", dec.InputOffset())
+		p.Errors = []fault{{Pointer: new(""), Detail: p.Detail}}
+		return nil, p
+	}
+	return members, nil
+}
+
+// decodeFields fills a new record. If that fails it goes through the fields one by one to find every fault.
+func decodeFields(kind crop.Kind, fields []member) (crop.Record, []crop.Fault) {
+	record := crop.New(kind)
+	if json.Unmarshal(assemble(fields...), record, bodyOptions) == nil {
+		return record, nil
+	}
+	var faults []crop.Fault
+	for _, m := range fields {
+		if err := json.Unmarshal(assemble(m), crop.New(kind), bodyOptions); err != nil {
+			faults = append(faults, faultOf(err, kind))
+		}
+	}
+	return nil, faults
+}
+
+func assemble(members ...member) []byte {
+	object := []byte{'{'}
+	for i, m := range members {
+		if i > 0 {
+			object = append(object, ',')
+		}
+		object, _ = jsontext.AppendQuote(object, m.name) // the name was read as valid UTF-8
+		object = append(append(object, ':'), m.value...)
+	}
+	return append(object, '}')
+}
+
+func readAside[T any](m member, into **T) []crop.Fault {
+	if err := json.Unmarshal(m.value, into); err != nil {
+		f := faultOf(err, "")
+		f.Pointer = pointerTo(m.name)
+		return []crop.Fault{f}
+	}
+	return nil
+}
+
+// pointerTo is the JSON pointer of a top-level member, escaped as RFC 6901 says.
+func pointerTo(name string) string {
+	return "/" + strings.ReplaceAll(strings.ReplaceAll(name, "~", "~0"), "/", "~1")
+}

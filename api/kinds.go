@@ -1,0 +1,70 @@
+package api
+
+import (
+	"reflect"
+	"slices"
+	"strings"
+
+	"vinetally/analytics/crop"
+)
+
+// filtersOf lists the filters of a kind's list: those the record has itself or through its plant.
+func filtersOf(kind crop.Kind) []string {
+	switch kind {
+	case crop.Plants:
+		return []string{"season_id", "place_id", "cultivar_id"}
+	case crop.Visits, crop.Pickings, crop.Losses:
+		return []string{"season_id", "place_id", "cultivar_id", "plant_id", "from", "to"}
+	case crop.Diary:
+		return []string{"season_id", "plant_id", "from", "to"}
+	case crop.Temperatures:
+		return []string{"place_id", "from", "to"}
+	case crop.Germinations:
+		return []string{"season_id", "cultivar_id", "from", "to"}
+	}
+	return nil
+}
+
+// momentOf returns the moment of a record, and nil for kinds that have none.
+func momentOf(r crop.Record) *crop.Moment {
+	switch r := r.(type) {
+	case *crop.Visit:
+		return &r.CountedAt
+	case *crop.Picking:
+		return &r.PickedAt
+	case *crop.Loss:
+		return &r.LostAt
+	case *crop.DiaryEntry:
+		return &r.NotedAt
+	}
+	return nil
+}
+
+// momentField returns the JSON name of momentOf.
+func momentField(kind crop.Kind) string {
+	switch kind {
+	case crop.Visits:
+		return "counted_at"
+	case crop.Pickings:
+		return "picked_at"
+	case crop.Losses:
+		return "lost_at"
+	case crop.Diary:
+		return "noted_at"
+	}
+	return ""
+}
+
+// fieldsOf lists the JSON names of a kind's fields, in the order of the contract.
+func fieldsOf(kind crop.Kind) []string {
+	var names []string
+	for _, f := range reflect.VisibleFields(reflect.TypeOf(crop.New(kind)).Elem()) {
+		if name, _, _ := strings.Cut(f.Tag.Get("json"), ","); name != "" {
+			names = append(names, name)
+		}
+	}
+	if at := momentField(kind); at != "" {
+		names = slices.Insert(names, slices.Index(names, at)+1, "time_known")
+	}
+	return names
+}

@@ -1,0 +1,165 @@
+package api
+
+import (
+	"cmp"
+	"context"
+	"slices"
+	"sync"
+	"time"
+
+	"vinetally/analytics/crop"
+)
+
+// memory is a store of maps for tests: the domain's checks, versions and nothing of references or filters.
+type memory struct {
+	mu   sync.Mutex
+	last byte
+	rows map[crop.ID][]crop.Stored
+	now  func() time.Time
+	fail error // answered to everything if set
+}
+
+func newMemory() *memory {
+	m := &memory{rows: map[crop.ID][]crop.Stored{}, now: func() time.Time { return testNow }}
+	for _, scale := range []crop.Scale{crop.DefaultScale(), crop.ColourClasses()} {
+		m.rows[scale.ID] = []crop.Stored{{Record: &scale, Version: 1, RecordedAt: testNow}}
+	}
+	return m
+}
+
+func (m *memory) NewID() crop.ID {
+	m.mu.Lock()
+	defer m.mu.Unlock()
+	m.last++
+	return crop.ID{0: 1, 6: 0x70, 8: 0x80, 15: m.last}
+}
+
+func (m *memory) current(kind crop.Kind, id crop.ID) (crop.Stored, bool) {
+	versions := m.rows[id]
+	if len(versions) == 0 {
+		return crop.Stored{}, false
+	}
+	last := versions[len(versions)-1]
+	return last, last.Record.RecordKind() == kind
+}
+
+func lookUp[T crop.Record](m *memory, kind crop.Kind, id crop.ID) (T, bool) {
+	s, ok := m.current(kind, id)
+	if !ok || s.Deleted {
+		var none T
+		return none, false
+	}
+	return s.Record.(T), true
+}
+
+func (m *memory) Place(id crop.ID) (*crop.Place, bool) {
+	return lookUp[*crop.Place](m, crop.Places, id)
+}
+func (m *memory) Scale(id crop.ID) (*crop.Scale, bool) {
+	return lookUp[*crop.Scale](m, crop.Scales, id)
+}
+func (m *memory) Season(id crop.ID) (*crop.Season, bool) {
+	return lookUp[*crop.Season](m, crop.Seasons, id)
+}
+func (m *memory) Plant(id crop.ID) (*crop.Plant, bool) {
+	return lookUp[*crop.Plant](m, crop.Plants, id)
+}
+func (m *memory) Cultivar(id crop.ID) (*crop.Cultivar, bool) {
+	return lookUp[*crop.Cultivar](m, crop.Cultivars, id)
+}
+
+func (m *memory) Apply(_ context.Context, changes []crop.Change, o crop.ApplyOptions) ([]crop.Outcome, error) {
+	m.mu.Lock()
+	defer m.mu.Unlock()
+	if m.fail != nil {
+		return nil, m.fail
+	}
+	change := changes[0]
+	id := change.Record.Identity()
+	before, exists := m.current(change.Record.RecordKind(), id)
+	alive := exists && !before.Deleted
+	if change.Delete && !alive {
+		return nil, crop.Errorf(crop.NotFound, "there is no such record")
+	}
+	if !change.Delete {
+		if faults := crop.Check(change.Record, m, m.now()); len(faults) > 0 {
+			return nil, &crop.Error{Code: crop.Invalid, Message: "not stored", Faults: faults}
+		}
+		for _, v := range m.rows[id] {
+			if sameRecord(v.Record, change.Record) && (change.Base == nil || *change.Base != before.Version) {
+				return []crop.Outcome{{Stored: before, Effect: crop.Unchanged}}, nil
+			}
+		}
+	}
+	if change.Base != nil && *change.Base != before.Version {
+		return nil, crop.Errorf(crop.Stale, "it is at version %d", before.Version)
+	}
+	out := crop.Outcome{Stored: crop.Stored{Record: change.Record, Version: before.Version + 1, RecordedAt: m.now(), Actor: o.Actor,
+		Deleted: change.Delete}, Effect: crop.Replaced}
+	switch {
+	case change.Delete:
+		out.Record, out.Effect = before.Record, crop.Removed
+	case !alive:
+		out.Effect = crop.Created
+	}
+	m.rows[id] = append(m.rows[id], out.Stored)
+	return []crop.Outcome{out}, nil
+}
+
+func sameRecord(a, b crop.Record) bool {
+	x, errA := marshal(a)
+	y, errB := marshal(b)
+	return errA == nil && errB == nil && string(x) == string(y)
+}
+
+func (m *memory) Get(_ context.Context, kind crop.Kind, id crop.ID) (crop.Stored, error) {
+	m.mu.Lock()
+	defer m.mu.Unlock()
+	if m.fail != nil {
+		return crop.Stored{}, m.fail
+	}
+	if s, ok := m.current(kind, id); ok && !s.Deleted {
+		return s, nil
+	}
+	return crop.Stored{}, crop.Errorf(crop.NotFound, "there is none of %s with the id %s", kind, id)
+}
+
+func (m *memory) List(_ context.Context, kind crop.Kind, f crop.Filter) (crop.Page, error) {
+	m.mu.Lock()
+	defer m.mu.Unlock()
+	if m.fail != nil {
+		return crop.Page{}, m.fail
+	}
+	var page crop.Page
+	for id := range m.rows {
+		if s, ok := m.current(kind, id); ok && !s.Deleted && id.String() > f.Cursor {
+			page.Items = append(page.Items, s)
+		}
+	}
+	slices.SortFunc(page.Items, func(a, b crop.Stored) int { return a.Record.Identity().Compare(b.Record.Identity()) })
+	if limit := cmp.Or(f.Limit, 100); len(page.Items) > limit {
+		page.Items = page.Items[:limit]
+		page.Next = page.Items[limit-1].Record.Identity().String()
+	}
+	return page, nil
+}
+
+func (m *memory) History(_ context.Context, kind crop.Kind, id crop.ID) ([]crop.Stored, error) {
+	m.mu.Lock()
+	defer m.mu.Unlock()
+	if m.fail != nil {
+		return nil, m.fail
+	}
+	if _, ok := m.current(kind, id); !ok {
+		return nil, crop.Errorf(crop.NotFound, "there is no such record")
+	}
+	return m.rows[id], nil
+}
+
+func (m *memory) LoadSeason(context.Context, crop.ID, bool) (*crop.Trial, error) {
+	return nil, cmp.Or(m.fail, error(crop.Errorf(crop.NotFound, "there is no such season")))
+}
+
+func (m *memory) LoadPlant(context.Context, crop.ID) (*crop.Trial, error) {
+	return nil, cmp.Or(m.fail, error(crop.Errorf(crop.NotFound, "there is no such plant")))
+}

@@ -1,0 +1,116 @@
+package api
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"log/slog"
+	"net/http"
+
+	"github.com/gin-gonic/gin"
+
+	"vinetally/analytics/crop"
+)
+
+// problem is an RFC 9457 problem, and the error that handlers return for one.
+type problem struct {
+	Type   string  `json:"type"`
+	Title  string  `json:"title"`
+	Status int     `json:"status"`
+	Detail string  `json:"detail"`
+	Errors []fault `json:"errors,omitempty"`
+	// Reference finds the matching line of the log.
+	Reference string `json:"reference,omitempty"`
+}
+
+// fault is one thing wrong: at a place of the body, which Pointer (RFC 6901) names, or with a parameter or header.
+type fault struct {
+	Pointer   *string `json:"pointer,omitzero"`
+	Parameter string  `json:"parameter,omitempty"`
+	Detail    string  `json:"detail"`
+}
+
+func (p *problem) Error() string { return p.Title + ": " + p.Detail }
+
+func refuse(kind problemKind, format string, args ...any) *problem {
+	return &problem{Type: kind.uri(), Title: kind.title, Status: kind.status, Detail: fmt.Sprintf(format, args...)}
+}
+
+func refuseParameter(name, format string, args ...any) *problem {
+	p := refuse(invalidParameter, format, args...)
+	p.Errors = []fault{{Parameter: name, Detail: p.Detail}}
+	return p
+}
+
+// refuseRecord lists what is wrong with a body.
+func refuseRecord(faults []crop.Fault) *problem {
+	p := refuse(invalidRecord, "nothing was stored; mend what errors lists and send it again")
+	p.Errors = atPointers(faults)
+	return p
+}
+
+func atPointers(faults []crop.Fault) []fault {
+	var all []fault
+	for _, f := range faults {
+		all = append(all, fault{Pointer: &f.Pointer, Detail: f.Detail})
+	}
+	return all
+}
+
+// codes says which problem each code of the domain is. Stale is the body's base_version here; a handler that was given
+// If-Match says preconditionWrong itself.
+var codes = map[crop.Code]problemKind{
+	crop.Invalid: invalidRecord, crop.NotFound: noSuchRecord, crop.Conflict: conflicting, crop.Stale: staleVersion,
+	crop.Busy: busy, crop.InsufficientData: tooLittleRecorded, crop.NoFit: noFit,
+}
+
+// problemOf turns any error into a problem; what isn't meant for people becomes an internal one without its words.
+func problemOf(err error) *problem {
+	if p, ok := errors.AsType[*problem](err); ok {
+		return p
+	}
+	if e, ok := errors.AsType[*crop.Error](err); ok {
+		if kind, ok := codes[e.Code]; ok {
+			p := refuse(kind, "%s", e.Message)
+			p.Errors = atPointers(e.Faults)
+			return p
+		}
+	}
+	if errors.Is(err, context.DeadlineExceeded) || errors.Is(err, context.Canceled) {
+		return refuse(busy, "the request ended before its answer was ready; try again in a moment")
+	}
+	return refuse(internalError, "the server could not answer; its log says why under the reference")
+}
+
+// answer makes a handler of gin's from one of ours.
+func (s *server) answer(h handler) gin.HandlerFunc {
+	return func(c *gin.Context) {
+		if err := h(c); err != nil {
+			s.writeProblem(c.Writer, c.Request, err)
+		}
+	}
+}
+
+func (s *server) writeProblem(w http.ResponseWriter, r *http.Request, err error) {
+	p := *problemOf(err)
+	if p.Status >= http.StatusInternalServerError {
+		p.Reference = traceOf(r).id
+		level := slog.LevelError
+		if p.Status == http.StatusServiceUnavailable {
+			level = slog.LevelWarn
+		}
+		s.log.Log(r.Context(), level, "request failed", "request_id", p.Reference, "error", err)
+	}
+	switch p.Status {
+	case http.StatusServiceUnavailable:
+		w.Header().Set("Retry-After", "2")
+	case http.StatusUnsupportedMediaType:
+		w.Header().Set("Accept", "application/json")
+	}
+	w.Header().Del("ETag")
+	body, err := marshal(&p)
+	if err != nil { // a problem holds only text and numbers
+		panic(err)
+	}
+	write(w, p.Status, "application/problem+json", body)
+}

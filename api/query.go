@@ -1,0 +1,142 @@
+package api
+
+import (
+	"math"
+	"net/url"
+	"slices"
+	"strconv"
+	"strings"
+	"time"
+
+	"github.com/gin-gonic/gin"
+
+	"vinetally/analytics/crop"
+)
+
+// query is the parameters of a request, each known and given once.
+type query struct {
+	values url.Values
+	faults []fault
+}
+
+// parseQuery notes parameters that aren't known or stand twice.
+func parseQuery(c *gin.Context, known ...string) *query {
+	q := &query{}
+	var err error
+	if q.values, err = url.ParseQuery(c.Request.URL.RawQuery); err != nil {
+		q.fault("", "the part of the address after ? can't be read; escape its values as RFC 3986 says")
+	}
+	list := "it takes none"
+	if len(known) > 0 {
+		list = "it takes " + strings.Join(known, ", ")
+	}
+	for _, name := range sortedNames(q.values) {
+		if !slices.Contains(known, name) {
+			q.fault(name, "this address has no such parameter; "+list)
+		} else if len(q.values[name]) > 1 {
+			q.fault(name, "is given more than once; give it once")
+		}
+	}
+	return q
+}
+
+func (q *query) fault(name, detail string) {
+	q.faults = append(q.faults, fault{Parameter: name, Detail: detail})
+}
+
+// err is the problem of all faults found.
+func (q *query) err() error {
+	if len(q.faults) == 0 {
+		return nil
+	}
+	p := refuse(invalidParameter, "%s", q.faults[0].Detail)
+	if name := q.faults[0].Parameter; name != "" {
+		p.Detail = strconv.Quote(name) + ": " + p.Detail
+	}
+	p.Errors = q.faults
+	return p
+}
+
+func (q *query) get(name string) (string, bool) {
+	if !q.values.Has(name) {
+		return "", false
+	}
+	return q.values.Get(name), true
+}
+
+func (q *query) id(name string) *crop.ID {
+	s, ok := q.get(name)
+	if !ok {
+		return nil
+	}
+	id, err := crop.ParseID(s)
+	if err != nil {
+		q.fault(name, err.Error())
+		return nil
+	}
+	return &id
+}
+
+func (q *query) limit() int {
+	s, ok := q.get("limit")
+	if !ok {
+		return 0
+	}
+	n, err := strconv.Atoi(s)
+	if err != nil || n < 1 || n > 500 {
+		q.fault("limit", "must be a whole number from 1 to 500")
+		return 0
+	}
+	return n
+}
+
+// instant reads RFC 3339. A plus sign that was not escaped arrives as a space and is taken for what was meant.
+func (q *query) instant(name string) *time.Time {
+	s, ok := q.get(name)
+	if !ok {
+		return nil
+	}
+	m, err := crop.ParseMoment(strings.Replace(s, " ", "+", 1))
+	if err != nil || !m.TimeKnown() {
+		q.fault(name, "must be a time as RFC 3339 with an offset, such as 2026-02-03T08:15:00Z")
+		return nil
+	}
+	return &m.At
+}
+
+// bound reads RFC 3339, or a day alone, which means its first millisecond in UTC or, for the end of a span, its last.
+func (q *query) bound(name string, end bool) *time.Time {
+	s, _ := q.get(name)
+	day, err := crop.ParseDate(s)
+	if err != nil {
+		return q.instant(name)
+	}
+	at := day.Start(time.UTC)
+	if end {
+		at = crop.DayMoment(day, time.UTC).Latest()
+	}
+	return &at
+}
+
+// days reads a hold time, with the bounds of a cultivar's own.
+func (q *query) days(name string) *float64 {
+	s, ok := q.get(name)
+	if !ok {
+		return nil
+	}
+	d, err := strconv.ParseFloat(s, 64)
+	if err != nil || math.IsNaN(d) || d < 0.25 || d > 365 {
+		q.fault(name, "must be a number of days from 0.25 to 365")
+		return nil
+	}
+	return &d
+}
+
+func sortedNames(v url.Values) []string {
+	names := make([]string, 0, len(v))
+	for name := range v {
+		names = append(names, name)
+	}
+	slices.Sort(names)
+	return names
+}
