@@ -1,0 +1,169 @@
+package estimate
+
+import (
+	"math"
+	"slices"
+
+	"gonum.org/v1/gonum/mat"
+)
+
+// The checks after a fit. Each has its measured number and the tolerance that it had to keep. They stand in this order in
+// Fit.Checks; the first that fails is the one in NoFit.
+const (
+	// CheckFinite: starts that led to finite parameters, errors and criteria.
+	CheckFinite = "finite ends"
+	// CheckCondition: condition number of √W·J with columns scaled to length 1. It is finite if and only if JᵀWJ is
+	// positive definite; at 1e8 half the digits of a float64 are gone.
+	CheckCondition = "condition number"
+	// CheckAgreement: starts that led to the same sum of squares and the same parameters.
+	CheckAgreement = "starts that agree"
+	// CheckGradient: |Qᵀr|/|r|, the cosine of the angle between the residuals and the tangent plane of the model
+	// (Bates and Watts 1988, Nonlinear Regression Analysis and Its Applications, section 2.2.3).
+	CheckGradient = "scaled gradient"
+	// CheckCurvature: smallest second difference of the sum of squares along the principal directions of JᵀWJ, as a
+	// share of what JᵀWJ says. A minimum has them all above 0; JᵀWJ alone can't tell one from a saddle.
+	CheckCurvature = "curvature"
+	// CheckStructure: by how much the AICc beats that of the weighted mean.
+	CheckStructure = "AICc gained over the mean"
+	// CheckLimit is the start of the name of a check that a limit of the family was kept.
+	CheckLimit = "limit of "
+)
+
+// Rules of a Check.
+const (
+	AtLeast = "at least"
+	AtMost  = "at most"
+)
+
+const (
+	largestCondition = 1e8
+	// smallGradient is far above rounding level (about 1e-15 for well-conditioned fits) and far below what moves an
+	// estimate visibly: at 1e-6 it is within a millionth of its standard error or so.
+	smallGradient = 1e-6
+	// noiseRoom lets points that lie exactly on the curve pass the gradient check: there the residuals are rounding
+	// noise, and so is their direction.
+	noiseRoom = 1e8
+	// leastGain of 2 is the customary bound of "considerably less support" for the other model.
+	leastGain = 2.0
+	// leastCurvature is above the rounding of a second difference over a tenth of a standard error.
+	leastCurvature = 1e-3
+	// sameSquares and sameErrors say when two starts agree: sums of squares within a relative 1e-8, and each parameter
+	// within 1e-4 of its standard error.
+	sameSquares = 1e-8
+	sameErrors  = 1e-4
+)
+
+const gradientDetail = "the search stopped short of a minimum"
+
+// Check is one check of a fit: what was measured, and the tolerance that it must be at least or at most.
+type Check struct {
+	Name      string
+	Measured  float64
+	Rule      string
+	Tolerance float64
+}
+
+// Kept reports whether the measured number is within the tolerance; NaN never is.
+func (c Check) Kept() bool {
+	if c.Rule == AtLeast {
+		return c.Measured >= c.Tolerance
+	}
+	return c.Measured <= c.Tolerance
+}
+
+func (f *Fit) gradientCheck() Check {
+	return Check{Name: CheckGradient, Measured: f.offset, Rule: AtMost, Tolerance: smallGradient}
+}
+
+// structureCheck compares the fit with the weighted mean, which has one parameter and the variance.
+func (f *Fit) structureCheck() Check {
+	c := Check{Name: CheckStructure, Measured: math.NaN(), Rule: AtLeast, Tolerance: leastGain}
+	mean := f.problem.criteria(f.problem.data.TotalSquares(), 1)
+	if mean.AICc != nil && f.AICc != nil {
+		c.Measured = *mean.AICc - *f.AICc
+	}
+	return c
+}
+
+// curvatureCheck measures the sum of squares a tenth of a residual standard deviation away from the minimum, both ways
+// along every principal direction of JᵀWJ.
+func (f *Fit) curvatureCheck() Check {
+	pr := f.problem
+	c := Check{Name: CheckCurvature, Measured: math.Inf(1), Rule: AtLeast, Tolerance: leastCurvature}
+	weighted := mat.NewDense(pr.n, pr.p, nil)
+	pr.jacobian(f.Theta, weighted)
+	norms := make([]float64, pr.p)
+	columnNorms(weighted, pr.n, norms)
+	for i := range pr.n {
+		row := weighted.RawRowView(i)
+		for j := range row {
+			row[j] /= norms[j]
+		}
+	}
+	var svd mat.SVD
+	if !svd.Factorize(weighted, mat.SVDThinV) {
+		c.Measured = 0
+		return c
+	}
+	var v mat.Dense
+	svd.VTo(&v)
+	// The distance in the space of the residuals; at least what makes its square stand out of the rounding of RSS.
+	distance := math.Max(0.1*f.ResidualSD, 1e5*pr.noise)
+	r, theta := make([]float64, pr.n), make([]float64, pr.p)
+	for k, singular := range svd.Values(nil) {
+		var second float64
+		for _, side := range []float64{1, -1} {
+			for j := range theta {
+				theta[j] = f.Theta[j] + side*distance/singular*v.At(j, k)/norms[j]
+			}
+			rss, ok := pr.residuals(theta, r)
+			if !ok {
+				rss = math.Inf(1)
+			}
+			second += rss - f.RSS
+		}
+		c.Measured = math.Min(c.Measured, second/(2*distance*distance))
+	}
+	c.Measured = finite(c.Measured)
+	return c
+}
+
+// limitChecks turns the limits of a family into checks: the distance from the nearer bound as a share of the range
+// must be above 0.
+func limitChecks(limits []Limit) []Check {
+	checks := make([]Check, 0, len(limits))
+	for _, l := range limits {
+		c := Check{Name: CheckLimit + l.Name, Measured: finite(l.Value), Rule: AtMost, Tolerance: l.Hi}
+		if !(l.Value > l.Lo) {
+			c.Rule, c.Tolerance = AtLeast, l.Lo
+		}
+		checks = append(checks, c)
+	}
+	return checks
+}
+
+// sameAs reports whether two ends of the search are one solution, errors being those of f.
+func (f *Fit) sameAs(d descent) bool {
+	if math.Abs(d.rss-f.RSS) > sameSquares*f.RSS+f.problem.noise*f.problem.noise*float64(f.N) {
+		return false
+	}
+	theta := f.problem.canonical(d.theta)
+	return !slices.ContainsFunc(indices(theta), func(j int) bool {
+		return math.Abs(theta[j]-f.Theta[j]) > sameErrors*f.SE[j]+1e-9*math.Abs(f.Theta[j])
+	})
+}
+
+func indices(s []float64) []int {
+	out := make([]int, len(s))
+	for i := range out {
+		out[i] = i
+	}
+	return out
+}
+
+func (pr *problem) canonical(theta []float64) []float64 {
+	if c, ok := pr.model.(Canonical); ok {
+		return slices.Clone(c.Canonical(theta))
+	}
+	return theta
+}

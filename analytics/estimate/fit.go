@@ -1,0 +1,141 @@
+package estimate
+
+import (
+	"math"
+	"slices"
+
+	"gonum.org/v1/gonum/mat"
+)
+
+// Fit is a fitted model. All numbers are finite. The slices belong to the Fit; callers must not change them.
+type Fit struct {
+	// Names, Theta and SE are the parameters in the order of the model, their estimates and their standard errors
+	// √Covariance[j][j].
+	Names     []string
+	Theta, SE []float64
+	// Covariance is s²·(JᵀWJ)⁻¹: right for independent errors with variance σ²/w only.
+	Covariance [][]float64
+	// RSS is Σ w·(y−f)², DF is N minus the number of parameters, ResidualSD is √(RSS/DF), called s.
+	RSS, ResidualSD float64
+	N, DF           int
+	Criteria
+	// Fitted is f(xᵢ) in the order of the data.
+	Fitted []float64
+	// Condition is the ratio of the largest to the smallest singular value of √W·J with columns scaled to length 1.
+	Condition float64
+	// Starts is how many starts were fitted, Agreed how many of them led here.
+	Starts, Agreed int
+	// Checks are the checks made, in fixed order, all of them kept (LeastSquares makes fewer than Search).
+	Checks []Check
+
+	problem *problem
+	jac     *mat.Dense // unweighted
+	offset  float64    // scaled gradient, see converge.go
+}
+
+// newFit evaluates everything at the end of a descent. It returns NoFit if JᵀWJ cannot be inverted or a result is not finite.
+func (pr *problem) newFit(d descent) (*Fit, error) {
+	f := &Fit{Names: slices.Clone(pr.model.Names()), Theta: d.theta, N: pr.n, DF: pr.n - pr.p, Starts: 1, Agreed: 1, problem: pr,
+		Fitted: make([]float64, pr.n), SE: make([]float64, pr.p), jac: mat.NewDense(pr.n, pr.p, nil)}
+	r := make([]float64, pr.n)
+	weighted := mat.NewDense(pr.n, pr.p, nil)
+	var ok bool
+	if f.RSS, ok = pr.residuals(f.Theta, r); !ok || !pr.jacobian(f.Theta, weighted) {
+		return nil, noFit(Check{Name: CheckFinite, Rule: AtLeast, Tolerance: 1}, "the model has no value or no gradient where the search ended")
+	}
+	for i, x := range pr.data.X {
+		f.Fitted[i] = pr.model.Value(x, f.Theta)
+		pr.model.Gradient(x, f.Theta, f.jac.RawRowView(i))
+	}
+	f.ResidualSD = math.Sqrt(f.RSS / float64(f.DF))
+	norms := make([]float64, pr.p)
+	columnNorms(weighted, pr.n, norms)
+	st := newStepper(pr.n, pr.p)
+	st.factorise(weighted, norms, r)
+	f.Condition = condition(st.upper)
+	curved := Check{Name: CheckCondition, Measured: f.Condition, Rule: AtMost, Tolerance: largestCondition}
+	if !curved.Kept() {
+		return nil, noFit(curved, "the points do not tell the parameters apart")
+	}
+	f.offset = math.Sqrt(dot(st.qtr, st.qtr)) / (math.Sqrt(f.RSS) + pr.noise*noiseRoom)
+	var inverse mat.Dense
+	if err := inverse.Inverse(st.upper); err != nil {
+		return nil, noFit(curved, "the points do not tell the parameters apart")
+	}
+	f.Covariance = make([][]float64, pr.p)
+	s2 := f.RSS / float64(f.DF)
+	for j := range pr.p {
+		f.Covariance[j] = make([]float64, pr.p)
+		for k := range pr.p {
+			f.Covariance[j][k] = s2 * dot(inverse.RawRowView(j), inverse.RawRowView(k)) / norms[j] / norms[k]
+		}
+		f.SE[j] = math.Sqrt(f.Covariance[j][j])
+	}
+	f.Criteria = pr.criteria(f.RSS, pr.p)
+	if !allFinite(f.Theta...) || !allFinite(f.SE...) || !allFinite(f.LogLik, f.AIC, f.BIC, f.offset) || !allFinite(f.Fitted...) {
+		return nil, noFit(Check{Name: CheckFinite, Rule: AtLeast, Tolerance: 1}, "a result is too large or too small for a number")
+	}
+	return f, nil
+}
+
+// condition returns the ratio of the singular values of a square matrix, +Inf if it is singular.
+func condition(a *mat.Dense) float64 {
+	var svd mat.SVD
+	if !svd.Factorize(a, mat.SVDNone) {
+		return math.Inf(1)
+	}
+	values := svd.Values(nil)
+	if last := values[len(values)-1]; last > 0 {
+		return values[0] / last
+	}
+	return math.Inf(1)
+}
+
+// Model returns the model that was fitted.
+func (f *Fit) Model() Model { return f.problem.model }
+
+// Jacobian returns a copy of ∂f(xᵢ)/∂θⱼ at the estimates, one row a point, not weighted.
+func (f *Fit) Jacobian() *mat.Dense { return mat.DenseCopyOf(f.jac) }
+
+// Weights returns a copy of the weights, one a point.
+func (f *Fit) Weights() []float64 {
+	w := make([]float64, f.N)
+	for i := range w {
+		w[i] = f.problem.data.weight(i)
+	}
+	return w
+}
+
+// Residuals returns y − f(x), one a point, not weighted.
+func (f *Fit) Residuals() []float64 {
+	r := make([]float64, f.N)
+	for i, y := range f.problem.data.Y {
+		r[i] = y - f.Fitted[i]
+	}
+	return r
+}
+
+// Correlation returns the correlations of the parameter estimates.
+func (f *Fit) Correlation() [][]float64 {
+	c := make([][]float64, len(f.Theta))
+	for j := range c {
+		c[j] = make([]float64, len(f.Theta))
+		for k := range c[j] {
+			switch {
+			case j == k:
+				c[j][k] = 1
+			case f.SE[j] > 0 && f.SE[k] > 0:
+				c[j][k] = f.Covariance[j][k] / (f.SE[j] * f.SE[k])
+			}
+		}
+	}
+	return c
+}
+
+// Parameter returns the estimate and the standard error of a named parameter.
+func (f *Fit) Parameter(name string) (value, se float64, ok bool) {
+	if j := slices.Index(f.Names, name); j >= 0 {
+		return f.Theta[j], f.SE[j], true
+	}
+	return 0, 0, false
+}
