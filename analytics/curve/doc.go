@@ -1,0 +1,12 @@
+// Package curve fits ripening curves: how many fruit of a plant, or of the plants of a cultivar, have reached a ripeness
+// stage by a day.
+//
+// The observed value at a count is ever_reached of the ledger: fruit standing at or beyond the stage plus all that was
+// picked or lost at or beyond it. A sigmoid f(x) = A·F(x) of the day x is fitted by weighted least squares; t10, t50 and
+// t90 are the days at which it reaches a tenth, half and nine tenths of its own final level A.
+//
+// Least squares gives the estimate but not its error. ever_reached is a running total: every count carries the same fruit
+// as the one before, so the errors of neighbouring counts are nearly the same error. The intervals here come from the
+// increments instead (interval.go) and, from four plants on, from the differences between plants (jackknife.go). Their
+// coverage is tested by simulation.
+package curve

@@ -1,0 +1,74 @@
+package curve
+
+import (
+	"math"
+
+	"vinetally/analytics/estimate"
+)
+
+// minPlantsForCultivar is the number of plants from which a pooled curve speaks of the cultivar. Under four, the
+// differences between plants can't be told from a handful of them, and the curve speaks of these plants only.
+const minPlantsForCultivar = 4
+
+// plantSpread is the delete-one-plant jackknife: the curve is fitted again without each plant in turn, and a quantity q has
+//
+//	SE² = (G−1)/G · Σ_g (q_(−g) − q̄)²,
+//
+// with Student's t on G−1 degrees of freedom. Fruit of one plant share their plant's earliness, so plants and not fruit
+// are the independent units. Source: Efron and Tibshirani (1993), An Introduction to the Bootstrap, ch. 11; with clusters,
+// Cameron and Miller (2015), J. Human Resources 50:317–372.
+type plantSpread struct {
+	thetas [][]float64 // one a plant left out
+	t      float64
+}
+
+// plantSpread refits the chosen family without each plant. It fails if one of the fits does.
+func (f *fitted) plantSpread() (plantSpread, bool) {
+	s := plantSpread{t: quantile(float64(f.series.plants - 1))}
+	for g := range f.series.plants {
+		fit, err := estimate.LeastSquares(f.sigmoid, f.dataWithout(g), f.Theta)
+		if err != nil {
+			return plantSpread{}, false
+		}
+		s.thetas = append(s.thetas, fit.Theta)
+	}
+	return s, true
+}
+
+// dataWithout is the daily means with one plant taken out of each; days on which it alone was counted fall away.
+func (f *fitted) dataWithout(plant int) estimate.Data {
+	var d estimate.Data
+	for _, p := range f.points {
+		n, x, y := p.weight, p.x*p.weight, p.value*p.weight
+		for _, i := range p.obs {
+			if o := f.series.obs[i]; o.plant == plant {
+				n, x, y = n-1, x-o.x, y-o.reached
+			}
+		}
+		if n < 0.5 {
+			continue
+		}
+		d.X, d.Y, d.Weight = append(d.X, x/n), append(d.Y, y/n), append(d.Weight, n)
+	}
+	return d
+}
+
+func (s plantSpread) standardError(_ []float64, of func([]float64) float64) (float64, bool) {
+	n := float64(len(s.thetas))
+	var sum, squares float64
+	values := make([]float64, len(s.thetas))
+	for i, theta := range s.thetas {
+		values[i] = of(theta)
+		sum += values[i]
+	}
+	for _, v := range values {
+		squares += (v - sum/n) * (v - sum/n)
+	}
+	se := math.Sqrt((n - 1) / n * squares)
+	return se, !math.IsNaN(se) && !math.IsInf(se, 0)
+}
+
+func (s plantSpread) halfWidth(grad []float64, of func([]float64) float64) (float64, bool) {
+	se, ok := s.standardError(grad, of)
+	return s.t * se, ok
+}

@@ -1,0 +1,164 @@
+package report
+
+import (
+	"cmp"
+	"slices"
+
+	"vinetally/analytics/crop"
+)
+
+// Standing is the standing fruit of all plants that share a scale, day by day.
+type Standing struct {
+	Scale *crop.Scale
+	Days  []StandingDay // days on which something was counted, picked or lost, in order
+}
+
+// StandingDay is the state at the end of a day.
+type StandingDay struct {
+	On crop.Date
+	// ByStage is the standing fruit of each stage as last counted, less what was taken since; nil until a plant was
+	// counted at that stage.
+	ByStage []*int
+	// Counted is the number of plants that had been counted by then, Visited those counted on the day itself.
+	Counted, Visited int
+	// Picked and Lost are the fruit taken and lost on that day.
+	Picked, Lost int
+}
+
+// action is one thing that happened to a plant, in the order in which it changed what stood there.
+type action struct {
+	moment  crop.Moment
+	phase   int // found losses, counts, then the grower's own acts
+	visit   *crop.Visit
+	stage   int
+	fruits  int
+	picking bool
+}
+
+// standing follows every plant through its records and adds the plants up at the end of each day.
+func standing(scale *crop.Scale, plants []crop.PlantRecords) Standing {
+	days := map[crop.Date]*StandingDay{}
+	at := func(on crop.Date) *StandingDay {
+		d := days[on]
+		if d == nil {
+			d = &StandingDay{On: on}
+			days[on] = d
+		}
+		return d
+	}
+	type change struct {
+		on    crop.Date
+		plant int
+		state []*int
+	}
+	var changes []change
+	for i := range plants {
+		state := make([]*int, len(scale.Stages))
+		for _, a := range actions(scale, &plants[i]) {
+			on := a.moment.LocalDate()
+			d := at(on)
+			switch {
+			case a.visit != nil:
+				count(scale, a.visit, state)
+				d.Visited++
+			case a.picking:
+				d.Picked += a.fruits
+				take(state, a)
+			default:
+				d.Lost += a.fruits
+				take(state, a)
+			}
+			changes = append(changes, change{on, i, slices.Clone(state)})
+		}
+	}
+	slices.SortStableFunc(changes, func(a, b change) int { return a.on.Compare(b.on) })
+	s := Standing{Scale: scale}
+	current := make([][]*int, len(plants))
+	next := 0
+	for _, d := range sortedDays(days) {
+		for next < len(changes) && !changes[next].on.After(d.On) {
+			current[changes[next].plant] = changes[next].state
+			next++
+		}
+		d.ByStage, d.Counted = addUp(current, len(scale.Stages))
+		s.Days = append(s.Days, *d)
+	}
+	return s
+}
+
+func actions(scale *crop.Scale, r *crop.PlantRecords) []action {
+	var all []action
+	for i := range r.Visits {
+		all = append(all, action{moment: r.Visits[i].CountedAt, phase: 1, visit: &r.Visits[i]})
+	}
+	for i := range r.Pickings {
+		p := &r.Pickings[i]
+		if p.Fruits != nil {
+			all = append(all, action{moment: p.PickedAt, phase: phase(p.BeforeCount), stage: scale.Index(p.Stage), fruits: *p.Fruits, picking: true})
+		}
+	}
+	for i := range r.Losses {
+		l := &r.Losses[i]
+		all = append(all, action{moment: l.LostAt, phase: phase(l.BeforeCount || l.Cause.Found()), stage: scale.Index(l.Stage), fruits: *l.Fruits})
+	}
+	slices.SortStableFunc(all, func(a, b action) int {
+		return cmp.Or(a.moment.At.Compare(b.moment.At), cmp.Compare(a.phase, b.phase))
+	})
+	return all
+}
+
+func phase(before bool) int {
+	if before {
+		return 0
+	}
+	return 2
+}
+
+// count sets the stages that were counted on the whole plant; a part of a plant or a glance says too little.
+func count(scale *crop.Scale, v *crop.Visit, state []*int) {
+	partial := v.TrussesCounted != nil && (v.TrussesTotal == nil || *v.TrussesCounted < *v.TrussesTotal)
+	if v.AtLeast || v.About || v.Truss != nil || partial {
+		return
+	}
+	for i, stage := range scale.Stages {
+		if n, ok := v.Counts[stage.Name]; ok {
+			state[i] = new(n)
+		}
+	}
+}
+
+func take(state []*int, a action) {
+	if a.stage >= 0 && state[a.stage] != nil {
+		state[a.stage] = new(max(0, *state[a.stage]-a.fruits))
+	}
+}
+
+func addUp(current [][]*int, stages int) (sum []*int, counted int) {
+	sum = make([]*int, stages)
+	for _, state := range current {
+		known := false
+		for i, n := range state {
+			if n == nil {
+				continue
+			}
+			known = true
+			if sum[i] == nil {
+				sum[i] = new(0)
+			}
+			*sum[i] += *n
+		}
+		if known {
+			counted++
+		}
+	}
+	return sum, counted
+}
+
+func sortedDays(days map[crop.Date]*StandingDay) []*StandingDay {
+	all := make([]*StandingDay, 0, len(days))
+	for _, d := range days {
+		all = append(all, d)
+	}
+	slices.SortFunc(all, func(a, b *StandingDay) int { return a.On.Compare(b.On) })
+	return all
+}

@@ -1,0 +1,77 @@
+// Command vinetally records fruit counts, pickings and losses of small tomato trials, accounts for every fruit and writes
+// the report.
+package main
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"io"
+	"os"
+	"os/signal"
+	"strings"
+	"syscall"
+
+	"github.com/alecthomas/kong"
+
+	_ "time/tzdata" // zones work on machines that carry none
+)
+
+// Exit statuses of the command.
+const (
+	exitDone    = 0
+	exitRefused = 1 // refused or failed: one line on standard error says what, where and how to mend
+	exitUsage   = 2 // the command line is wrong
+)
+
+// commands is the whole command line.
+type commands struct {
+	Demo   demoCommand   `cmd:"" help:"A made-up trial in a scratch database: the season's answer in words, its report, and the pages served until interrupted."`
+	Serve  serveCommand  `cmd:"" help:"Serve the REST interface and the pages."`
+	Import importCommand `cmd:"" help:"Read CSV files, a folder of them or single ones, all or nothing."`
+	Export exportCommand `cmd:"" help:"Write every record as CSV files into an empty folder."`
+	Report reportCommand `cmd:"" help:"Write a season's report as one HTML file that opens with the network off."`
+}
+
+// streams is where a command reads and writes.
+type streams struct {
+	out, err io.Writer
+}
+
+func main() {
+	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt, syscall.SIGTERM)
+	defer stop()
+	os.Exit(run(ctx, os.Args[1:], streams{out: os.Stdout, err: os.Stderr}))
+}
+
+// run is the program with its surroundings handed in; it returns the exit status.
+func run(ctx context.Context, args []string, s streams) int {
+	var cli commands
+	status := -1
+	parser, err := kong.New(&cli,
+		kong.Name("vinetally"),
+		kong.Description("Harvest yield and ripeness tracking for small tomato trials."),
+		kong.Writers(s.out, s.err),
+		kong.Exit(func(code int) { status = code }),
+		kong.BindTo(ctx, (*context.Context)(nil)),
+		kong.Bind(s),
+		kong.UsageOnError(),
+	)
+	if err != nil {
+		fmt.Fprintln(s.err, "vinetally:", err)
+		return exitRefused
+	}
+	command, err := parser.Parse(args)
+	if status >= 0 { // help was asked for and printed
+		return status
+	}
+	if err != nil {
+		fmt.Fprintf(s.err, "vinetally: %s; see vinetally --help\n", err)
+		return exitUsage
+	}
+	if err := command.Run(); err != nil && !errors.Is(err, context.Canceled) {
+		fmt.Fprintf(s.err, "vinetally: %s\n", strings.TrimSpace(err.Error()))
+		return exitRefused
+	}
+	return exitDone
+}
