@@ -37,7 +37,6 @@ func allowed(c *Contradiction) string {
 }
 
 func (b *Book) fewerDetail(c *Contradiction, before, now *Entry, fall *shortfall) string {
-	c.WithinAllowance = c.Fruits <= c.Allowance
 	from, to := day(before.CountedAt, now.CountedAt), day(now.CountedAt, before.CountedAt)
 	return fmt.Sprintf("On %s there were %d fewer %s than expected: after the count of %s at least %d should be standing, picked or lost, "+
 		"and %d are. If fruit was picked or lost between %s and %s, add the picking or loss; otherwise one of the counts is off, correct it.%s",
