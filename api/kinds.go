@@ -13,10 +13,8 @@ func filtersOf(kind crop.Kind) []string {
 	switch kind {
 	case crop.Plants:
 		return []string{"season_id", "place_id", "cultivar_id"}
-	case crop.Visits, crop.Pickings, crop.Losses:
+	case crop.Visits, crop.Pickings, crop.Losses, crop.Diary:
 		return []string{"season_id", "place_id", "cultivar_id", "plant_id", "from", "to"}
-	case crop.Diary:
-		return []string{"season_id", "plant_id", "from", "to"}
 	case crop.Temperatures:
 		return []string{"place_id", "from", "to"}
 	case crop.Germinations:

@@ -10,19 +10,24 @@ import (
 	"vinetally/analytics/crop"
 )
 
+type rowKey struct {
+	kind crop.Kind
+	id   crop.ID
+}
+
 // memory is a store of maps for tests: the domain's checks, versions and nothing of references or filters.
 type memory struct {
 	mu   sync.Mutex
 	last byte
-	rows map[crop.ID][]crop.Stored
+	rows map[rowKey][]crop.Stored
 	now  func() time.Time
 	fail error // answered to everything if set
 }
 
 func newMemory() *memory {
-	m := &memory{rows: map[crop.ID][]crop.Stored{}, now: func() time.Time { return testNow }}
+	m := &memory{rows: map[rowKey][]crop.Stored{}, now: func() time.Time { return testNow }}
 	for _, scale := range []crop.Scale{crop.DefaultScale(), crop.ColourClasses()} {
-		m.rows[scale.ID] = []crop.Stored{{Record: &scale, Version: 1, RecordedAt: testNow}}
+		m.rows[rowKey{crop.Scales, scale.ID}] = []crop.Stored{{Record: &scale, Version: 1, RecordedAt: testNow}}
 	}
 	return m
 }
@@ -35,12 +40,11 @@ func (m *memory) NewID() crop.ID {
 }
 
 func (m *memory) current(kind crop.Kind, id crop.ID) (crop.Stored, bool) {
-	versions := m.rows[id]
+	versions := m.rows[rowKey{kind, id}]
 	if len(versions) == 0 {
 		return crop.Stored{}, false
 	}
-	last := versions[len(versions)-1]
-	return last, last.Record.RecordKind() == kind
+	return versions[len(versions)-1], true
 }
 
 func lookUp[T crop.Record](m *memory, kind crop.Kind, id crop.ID) (T, bool) {
@@ -75,8 +79,8 @@ func (m *memory) Apply(_ context.Context, changes []crop.Change, o crop.ApplyOpt
 		return nil, m.fail
 	}
 	change := changes[0]
-	id := change.Record.Identity()
-	before, exists := m.current(change.Record.RecordKind(), id)
+	at := rowKey{change.Record.RecordKind(), change.Record.Identity()}
+	before, exists := m.current(at.kind, at.id)
 	alive := exists && !before.Deleted
 	if change.Delete && !alive {
 		return nil, crop.Errorf(crop.NotFound, "there is no such record")
@@ -85,7 +89,7 @@ func (m *memory) Apply(_ context.Context, changes []crop.Change, o crop.ApplyOpt
 		if faults := crop.Check(change.Record, m, m.now()); len(faults) > 0 {
 			return nil, &crop.Error{Code: crop.Invalid, Message: "not stored", Faults: faults}
 		}
-		for _, v := range m.rows[id] {
+		for _, v := range m.rows[at] {
 			if sameRecord(v.Record, change.Record) && (change.Base == nil || *change.Base != before.Version) {
 				return []crop.Outcome{{Stored: before, Effect: crop.Unchanged}}, nil
 			}
@@ -102,7 +106,7 @@ func (m *memory) Apply(_ context.Context, changes []crop.Change, o crop.ApplyOpt
 	case !alive:
 		out.Effect = crop.Created
 	}
-	m.rows[id] = append(m.rows[id], out.Stored)
+	m.rows[at] = append(m.rows[at], out.Stored)
 	return []crop.Outcome{out}, nil
 }
 
@@ -131,8 +135,9 @@ func (m *memory) List(_ context.Context, kind crop.Kind, f crop.Filter) (crop.Pa
 		return crop.Page{}, m.fail
 	}
 	var page crop.Page
-	for id := range m.rows {
-		if s, ok := m.current(kind, id); ok && !s.Deleted && id.String() > f.Cursor {
+	for at := range m.rows {
+		id := at.id
+		if s, ok := m.current(kind, id); ok && at.kind == kind && !s.Deleted && id.String() > f.Cursor {
 			page.Items = append(page.Items, s)
 		}
 	}
@@ -153,7 +158,7 @@ func (m *memory) History(_ context.Context, kind crop.Kind, id crop.ID) ([]crop.
 	if _, ok := m.current(kind, id); !ok {
 		return nil, crop.Errorf(crop.NotFound, "there is no such record")
 	}
-	return m.rows[id], nil
+	return m.rows[rowKey{kind, id}], nil
 }
 
 func (m *memory) LoadSeason(context.Context, crop.ID, bool) (*crop.Trial, error) {

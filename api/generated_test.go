@@ -1,0 +1,155 @@
+package api
+
+import (
+	"encoding/json"
+	"math/rand/v2"
+	"net/url"
+	"strings"
+	"testing"
+
+	"vinetally/analytics/crop"
+)
+
+// TestGeneratedRequests sends thousands of requests, most of them made wrong on purpose, over every route. None may end
+// in a failure of the server; every refusal is a problem (client.do checks that); what is taken must come back as it
+// went in. The seed is fixed, so that a failure repeats.
+func TestGeneratedRequests(t *testing.T) {
+	c := testClient(t)
+	g := &generator{rand.New(rand.NewPCG(20, 26)), newTrial(c)}
+	requests := 6000
+	if testing.Short() {
+		requests = 1000
+	}
+	statuses := map[int]int{}
+	for range requests {
+		method, target, body, headers := g.request()
+		r := c.do(method, target, body, headers...)
+		statuses[r.status]++
+		if r.status >= 500 {
+			t.Fatalf("%s %s %q %q: status %d %s", method, target, body, headers, r.status, r.body)
+		}
+		if r.status != 200 && r.status != 201 || method == "GET" || method == "HEAD" {
+			continue
+		}
+		made := r.object(t)
+		if made["deleted"] != nil {
+			continue
+		}
+		if kind := strings.Split(target, "/")[2]; made["id"] != nil {
+			at := "/v1/" + strings.SplitN(kind, "?", 2)[0] + "/" + made["id"].(string)
+			read := c.do("GET", at, "")
+			if read.status != 200 {
+				continue // an old body of a record that has been deleted since
+			}
+			again := c.want(200, "PUT", at, read.body).object(t)
+			if again["version"] != read.object(t)["version"] {
+				t.Fatalf("%s sent back unchanged became version %v: %s", at, again["version"], read.body)
+			}
+		}
+	}
+	t.Logf("answers by status: %v", statuses)
+	for _, status := range []int{200, 201, 400, 404, 405, 409, 415, 422} {
+		if statuses[status] == 0 {
+			t.Errorf("no request was answered %d, so the requests aren't varied enough: %v", status, statuses)
+		}
+	}
+}
+
+type generator struct {
+	*rand.Rand
+	lab trial
+}
+
+func pick[T any](g *generator, from []T) T { return from[g.IntN(len(from))] }
+
+func (g *generator) request() (method, target, body string, headers []string) {
+	s := pick(g, samples())
+	body = g.lab.fill(pick(g, []string{s.body, s.replaced}))
+	switch g.IntN(4) {
+	case 0: // as it is
+	case 1:
+		body = g.mutateBytes(body)
+	default:
+		body = g.mutateValue(body)
+	}
+	if g.IntN(20) == 0 {
+		headers = append(headers, "Content-Type", pick(g, []string{"", "text/csv", "application/json; charset=utf-16", "a/b/c"}))
+	}
+	if g.IntN(10) == 0 {
+		headers = append(headers, pick(g, []string{"If-Match", "If-None-Match"}), pick(g, []string{"*", `"1"`, `"2"`, `"0"`, `""`, "W/", `"1","2"`, "\x7f"}))
+	}
+	id := pick(g, []string{g.lab.plant, g.lab.season, g.lab.place, g.lab.cultivar, g.lab.scale, crop.DefaultScaleID.String(), g.id(), g.id(), g.id(), "A1", "%00", "..", ""})
+	path := "/v1/" + string(s.kind)
+	method = pick(g, []string{"GET", "POST", "POST", "POST", "PUT", "PUT", "PUT", "DELETE", "PATCH", "HEAD"})
+	switch {
+	case method == "POST" && g.IntN(8) > 0:
+	case g.IntN(4) == 0:
+		path = pick(g, []string{path, "/v1/plants/" + id + "/ledger", "/v1/seasons/" + id + "/past-ripe", "/readyz", path + "/" + id + "/history"})
+	default:
+		path += "/" + id
+	}
+	// What everything else refers to is kept, or soon no request could succeed.
+	if method == "DELETE" && !strings.Contains(path, "0198b2c4") {
+		method = "GET"
+	}
+	return method, path + g.query(), body, headers
+}
+
+// id is one of a few, so that requests meet the records of earlier ones.
+func (g *generator) id() string {
+	return "0198b2c4-0000-7000-8000-00000000000" + string("0123456789abcdef"[g.IntN(16)])
+}
+
+func (g *generator) query() string {
+	if g.IntN(6) > 0 {
+		return ""
+	}
+	name := pick(g, []string{"limit", "cursor", "plant_id", "season_id", "place_id", "cultivar_id", "from", "to", "as_of", "hold_days", "x", ""})
+	value := pick(g, []string{"1", "0", "500", "-1", "1e3", "NaN", g.lab.plant, g.lab.season, "2026-02-03", "2026-02-03T08:00:00Z", "0000-01-01T00:00:00+14:00",
+		"9999-12-31T23:59:59-14:00", "\x00", "\xff", "' OR 1=1 --", strings.Repeat("a", 3000), ""})
+	if g.IntN(5) == 0 {
+		return "?" + name + "=" + value + "%"
+	}
+	return "?" + url.QueryEscape(name) + "=" + url.QueryEscape(value)
+}
+
+func (g *generator) mutateBytes(s string) string {
+	b := []byte(s)
+	for range 1 + g.IntN(3) {
+		at := g.IntN(len(b) + 1)
+		part := pick(g, []string{"\x00", "\xff", "{", "}", "[", "]", ",", ":", `"`, `\u0000`, `\ud800`, "null", "1e999", "-", "/**/", "\ufeff", " "})
+		end := min(len(b), at+g.IntN(4))
+		b = append(b[:at:at], append([]byte(part), b[end:]...)...)
+	}
+	return string(b)
+}
+
+// mutateValue puts something odd in the place of one value, or adds a name, somewhere in the object.
+func (g *generator) mutateValue(s string) string {
+	var root map[string]any
+	if json.Unmarshal([]byte(s), &root) != nil {
+		return s
+	}
+	odd := pick(g, []any{nil, true, -1, 0, 1.5, 1e300, -0.0, 100001, 1 << 60, "", "12", "\u0000", strings.Repeat("é", 4001), "9999-12-31", "1900-01-01",
+		"1900-01-01T00:00:00+14:00", "0001-01-01T00:00:00Z", "2026-02-03T08:00:00-23:59", "2026-02-03", "../../etc/localtime", "Local", "red", g.lab.plant, g.id(),
+		[]any{}, []any{nil}, []any{map[string]any{}}, map[string]any{}, map[string]any{"red": 1}, map[string]any{"a/~": nil}})
+	names := sortedKeysOf(root)
+	name := pick(g, append(names, "id", "base_version", "time_known", "version", "note", "total", "truss", "about", "before_count", "season_id", "unknown"))
+	if nested, ok := root[name].(map[string]any); ok && g.IntN(2) == 0 {
+		nested[pick(g, []string{"green", "red", "purple", "", "\u2028"})] = odd
+	} else if g.IntN(6) == 0 {
+		delete(root, name)
+	} else {
+		root[name] = odd
+	}
+	out, _ := json.Marshal(root)
+	return string(out)
+}
+
+func sortedKeysOf(m map[string]any) []string {
+	v := url.Values{}
+	for k := range m {
+		v[k] = nil
+	}
+	return sortedNames(v)
+}

@@ -1,0 +1,152 @@
+package api
+
+import (
+	"net/http"
+	"slices"
+	"time"
+
+	"github.com/gin-gonic/gin"
+
+	"vinetally/analytics/crop"
+	"vinetally/analytics/ledger"
+)
+
+func (s *server) plantLedger(c *gin.Context) error {
+	id, err := plainPathID(c)
+	if err != nil {
+		return err
+	}
+	asOf, err := s.asOf(parseQuery(c, "as_of"))
+	if err != nil {
+		return err
+	}
+	trial, err := s.store.LoadPlant(c.Request.Context(), id)
+	if err != nil {
+		return err
+	}
+	all := trial.AsOf(asOf).ByPlant()
+	at := slices.IndexFunc(all, func(r crop.PlantRecords) bool { return r.Plant.ID == id })
+	if at < 0 {
+		return refuse(noSuchRecord, "there is no plant %s", id)
+	}
+	return respond(c, http.StatusOK, newLedgerAnswer(asOf, ledger.Of(all[at])))
+}
+
+// asOf is the moment an analysis looks back from: the parameter as_of, or now.
+func (s *server) asOf(q *query) (time.Time, error) {
+	at := q.instant("as_of")
+	if err := q.err(); err != nil {
+		return time.Time{}, err
+	}
+	if at == nil {
+		return s.now(), nil
+	}
+	return *at, nil
+}
+
+type ledgerAnswer struct {
+	AsOf           time.Time             `json:"as_of"`
+	PlantID        crop.ID               `json:"plant_id"`
+	Plant          string                `json:"plant"`
+	Scale          []string              `json:"scale"`
+	Visits         []ledgerVisit         `json:"visits"`
+	SinceLastCount ledgerTaken           `json:"since_last_count"`
+	Totals         ledgerTotals          `json:"totals"`
+	Contradictions []ledgerContradiction `json:"contradictions"`
+	Warnings       []string              `json:"warnings"`
+}
+
+// ledgerVisit is one entry. The lower bounds stand beside what is known, since a null alone would hide them.
+type ledgerVisit struct {
+	VisitID            crop.ID       `json:"visit_id"`
+	VisitIDs           []crop.ID     `json:"visit_ids"` // all rows that were counted at this time
+	CountedAt          crop.Moment   `json:"counted_at"`
+	TimeKnown          bool          `json:"time_known"`
+	Coverage           []string      `json:"coverage"`
+	Standing           byStage[*int] `json:"standing"`
+	StandingAtLeast    byStage[int]  `json:"standing_at_least"`
+	EverReached        byStage[*int] `json:"ever_reached"`
+	EverReachedAtLeast byStage[int]  `json:"ever_reached_at_least"`
+	Picked             byStage[int]  `json:"picked"`
+	Lost               byStage[int]  `json:"lost"`
+	Unaccounted        byStage[int]  `json:"unaccounted"`
+	AtOrBeyond         byStage[*int] `json:"at_or_beyond"`
+	AtOrBeyondAtLeast  byStage[int]  `json:"at_or_beyond_at_least"`
+}
+
+type ledgerTaken struct {
+	Picked byStage[int] `json:"picked"`
+	Lost   byStage[int] `json:"lost"`
+}
+
+type ledgerTotals struct {
+	SetAtLeast       int            `json:"set_at_least"`
+	Standing         *int           `json:"standing"`
+	StandingAtLeast  int            `json:"standing_at_least"`
+	Picked           int            `json:"picked"`
+	PickedMarketable int            `json:"picked_marketable"`
+	PickedCull       int            `json:"picked_cull"`
+	Lost             int            `json:"lost"`
+	LostByCause      map[string]int `json:"lost_by_cause"`
+	Unaccounted      int            `json:"unaccounted"`
+	WeighedOnly      int            `json:"pickings_weighed_only"`
+	UnitFruit        int            `json:"unit_fruit"`
+	LeftAtRemoval    *int           `json:"left_at_removal"`
+}
+
+type ledgerContradiction struct {
+	Code            string      `json:"code"`
+	VisitID         *crop.ID    `json:"visit_id"`
+	At              crop.Moment `json:"at"`
+	Stage           string      `json:"stage"`
+	Fruits          int         `json:"fruits"`
+	Allowance       int         `json:"allowance"`
+	WithinAllowance bool        `json:"within_allowance"`
+	Detail          string      `json:"detail"`
+}
+
+func newLedgerAnswer(asOf time.Time, b ledger.Book) ledgerAnswer {
+	known := func(n []*int) byStage[*int] { return byStage[*int]{b.Scale, n} }
+	sure := func(n []int) byStage[int] { return byStage[int]{b.Scale, n} }
+	answer := ledgerAnswer{
+		AsOf: asOf, PlantID: b.PlantID, Plant: b.Plant, Scale: b.Scale, Warnings: b.Warnings,
+		SinceLastCount: ledgerTaken{sure(b.SinceLastCount.Picked), sure(b.SinceLastCount.Lost)}, Totals: newLedgerTotals(b.Totals),
+	}
+	for _, e := range b.Visits {
+		answer.Visits = append(answer.Visits, ledgerVisit{
+			VisitID: e.VisitID, VisitIDs: e.Rows, CountedAt: e.CountedAt, TimeKnown: e.CountedAt.TimeKnown(), Coverage: e.Coverage,
+			Standing: known(e.Standing), StandingAtLeast: sure(e.StandingAtLeast),
+			EverReached: known(e.EverReached), EverReachedAtLeast: sure(e.EverReachedAtLeast),
+			Picked: sure(e.Picked), Lost: sure(e.Lost), Unaccounted: sure(e.Unaccounted),
+			AtOrBeyond: known(e.AtOrBeyond), AtOrBeyondAtLeast: sure(e.AtOrBeyondAtLeast),
+		})
+	}
+	for _, x := range b.Contradictions {
+		answer.Contradictions = append(answer.Contradictions, ledgerContradiction{
+			Code: x.Code, VisitID: someID(x.VisitID), At: x.At, Stage: x.Stage, Fruits: x.Fruits,
+			Allowance: x.Allowance, WithinAllowance: x.WithinAllowance, Detail: x.Detail,
+		})
+	}
+	return answer
+}
+
+func newLedgerTotals(t ledger.Totals) ledgerTotals {
+	byCause := map[string]int{}
+	for _, c := range t.LostByCause {
+		byCause[string(c.Cause)] = c.Fruits
+	}
+	return ledgerTotals{
+		SetAtLeast: t.SetAtLeast, Standing: t.Standing, StandingAtLeast: t.StandingAtLeast,
+		Picked: t.Picked, PickedMarketable: t.PickedMarketable, PickedCull: t.PickedCull,
+		Lost: t.Lost, LostByCause: byCause, Unaccounted: t.Unaccounted,
+		WeighedOnly: t.WeighedOnly, UnitFruit: t.UnitFruit, LeftAtRemoval: t.LeftAtRemoval,
+	}
+}
+
+// someID is nil for the zero id.
+func someID(id crop.ID) *crop.ID {
+	if id.IsZero() {
+		return nil
+	}
+	return &id
+}
