@@ -1,13 +1,15 @@
 package ledger_test
 
-import (
-	"testing"
+import "vinetally/analytics/ledger"
 
-	"vinetally/analytics/ledger"
-)
+// reporter is what a test and a property have in common.
+type reporter interface {
+	Helper()
+	Errorf(format string, args ...any)
+}
 
 // checkInvariants checks what holds of every ledger, whatever was recorded.
-func checkInvariants(t testing.TB, b *ledger.Book) {
+func checkInvariants(t reporter, b *ledger.Book) {
 	t.Helper()
 	n := len(b.Scale)
 	removed, sumUnaccounted := make([]int, n), 0
@@ -58,14 +60,14 @@ func checkInvariants(t testing.TB, b *ledger.Book) {
 	}
 }
 
-func atLeast(t testing.TB, visit, stage int, what string, exact *int, low int) {
+func atLeast(t reporter, visit, stage int, what string, exact *int, low int) {
 	t.Helper()
 	if low < 0 || exact != nil && low != *exact {
 		t.Errorf("visit %d stage %d: %s: at least %d, exact %v", visit, stage, what, low, deref(exact))
 	}
 }
 
-func falling(t testing.TB, i, s int, e *ledger.Entry) {
+func falling(t reporter, i, s int, e *ledger.Entry) {
 	t.Helper()
 	if a, b := e.EverReached[s-1], e.EverReached[s]; a != nil && b != nil && *b > *a {
 		t.Errorf("visit %d: ever reached rises from %d to %d at stage %d", i, *a, *b, s)

@@ -80,10 +80,15 @@ func agree(counts []observation, n int) (observation, *disagreement) {
 	above, aboveAtLeast, sumAtLeast := new(0), 0, 0
 	for s := n - 1; s >= 0; s-- {
 		x, low, d := settle(counts, s, func(c *observation) (*int, int) { return c.beyond[s], c.beyondAtLeast[s] })
-		worst = worse(worst, d)
 		sumAtLeast += o.atLeast[s]
+		if d == nil {
+			d = o.cross(s, x, low, above, aboveAtLeast)
+		}
 		open = open || d != nil || disputed(counts, s)
 		switch {
+		case open && d != nil:
+			x, low = nil, min(d.low, max(aboveAtLeast, sumAtLeast))
+			o.cap(s+1, low)
 		case open:
 			x, low = nil, max(aboveAtLeast, min(low, sumAtLeast))
 		case x == nil && above != nil && o.standing[s] != nil: // one count told this stage, another those beyond it
@@ -93,10 +98,32 @@ func agree(counts []observation, n int) (observation, *disagreement) {
 			low = max(low, aboveAtLeast+o.atLeast[s])
 		}
 		o.beyond[s], o.beyondAtLeast[s] = x, low
-		above, aboveAtLeast = x, low
+		above, aboveAtLeast, worst = x, low, worse(worst, d)
 	}
 	o.cover(counts)
 	return o, worst
+}
+
+// cross finds where counts of different stages can't both be right: one told fewer fruit at or beyond s than others
+// together had at s and beyond it.
+func (o *observation) cross(s int, x *int, low int, above *int, aboveAtLeast int) *disagreement {
+	together := aboveAtLeast + o.atLeast[s]
+	switch {
+	case x != nil && together > *x:
+		return &disagreement{stage: s, low: *x, high: together}
+	case x == nil && above != nil && o.standing[s] != nil && low > *above+*o.standing[s]:
+		return &disagreement{stage: s, low: *above + *o.standing[s], high: low}
+	}
+	return nil
+}
+
+// cap lowers what stands at or beyond the stages from s on to at most a number that is in dispute.
+func (o *observation) cap(s, most int) {
+	for ; s < len(o.beyond); s++ {
+		if o.beyondAtLeast[s] > most {
+			o.beyond[s], o.beyondAtLeast[s] = nil, most
+		}
+	}
 }
 
 func disputed(counts []observation, s int) bool {

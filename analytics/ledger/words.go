@@ -38,9 +38,9 @@ func allowed(c *Contradiction) string {
 
 func (b *Book) fewerDetail(c *Contradiction, before, now *Entry, fall *shortfall) string {
 	from, to := day(before.CountedAt, now.CountedAt), day(now.CountedAt, before.CountedAt)
-	return fmt.Sprintf("On %s there were %d fewer %s than expected: after the count of %s at least %d should be standing, picked or lost, "+
-		"and %d are. If fruit was picked or lost between %s and %s, add the picking or loss; otherwise one of the counts is off, correct it.%s",
-		to, c.Fruits, b.reaching(c.Stage), from, fall.expected, fall.expected-fall.fruits, from, to, allowed(c))
+	return fmt.Sprintf("The count of %s has %d %s fewer than expected: after the count of %s at least %d should be standing, picked or "+
+		"lost, and %d are. If fruit was picked or lost between %s and %s, add the picking or loss; otherwise one of the counts is off, "+
+		"correct it.%s", to, c.Fruits, b.reaching(c.Stage), from, fall.expected, fall.expected-fall.fruits, from, to, allowed(c))
 }
 
 func (b *Book) seenDetail(c *Contradiction, before, now *Entry, stood int) string {
