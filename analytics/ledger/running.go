@@ -80,8 +80,8 @@ func (run *running) count(e *Entry, visit int) *shortfall {
 	return found
 }
 
-// reach fills in EverReached and its lower bounds. Fruit that reached a stage reached those before it, so the bounds are
-// made to fall along the scale; and a bound from an earlier count gives way to a smaller number known now.
+// reach fills in EverReached and its lower bounds. A bound from earlier counts gives way to a smaller number known now,
+// of its stage or of one before it, since fruit that reached a stage reached those before it.
 func (run *running) reach(e *Entry) {
 	n := len(run.removed)
 	for s := range n {
@@ -90,11 +90,6 @@ func (run *running) reach(e *Entry) {
 		if x := e.AtOrBeyond[s]; x != nil && run.certain(s) {
 			e.EverReached[s] = new(*x + run.removed[s])
 			run.atLeast[s] = *e.EverReached[s]
-		}
-	}
-	for s := n - 2; s >= 0; s-- {
-		if e.EverReached[s] == nil {
-			run.atLeast[s] = max(run.atLeast[s], run.atLeast[s+1])
 		}
 	}
 	for s := 1; s < n; s++ {
