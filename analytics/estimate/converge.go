@@ -12,6 +12,8 @@ import (
 const (
 	// CheckFinite: starts that led to finite parameters, errors and criteria.
 	CheckFinite = "finite ends"
+	// CheckLimit is the start of the name of a check that a limit of the family was kept; the name of the limit follows.
+	CheckLimit = "limit of "
 	// CheckCondition: condition number of √W·J with columns scaled to length 1. It is finite if and only if JᵀWJ is
 	// positive definite; at 1e8 half the digits of a float64 are gone.
 	CheckCondition = "condition number"
@@ -25,8 +27,6 @@ const (
 	CheckCurvature = "curvature"
 	// CheckStructure: by how much the AICc beats that of the weighted mean.
 	CheckStructure = "AICc gained over the mean"
-	// CheckLimit is the start of the name of a check that a limit of the family was kept.
-	CheckLimit = "limit of "
 )
 
 // Rules of a Check.
@@ -77,7 +77,7 @@ func (f *Fit) gradientCheck() Check {
 
 // structureCheck compares the fit with the weighted mean, which has one parameter and the variance.
 func (f *Fit) structureCheck() Check {
-	c := Check{Name: CheckStructure, Measured: math.NaN(), Rule: AtLeast, Tolerance: leastGain}
+	c := Check{Name: CheckStructure, Rule: AtLeast, Tolerance: leastGain}
 	mean := f.problem.criteria(f.problem.data.TotalSquares(), 1)
 	if mean.AICc != nil && f.AICc != nil {
 		c.Measured = *mean.AICc - *f.AICc
@@ -128,14 +128,13 @@ func (f *Fit) curvatureCheck() Check {
 	return c
 }
 
-// limitChecks turns the limits of a family into checks: the distance from the nearer bound as a share of the range
-// must be above 0.
+// limitChecks turns the limits of a family, which are open, into checks.
 func limitChecks(limits []Limit) []Check {
 	checks := make([]Check, 0, len(limits))
 	for _, l := range limits {
-		c := Check{Name: CheckLimit + l.Name, Measured: finite(l.Value), Rule: AtMost, Tolerance: l.Hi}
-		if !(l.Value > l.Lo) {
-			c.Rule, c.Tolerance = AtLeast, l.Lo
+		c := Check{Name: CheckLimit + l.Name, Measured: finite(l.Value), Rule: AtMost, Tolerance: math.Nextafter(l.Hi, l.Lo)}
+		if l.Value <= l.Lo {
+			c.Rule, c.Tolerance = AtLeast, math.Nextafter(l.Lo, l.Hi)
 		}
 		checks = append(checks, c)
 	}

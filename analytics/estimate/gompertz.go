@@ -78,6 +78,9 @@ func (Gompertz) Gradient(x float64, theta, grad []float64) {
 	power := math.Pow(theta[2], x)
 	share := math.Exp(-theta[1] * power)
 	slope := -theta[0] * share
+	if share == 0 { // power may be +Inf there, and 0·Inf is not the limit, which is 0
+		power = 0
+	}
 	grad[0] = share
 	grad[1] = slope * power
 	grad[2] = slope * theta[1] * power * x / theta[2]

@@ -63,6 +63,9 @@ func Search(m Model, d Data, starts [][]float64) (*Fit, error) {
 	if err != nil {
 		return nil, err
 	}
+	if d.TotalSquares() <= pr.noise*pr.noise {
+		return nil, noFit(Check{Name: CheckStructure, Rule: AtLeast, Tolerance: leastGain}, "every y is the same")
+	}
 	var ends []descent
 	seen := make([][]float64, 0, len(starts))
 	for _, start := range starts {
@@ -84,40 +87,43 @@ func Search(m Model, d Data, starts [][]float64) (*Fit, error) {
 	if !found.Kept() {
 		return nil, noFit(found, "the model has no value at any start")
 	}
-	f, err := pr.newFit(pr.best(ends))
+	end := pr.best(ends)
+	checks := []Check{found}
+	if c, ok := m.(Curve); ok {
+		// First, since a runaway also fails most of the others, and this says best what is wrong.
+		for _, l := range limitChecks(c.Limits(pr.data, end.theta)) {
+			if !l.Kept() {
+				return nil, noFit(l, "the parameter runs away from the points")
+			}
+			checks = append(checks, l)
+		}
+	}
+	f, err := pr.newFit(end)
 	if err != nil {
 		return nil, err
 	}
 	f.Starts, f.Agreed = len(seen), 0
-	for _, end := range ends {
-		if f.sameAs(end) {
+	for _, e := range ends {
+		if f.sameAs(e) {
 			f.Agreed++
 		}
 	}
-	agreement := Check{Name: CheckAgreement, Measured: float64(f.Agreed), Rule: AtLeast, Tolerance: float64(min(3, len(seen)))}
-	type judged struct {
+	checks = append(checks, Check{Name: CheckCondition, Measured: f.Condition, Rule: AtMost, Tolerance: largestCondition})
+	for _, c := range []struct {
 		Check
 		detail string
-	}
-	checks := []judged{
-		{found, ""},
-		{Check{Name: CheckCondition, Measured: f.Condition, Rule: AtMost, Tolerance: largestCondition}, ""},
-		{agreement, "too few starts lead to the best fit for it to be trusted"},
+	}{
+		{Check{Name: CheckAgreement, Measured: float64(f.Agreed), Rule: AtLeast, Tolerance: float64(min(3, len(seen)))}, "too few starts lead to the best fit for it to be trusted"},
 		{f.gradientCheck(), gradientDetail},
 		{f.curvatureCheck(), "the search stopped on a saddle or a plain, not at a minimum"},
 		{f.structureCheck(), "the points are described as well by their mean"},
-	}
-	if c, ok := m.(Curve); ok {
-		for _, l := range limitChecks(c.Limits(pr.data, f.Theta)) {
-			checks = append(checks, judged{l, "the parameter runs away from the points"})
-		}
-	}
-	for _, c := range checks {
+	} {
 		if !c.Kept() {
 			return nil, noFit(c.Check, c.detail)
 		}
-		f.Checks = append(f.Checks, c.Check)
+		checks = append(checks, c.Check)
 	}
+	f.Checks = checks
 	return f, nil
 }
 
