@@ -1,0 +1,270 @@
+package csvfile
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"io"
+	"strings"
+	"time"
+
+	"vinetally/analytics/crop"
+)
+
+// Options go with an import.
+type Options struct {
+	// Replace lets a row with other contents take the place of the stored record, which stays in its history.
+	Replace bool
+	// DryRun reads and checks everything and stores nothing.
+	DryRun bool
+	Actor  string
+	// Now is the present, which no record may be after; the zero Time is the clock's.
+	Now time.Time
+	// Progress, if not nil, is called now and then.
+	Progress func(Progress)
+}
+
+// Progress says how far an import is.
+type Progress struct {
+	File    string // empty while the records are being stored
+	Rows    int    // rows of the file so far, or records to store
+	Read    int64  // bytes of the file so far
+	Size    int64  // bytes of the file, 0 if not known
+	Attempt int    // from 1; the site changing meanwhile makes the import start anew
+}
+
+const (
+	progressEvery = 10_000 // rows
+	maxAttempts   = 3
+	maxKept       = 100_000 // texts
+)
+
+// Import reads the sources and stores their records, all or nothing. Faults in the files come back as a *FaultError,
+// with nothing stored. If somebody else changes the site meanwhile, the import starts anew, three times at most; after
+// that the error is crop.Stale.
+func Import(ctx context.Context, store Store, sources []Source, opts Options) (Summary, error) {
+	for _, s := range sources {
+		if s.kind() == "" {
+			return Summary{}, fmt.Errorf("%s: the name doesn't say what is in it; call it one of %s", s.Name, known())
+		}
+	}
+	for attempt := 1; ; attempt++ {
+		im := &importer{ctx: ctx, store: store, sources: sources, opts: opts, attempt: attempt, kept: map[string]string{}}
+		if im.now = opts.Now; im.now.IsZero() {
+			im.now = time.Now()
+		}
+		err := im.run()
+		if crop.CodeOf(err) == crop.Stale && attempt < maxAttempts && ctx.Err() == nil {
+			continue
+		}
+		if err != nil {
+			return Summary{}, err
+		}
+		return im.summary, nil
+	}
+}
+
+// importer is one attempt of an import.
+type importer struct {
+	ctx     context.Context
+	store   Store
+	sources []Source
+	opts    Options
+	now     time.Time
+	attempt int
+
+	catalogue *crop.Catalogue
+	registry  *registry
+	byName    names
+	kinds     recordKinds
+	broken    map[string]bool // kinds of file that could not be read to the end
+	faults    faultList
+	err       error // what stops the import and is no fault of the files
+
+	changes []crop.Change
+	rows    []rowRef // of each change; what was made because a row named it has that row
+	summary Summary
+	tallies map[int32]*FileSummary
+	kept    map[string]string
+}
+
+func (im *importer) run() error {
+	var err error
+	if im.catalogue, err = im.store.Catalogue(im.ctx); err != nil {
+		return fmt.Errorf("read what is stored: %w", err)
+	}
+	im.registry = newRegistry(im.catalogue)
+	im.broken = map[string]bool{}
+	im.tallies = map[int32]*FileSummary{}
+	im.setUp()
+	for _, file := range Files() {
+		im.readKind(file)
+		if im.err != nil {
+			return im.err
+		}
+	}
+	im.checkForeignIDs()
+	if im.err != nil {
+		return im.err
+	}
+	if err := im.faults.err(); err != nil {
+		return err
+	}
+	im.summarise()
+	return im.save()
+}
+
+// summarise takes the counts of rows over, in the order in which the files were read.
+func (im *importer) summarise() {
+	im.summary.DryRun = im.opts.DryRun
+	for _, file := range Files() {
+		for i := range im.sources {
+			if im.sources[i].kind() == file {
+				im.summary.Files = append(im.summary.Files, *im.tallies[int32(i)])
+			}
+		}
+	}
+}
+
+// readKind reads all sources of one file name, and does what must wait until all of them are read.
+func (im *importer) readKind(file string) {
+	for i := range im.sources {
+		if im.sources[i].kind() == file && !im.stopped() {
+			im.tallies[int32(i)] = &FileSummary{File: im.sources[i].Name}
+			im.readSource(int32(i), file)
+		}
+	}
+	if im.err == nil {
+		im.finishKind(file)
+	}
+}
+
+func (im *importer) stopped() bool { return im.err != nil || im.faults.full() }
+
+// readTable reads one source row by row.
+func readTable[T any](im *importer, source int32, t *table[T], lenient bool, take func(c *cell, h *header, cells []string)) {
+	src := &im.sources[source]
+	file, err := src.Open()
+	if err != nil {
+		im.err = fmt.Errorf("open %s: %w", src.Name, err)
+		return
+	}
+	defer file.Close()
+	wholeFile := rowRef{source, 1}
+	reader, problem, err := newRowReader(im.ctx, file)
+	if err != nil {
+		im.err = fmt.Errorf("read %s: %w", src.Name, err)
+		return
+	}
+	if problem != "" {
+		im.broken[t.file] = true
+		im.fault(wholeFile, "", "%s", problem)
+		return
+	}
+	c := &cell{im: im}
+	var h *header
+	for tally := im.tallies[source]; !im.stopped(); {
+		problem, err := reader.next()
+		switch {
+		case errors.Is(err, io.EOF):
+			if h == nil {
+				im.broken[t.file] = true
+				im.fault(wholeFile, "", "is empty; the first line names the columns")
+			}
+			im.progress(src, tally.Rows, reader)
+			return
+		case errors.Is(err, errRowTooLong):
+			problem = err.Error()
+			reader.line++
+		case err != nil:
+			im.err = fmt.Errorf("read %s: %w", src.Name, err)
+			return
+		}
+		at := rowRef{source, int32(reader.line)}
+		if problem != "" {
+			im.broken[t.file] = true
+			im.fault(at, "", "%s", problem)
+			return
+		}
+		if h == nil {
+			before := len(im.faults.list)
+			h = t.bind(reader.cells, lenient, func(column, what string) { im.fault(at, column, "%s", what) })
+			if len(im.faults.list) > before {
+				im.broken[t.file] = true
+				return
+			}
+			continue
+		}
+		if tally.Rows++; tally.Rows%progressEvery == 0 {
+			im.progress(src, tally.Rows, reader)
+		}
+		if len(reader.cells) != h.width {
+			im.fault(at, "", "has %s where the header has %d; mend the separators, or quote a cell that contains one",
+				plural(len(reader.cells), "cell"), h.width)
+			continue
+		}
+		*c = cell{im: im, at: at}
+		take(c, h, reader.cells)
+	}
+}
+
+func (im *importer) progress(src *Source, rows int, r *rowReader) {
+	if im.opts.Progress != nil {
+		im.opts.Progress(Progress{File: src.Name, Rows: rows, Read: r.input.read, Size: src.Size, Attempt: im.attempt})
+	}
+}
+
+// save hands the changes to the store.
+func (im *importer) save() error {
+	if len(im.changes) == 0 {
+		return nil
+	}
+	if im.opts.Progress != nil {
+		im.opts.Progress(Progress{Rows: len(im.changes), Attempt: im.attempt})
+	}
+	_, err := im.store.Apply(im.ctx, im.changes, crop.ApplyOptions{
+		Actor: im.opts.Actor, IfChange: &im.catalogue.Change, DryRun: im.opts.DryRun})
+	refused, ok := errors.AsType[*crop.Error](err)
+	if !ok || len(refused.Faults) == 0 {
+		return err
+	}
+	for _, f := range refused.Faults {
+		if f.Item < 0 || f.Item >= len(im.changes) {
+			return err
+		}
+		at, column := im.locate(im.changes[f.Item].Record, im.rows[f.Item], f.Pointer)
+		im.fault(at, column, "%s", f.Detail)
+	}
+	return im.faults.err()
+}
+
+func (im *importer) fault(at rowRef, column, format string, args ...any) {
+	im.faults.add(at, im.sources[at.source].Name, column, fmt.Sprintf(format, args...))
+}
+
+// where says where another row stands, seen from row.
+func (im *importer) where(other, row rowRef) string {
+	if other.source == row.source {
+		return fmt.Sprintf("line %d", other.line)
+	}
+	return fmt.Sprintf("%s:%d", im.sources[other.source].Name, other.line)
+}
+
+// keep returns a copy of s that doesn't hold on to the row it was read from. Short texts come again and again, so there
+// is one copy of each.
+func (im *importer) keep(s string) string {
+	if s == "" {
+		return ""
+	}
+	if kept, ok := im.kept[s]; ok {
+		return kept
+	}
+	s = strings.Clone(s)
+	if len(s) <= 64 {
+		if len(im.kept) >= maxKept {
+			clear(im.kept) // a column of texts that are all different gains nothing from being remembered
+		}
+		im.kept[s] = s
+	}
+	return s
+}

@@ -1,0 +1,173 @@
+package csvfile
+
+import (
+	"fmt"
+
+	"vinetally/analytics/crop"
+)
+
+// names finds what rows refer to by name, as it is called after the import.
+type names struct {
+	seasons   map[string]*season
+	places    map[string]*crop.Place
+	cultivars map[string]*crop.Cultivar
+	scales    map[string]*crop.Scale
+	// plants says for every plant which season and scale it has; its label is in the season.
+	plants map[crop.ID]*plant
+}
+
+// season is a season with its plants by label.
+type season struct {
+	record *crop.Season
+	stored bool // its records are in the store, and loaded once it is touched
+	loaded bool
+	plants map[string]*plant
+}
+
+// plant is a plant as rows refer to it.
+type plant struct {
+	record *crop.Plant
+	scale  *crop.Scale // nil if faults hide which it is
+	faulty bool        // its own row has a fault, so its records can't be checked
+}
+
+// season returns the season of a name, made if there is none, with what is stored of it loaded; nil after an error.
+func (im *importer) season(c *cell, name string) *season {
+	s := im.byName.seasons[name]
+	if s == nil {
+		record := &crop.Season{Name: name}
+		if !im.make(c, record, "season") {
+			return nil
+		}
+		im.registry.seasons[record.ID] = record
+		s = &season{record: record, plants: map[string]*plant{}}
+		im.byName.seasons[name] = s
+	}
+	if s.stored && !s.loaded {
+		im.load(s)
+	}
+	if im.err != nil {
+		return nil
+	}
+	return s
+}
+
+func (im *importer) placeNamed(c *cell, name string) *crop.Place {
+	if p := im.byName.places[name]; p != nil {
+		return p
+	}
+	p := &crop.Place{Name: name}
+	if !im.make(c, p, "place") {
+		return nil
+	}
+	im.registry.places[p.ID], im.byName.places[name] = p, p
+	return p
+}
+
+func (im *importer) cultivarNamed(c *cell, name string) *crop.Cultivar {
+	if v := im.byName.cultivars[name]; v != nil {
+		return v
+	}
+	v := &crop.Cultivar{Name: name}
+	if !im.make(c, v, "cultivar") {
+		return nil
+	}
+	im.registry.cultivars[v.ID], im.byName.cultivars[name] = v, v
+	return v
+}
+
+// make stores a record because a row names it.
+func (im *importer) make(c *cell, r crop.Record, what string) bool {
+	r.SetIdentity(im.store.NewID())
+	for _, f := range crop.Check(r, im.registry, im.now) {
+		c.fault("%s", f.Detail)
+	}
+	if c.faults > 0 {
+		return false
+	}
+	im.addChange(r, c.at)
+	im.summary.Made = append(im.summary.Made, fmt.Sprintf("%s %q", what, c.name()))
+	return true
+}
+
+func (im *importer) addChange(r crop.Record, at rowRef) {
+	im.changes = append(im.changes, crop.Change{Record: r})
+	im.rows = append(im.rows, at)
+}
+
+// load reads the stored records of a season, once.
+func (im *importer) load(s *season) {
+	s.loaded = true
+	trial, err := im.store.Season(im.ctx, s.record.ID)
+	if err != nil {
+		im.err = fmt.Errorf("read season %q: %w", s.record.Name, err)
+		return
+	}
+	if trial.Change != im.catalogue.Change {
+		im.err = crop.Errorf(crop.Stale, "the records changed while they were being read; import again")
+		return
+	}
+	for i := range trial.Plants {
+		p := &trial.Plants[i]
+		im.registry.plants[p.ID] = p
+		im.kinds.plants.addStored(keyOfPlant(p), p.ID, p)
+		im.addPlant(s, p)
+	}
+	im.kinds.counts.addStored(trial.Visits)
+	im.kinds.pickings.addStored(trial.Pickings)
+	im.kinds.losses.addStored(trial.Losses)
+	im.kinds.diary.addStored(trial.Diary)
+	im.kinds.germination.addStored(trial.Germination)
+}
+
+func (im *importer) addPlant(s *season, record *crop.Plant) *plant {
+	p := &plant{record: record}
+	if v := im.registry.cultivars[record.CultivarID]; v != nil && !im.kinds.faultyCultivars[v.Name] {
+		p.scale, _ = crop.ScaleOf(im.registry, v.ID)
+	}
+	s.plants[record.Label] = p
+	im.byName.plants[record.ID] = p
+	return p
+}
+
+// plantNamed returns the plant of a label in the row's season; nil after a fault.
+func (im *importer) plantNamed(c *cell, label string) *plant {
+	if c.season == nil {
+		return nil
+	}
+	if p := c.season.plants[label]; p != nil {
+		return p
+	}
+	if im.broken[plantsFile] {
+		c.faults++ // the plant may well be in the part that could not be read
+		return nil
+	}
+	c.fault("there is no plant %q in season %q; write a line for it in plants.csv", label, c.season.record.Name)
+	return nil
+}
+
+// checkForeignIDs refuses rows that give a new id of theirs which is of a record in another season. Which one it is can
+// only be known by loading the seasons that no row touches, so that is done only where ids are given and not known.
+func (im *importer) checkForeignIDs() {
+	var unknown map[crop.ID]rowRef
+	for _, s := range im.byName.seasons {
+		if !s.stored || s.loaded || im.stopped() {
+			continue
+		}
+		if unknown == nil {
+			if unknown = im.kinds.unknownIDs(); len(unknown) == 0 {
+				return
+			}
+		}
+		trial, err := im.store.Season(im.ctx, s.record.ID)
+		if err != nil {
+			im.err = fmt.Errorf("read season %q: %w", s.record.Name, err)
+			return
+		}
+		for id := range trialIDs(trial) {
+			if at, ok := unknown[id]; ok {
+				im.fault(at, "id", "is the id of a record in season %q; leave it empty to store another record", s.record.Name)
+			}
+		}
+	}
+}
