@@ -107,7 +107,11 @@ func (f Bars) draw() (drawing, error) {
 			data[r].Value = []any{"-", r}
 			if v := s.Values[r]; v != nil {
 				value = amountText(*v, f.Unit)
-				data[r].Value = []any{*v, r, 0, f.label(i, r)}
+				label := numberText(*v)
+				if f.Layout == Nested {
+					label = f.label(r)
+				}
+				data[r].Value = []any{*v, r, 0, label}
 			} else {
 				unknown[r] = append(unknown[r], clean(s.Name))
 			}
@@ -118,15 +122,8 @@ func (f Bars) draw() (drawing, error) {
 	}
 	var marks []opts.ScatterData
 	for r, names := range unknown {
-		if len(names) == 0 && f.Layout == Stacked && f.nothing(r) {
-			marks = append(marks, opts.ScatterData{Value: []any{0, r, 0, "0"}})
-		}
-		if len(names) > 0 {
-			text := strings.Join(names, ", ") + ": not known"
-			if len(names) == len(f.Series) {
-				text = "not known"
-			}
-			marks = append(marks, opts.ScatterData{Name: clean(f.Rows[r]) + tipBreak + text, Value: []any{0, r, 0, text}})
+		if text, at := f.remark(r, names); text != "" {
+			marks = append(marks, opts.ScatterData{Value: []any{at, r, 0, text}})
 		}
 	}
 	if len(marks) > 0 {
@@ -170,21 +167,33 @@ func (f Bars) pattern(i int) int {
 	return i % len(patterns)
 }
 
-// nothing tells whether every bar of row r is known to be of no length.
-func (f Bars) nothing(r int) bool {
+// remark is what stands in row r where a bar can't say it, and how far along: that nothing was lost, or which values are
+// not known.
+func (f Bars) remark(r int, unknown []string) (text string, at float64) {
+	known := 0
 	for _, s := range f.Series {
-		if s.Values[r] == nil || *s.Values[r] != 0 {
-			return false
+		if v := s.Values[r]; v != nil {
+			known++
+			at = max(at, *v)
 		}
 	}
-	return true
+	switch {
+	case len(unknown) == 0 && f.Layout == Stacked && at == 0:
+		return "0", 0
+	case len(unknown) == 0:
+		return "", 0
+	case known == 0:
+		return "not known", 0
+	case f.Layout != Nested:
+		return strings.Join(unknown, ", ") + ": not known", at
+	case f.Series[0].Values[r] == nil: // the outermost would carry the label
+		return f.label(r), at
+	}
+	return "", 0
 }
 
-// label is the text beside or in the bar of series i in row r. Nested bars are labelled at the outermost: "2 of 5".
-func (f Bars) label(i, r int) string {
-	if f.Layout != Nested {
-		return numberText(*f.Series[i].Values[r])
-	}
+// label is the text beside nested bars, from the innermost outwards: "2 of 5".
+func (f Bars) label(r int) string {
 	parts := make([]string, 0, len(f.Series))
 	for _, s := range slices.Backward(f.Series) {
 		text := "?"

@@ -33,7 +33,7 @@ func startBrowser(t *testing.T) context.Context {
 	options = append(options, chromedp.ExecPath(path), chromedp.NoSandbox, chromedp.DisableGPU,
 		chromedp.Flag("disable-quic", true), chromedp.Flag("disable-component-update", true),
 		// No name resolves: a page that asks the network for anything fails and says so on the console.
-		chromedp.Flag("host-resolver-rules", "MAP * ~NOTFOUND"))
+		chromedp.Flag("host-resolver-rules", "MAP * ~NOTFOUND, EXCLUDE 127.0.0.1"))
 	ctx, cancel := context.WithTimeout(t.Context(), 3*time.Minute)
 	t.Cleanup(cancel)
 	ctx, cancel = chromedp.NewExecAllocator(ctx, options...)

@@ -45,7 +45,7 @@ func samplePage() Page {
 			{ID: "past-ripe", Heading: "Past ripe by plant", Sentence: "Three plants hold fruit that is certainly past ripe; B2 holds most.",
 				Figure: samplePastRipe(), Notes: []string{"Certain only if every picking was recorded."},
 				Table: &Table{Caption: "Ripe fruit standing and past a hold time of 7 days", Columns: []Column{{Name: "Plant"}, {Name: "Standing ripe", Unit: "fruit", Numeric: true}, {Name: "Certainly past ripe", Unit: "fruit", Numeric: true}},
-					Rows: [][]string{{"B2", "6", "4"}, {"A1", "5", "3"}, {"C1", "3", "2"}, {"A2", "2", "0"}, {"C2, the one in the blue pot beside the door", "1", "0"}, {"B1", "not counted", "not known"}}}},
+					Rows: [][]string{{"B2", "6", "4"}, {"A1", "5", "3"}, {"C1", "3", "2"}, {"A2", "2", "0"}, {"C2, the one in the blue pot beside the door", "1", "0"}, {"B1", "not counted", "not known"}, {"A3", "at least 1", "1"}}}},
 			{ID: "losses", Heading: "Losses by cause", Sentence: "Nine of fourteen lost fruit had split.", Figure: sampleLosses()},
 			{ID: "forecast", Heading: "What ripens next", Empty: "Two more counts are needed before newly ripe fruit can be forecast for this season."},
 			{ID: "plants", Heading: "All plants", Table: longTable(120)},
@@ -175,10 +175,10 @@ func yieldTable() *Table {
 func samplePastRipe() Bars {
 	return Bars{
 		Title: "Ripe fruit", Unit: unitFruit, Layout: Nested,
-		Rows: []string{"B2", "A1", "C1", "A2", "C2, the one in the blue pot beside the door", "B1"},
+		Rows: []string{"B2", "A1", "C1", "A2", "C2, the one in the blue pot beside the door", "B1", "A3"},
 		Series: []BarSeries{
-			{Name: "standing ripe", Tone: ToneRipe, Values: []*float64{num(6), num(5), num(3), num(2), num(1), nil}},
-			{Name: "certainly past ripe", Tone: TonePastRipe, Values: []*float64{num(4), num(3), num(2), num(0), num(0), nil}},
+			{Name: "standing ripe", Tone: ToneRipe, Values: []*float64{num(6), num(5), num(3), num(2), num(1), nil, nil}},
+			{Name: "certainly past ripe", Tone: TonePastRipe, Values: []*float64{num(4), num(3), num(2), num(0), num(0), nil, num(1)}},
 		},
 		Basis: "8 plants, last counted 2 Feb 2026; hold time 7 days",
 	}
