@@ -95,6 +95,9 @@ func (m *memory) Apply(_ context.Context, changes []crop.Change, o crop.ApplyOpt
 			}
 		}
 	}
+	if change.Base != nil && *change.Base == 0 && exists {
+		return nil, &crop.Error{Code: crop.Conflict, Message: "refused", Faults: []crop.Fault{{Pointer: "/id", Detail: "is taken"}}}
+	}
 	if change.Base != nil && *change.Base != before.Version {
 		return nil, crop.Errorf(crop.Stale, "it is at version %d", before.Version)
 	}
@@ -167,4 +170,8 @@ func (m *memory) LoadSeason(context.Context, crop.ID, bool) (*crop.Trial, error)
 
 func (m *memory) LoadPlant(context.Context, crop.ID) (*crop.Trial, error) {
 	return nil, cmp.Or(m.fail, error(crop.Errorf(crop.NotFound, "there is no such plant")))
+}
+
+func (m *memory) Catalogue(context.Context) (*crop.Catalogue, error) {
+	return &crop.Catalogue{}, m.fail
 }

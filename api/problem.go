@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"log/slog"
 	"net/http"
+	"strings"
 
 	"github.com/gin-gonic/gin"
 
@@ -44,7 +45,7 @@ func refuseParameter(name, format string, args ...any) *problem {
 
 // refuseRecord lists what is wrong with a body.
 func refuseRecord(faults []crop.Fault) *problem {
-	p := refuse(invalidRecord, "nothing was stored; mend what errors lists and send it again")
+	p := refuse(invalidRecord, "%s", inWords(&crop.Error{Message: "nothing was stored; mend what errors lists and send it again", Faults: faults}))
 	p.Errors = atPointers(faults)
 	return p
 }
@@ -71,7 +72,7 @@ func problemOf(err error) *problem {
 	}
 	if e, ok := errors.AsType[*crop.Error](err); ok {
 		if kind, ok := codes[e.Code]; ok {
-			p := refuse(kind, "%s", e.Message)
+			p := refuse(kind, "%s", inWords(e))
 			p.Errors = atPointers(e.Faults)
 			return p
 		}
@@ -80,6 +81,17 @@ func problemOf(err error) *problem {
 		return refuse(busy, "the request ended before its answer was ready; try again in a moment")
 	}
 	return refuse(internalError, "the server could not answer; its log says why under the reference")
+}
+
+// inWords puts a single fault into the detail, for whoever reads no further.
+func inWords(e *crop.Error) string {
+	if len(e.Faults) != 1 {
+		return e.Message
+	}
+	if field := strings.TrimPrefix(e.Faults[0].Pointer, "/"); field != "" {
+		return e.Message + ": " + field + " " + e.Faults[0].Detail
+	}
+	return e.Message + ": " + e.Faults[0].Detail
 }
 
 // answer makes a handler of gin's from one of ours.

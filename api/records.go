@@ -28,7 +28,7 @@ func (s *server) list(kind crop.Kind) handler {
 		}
 		page, err := s.store.List(c.Request.Context(), kind, filter)
 		if crop.CodeOf(err) == crop.Invalid {
-			return refuseParameter("cursor", "%s", problemOf(err).Detail)
+			return refuseParameter("cursor", "%s", problemOf(err).Detail) // everything else was checked above
 		}
 		if err != nil {
 			return err

@@ -144,6 +144,31 @@ func TestClientMadeID(t *testing.T) {
 	}
 }
 
+func TestOldBodiesChangeNothing(t *testing.T) {
+	c := testClient(t)
+	first := `{"id": "0198b2c4-0000-7000-8000-00000000000a", "name": "one"}`
+	c.want(201, "POST", "/v1/seasons", first)
+	at := "/v1/seasons/0198b2c4-0000-7000-8000-00000000000a"
+	warnings := func(r reply) int { return len(r.object(t)["warnings"].([]any)) }
+	c.want(200, "PUT", at, `{"name": "two", "base_version": 1}`)
+	again := c.want(200, "PUT", at, `{"name": "two", "base_version": 1}`)
+	if again.object(t)["version"] != 2.0 || warnings(again) != 0 {
+		t.Errorf("the last edit sent again: got %s, want version 2 and no warning", again.body)
+	}
+	old := c.want(200, "POST", "/v1/seasons", first)
+	if got := old.object(t); got["name"] != "two" || got["version"] != 2.0 || warnings(old) != 1 {
+		t.Errorf("an old body: got %s, want the current record and a warning", old.body)
+	}
+	c.want(204, "DELETE", at, "")
+	gone := c.want(200, "POST", "/v1/seasons", first)
+	if warnings(gone) != 1 {
+		t.Errorf("an old body of a deleted record: got %s, want a warning", gone.body)
+	}
+	c.want(404, "GET", at, "")
+	c.want(201, "PUT", at, `{"name": "one", "base_version": 3}`)
+	c.want(200, "GET", at, "")
+}
+
 func TestMoments(t *testing.T) {
 	c := testClient(t)
 	lab := newTrial(c)

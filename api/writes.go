@@ -1,7 +1,10 @@
 package api
 
 import (
+	"errors"
+	"fmt"
 	"net/http"
+	"slices"
 
 	"github.com/gin-gonic/gin"
 
@@ -86,17 +89,23 @@ func (s *server) readRecord(c *gin.Context, kind crop.Kind) (sent, error) {
 	return decodeRecord(kind, body)
 }
 
-// apply carries out one change. A stale one is a failed precondition if a header named the version, a conflict if the
-// body did.
+// apply carries out one change. One that was made from another version is a failed precondition if a header named that
+// version, a conflict if the body did.
 func (s *server) apply(c *gin.Context, change crop.Change, byHeader bool) (crop.Outcome, error) {
 	outcomes, err := s.store.Apply(c.Request.Context(), []crop.Change{change}, crop.ApplyOptions{Actor: actor})
-	if err != nil {
-		if byHeader && crop.CodeOf(err) == crop.Stale {
-			return crop.Outcome{}, refuse(preconditionWrong, "%s", problemOf(err).Detail)
-		}
-		return crop.Outcome{}, err
+	if err == nil {
+		return outcomes[0], nil
 	}
-	return outcomes[0], nil
+	if byHeader && (crop.CodeOf(err) == crop.Stale || existsAlready(err)) {
+		return crop.Outcome{}, refuse(preconditionWrong, "%s", problemOf(err).Detail)
+	}
+	return crop.Outcome{}, err
+}
+
+// existsAlready tells whether a change was refused because its id is taken.
+func existsAlready(err error) bool {
+	e, ok := errors.AsType[*crop.Error](err)
+	return ok && e.Code == crop.Conflict && slices.ContainsFunc(e.Faults, func(f crop.Fault) bool { return f.Pointer == "/id" })
 }
 
 // keep stores a record and answers it as it stands now.
@@ -107,7 +116,7 @@ func (s *server) keep(c *gin.Context, change crop.Change, byHeader bool) error {
 	}
 	body, err := marshalStored(out.Stored, struct {
 		Warnings []string `json:"warnings"`
-	}{warningsOf(out)})
+	}{warningsOf(out, change.Base)})
 	if err != nil {
 		return err
 	}
@@ -121,10 +130,16 @@ func (s *server) keep(c *gin.Context, change crop.Change, byHeader bool) error {
 	return nil
 }
 
-// warningsOf says what a write did that its sender may not expect.
-func warningsOf(out crop.Outcome) []string {
-	if out.Effect == crop.Unchanged && out.Deleted {
-		return []string{"this body was stored before and the record has been deleted since; it stays deleted. Send base_version with the version answered here to bring it back."}
+// warningsOf says what a write did that its sender may not expect: a body that was stored before changes nothing, though
+// the record has gone on since.
+func warningsOf(out crop.Outcome, base *int64) []string {
+	switch {
+	case out.Effect != crop.Unchanged:
+		return nil
+	case out.Deleted:
+		return []string{fmt.Sprintf("This was stored before and the record has been deleted since, so it stays deleted. To bring it back, send base_version %d with it.", out.Version)}
+	case base != nil && out.Version > *base+1:
+		return []string{fmt.Sprintf("This was stored before and the record has been changed since, so it stays as it is answered here. To put the old one back, send base_version %d with it.", out.Version)}
 	}
 	return nil
 }
