@@ -1,0 +1,59 @@
+package storage
+
+import (
+	"context"
+	"fmt"
+
+	"gorm.io/gorm"
+
+	"vinetally/analytics/crop"
+)
+
+// Catalogue returns the site's seasons, places, scales and cultivars, each by name.
+func (s *Site) Catalogue(ctx context.Context) (*crop.Catalogue, error) {
+	var c crop.Catalogue
+	err := s.read(ctx, func(tx *gorm.DB) (err error) {
+		if c.Change, err = s.change(ctx, tx); err != nil {
+			return err
+		}
+		named := func() *gorm.DB { return tx.WithContext(ctx).Where("site_id = ?", s.id).Order("name") }
+		var seasons []seasonRow
+		var places []placeRow
+		var scales []scaleRow
+		var cultivars []cultivarRow
+		for _, rows := range []any{&seasons, &places, &scales, &cultivars} {
+			if err := named().Find(rows).Error; err != nil {
+				return err
+			}
+		}
+		c.Seasons = each(seasons, (*seasonRow).season)
+		c.Places = each(places, (*placeRow).place)
+		c.Cultivars = each(cultivars, (*cultivarRow).cultivar)
+		c.Scales, err = eachOrFail(scales, (*scaleRow).scale)
+		return err
+	})
+	if err != nil {
+		return nil, fmt.Errorf("read catalogue: %w", err)
+	}
+	return &c, nil
+}
+
+// each turns rows into what they hold.
+func each[R, T any](rows []R, f func(*R) T) []T {
+	out := make([]T, len(rows))
+	for i := range rows {
+		out[i] = f(&rows[i])
+	}
+	return out
+}
+
+func eachOrFail[R, T any](rows []R, f func(*R) (T, error)) ([]T, error) {
+	out := make([]T, len(rows))
+	for i := range rows {
+		var err error
+		if out[i], err = f(&rows[i]); err != nil {
+			return nil, err
+		}
+	}
+	return out, nil
+}

@@ -1,0 +1,98 @@
+package storage
+
+import "vinetally/analytics/crop"
+
+// change takes one change of the batch as far as the record itself goes.
+func (b *batch) change(i int) error {
+	rec, c := b.records[i], b.changes[i]
+	e := b.entries[link{rec.RecordKind(), rec.Identity()}]
+	old := c.Base != nil && *c.Base != e.number()
+	switch {
+	case c.Delete:
+		b.remove(i, e, old)
+	case old:
+		b.stale(i, e, rec)
+	default:
+		return b.put(i, e, rec)
+	}
+	return nil
+}
+
+func (b *batch) answer(i int, e *entry, effect crop.Effect) { b.answers[i] = answer{e.top, effect} }
+
+// put makes rec the current version unless it is the same already.
+func (b *batch) put(i int, e *entry, rec crop.Record) error {
+	broken := crop.Check(rec, b.refs, b.now)
+	for _, f := range broken {
+		b.faults.add(crop.Invalid, i, f.Pointer, "%s", f.Detail)
+	}
+	if len(broken) > 0 {
+		return nil
+	}
+	effect := crop.Unchanged
+	if same, err := b.same(e, rec); err != nil {
+		return err
+	} else if !same {
+		effect = e.put(rec, i, b.now, b.actor)
+	}
+	b.refs.set(e.top.record)
+	b.answer(i, e, effect)
+	return nil
+}
+
+func (b *batch) same(e *entry, rec crop.Record) (bool, error) {
+	if !e.exists() {
+		return false, nil
+	}
+	body, err := canonical(rec)
+	return err == nil && e.top.holds(body), err
+}
+
+// stale takes a record that was made from another version than the current one. Its rules are not checked, because what it
+// refers to may have changed or gone since; it is only completed, to be compared.
+func (b *batch) stale(i int, e *entry, rec crop.Record) {
+	base := *b.changes[i].Base
+	if b.past == nil {
+		b.past = b.refs.withPast()
+	}
+	crop.Check(rec, b.past, b.now)
+	if body, err := canonical(normal(rec)); err == nil && e.had(body) {
+		b.refs.known[e.link] = nil
+		if e.exists() {
+			b.refs.set(e.top.record)
+		}
+		b.answer(i, e, crop.Unchanged)
+		return
+	}
+	one := tables[e.kind].one
+	switch {
+	case e.top == nil:
+		b.faults.add(crop.Stale, i, "/base_version", "is %d, but there is no such %s; give 0 for a new one", base, one)
+	case base == 0 && e.top.deleted:
+		b.faults.add(crop.Conflict, i, "/id", "a %s with this id and other contents was deleted; give base_version %d to bring it back",
+			one, e.top.number)
+	case base == 0:
+		b.faults.add(crop.Conflict, i, "/id", "there is a %s with this id and other contents, version %d; read it and change that",
+			one, e.top.number)
+	default:
+		b.faults.add(crop.Stale, i, "/base_version", "is %d, but the %s is at version %d by now; read it again and repeat the change",
+			base, one, e.top.number)
+	}
+}
+
+// remove deletes the record; a deletion that was made already changes nothing.
+func (b *batch) remove(i int, e *entry, old bool) {
+	base := b.changes[i].Base
+	one := tables[e.kind].one
+	switch {
+	case base != nil && e.top != nil && (e.deletedFrom(*base) || e.top.deleted && !old):
+		b.answer(i, e, crop.Unchanged)
+	case !e.exists():
+		b.faults.add(crop.NotFound, i, "", "there is no %s %s to delete", one, e.id)
+	case old:
+		b.faults.add(crop.Stale, i, "/base_version", "is %d, but the %s is at version %d by now; read it again before deleting it",
+			*base, one, e.top.number)
+	default:
+		b.answer(i, e, e.remove(i, b.now, b.actor))
+	}
+}

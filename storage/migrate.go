@@ -1,0 +1,116 @@
+package storage
+
+import (
+	"context"
+	"database/sql"
+	"embed"
+	"errors"
+	"fmt"
+	"io/fs"
+	"math/rand/v2"
+	"os"
+	"time"
+
+	"github.com/pressly/goose/v3"
+)
+
+//go:embed migrations/sqlite/*.sql
+var migrations embed.FS
+
+// applicationID marks our files (the letters VNTL); the first migration sets it.
+const applicationID = 0x564E544C
+
+// schemaVersion asks for the version of the tables.
+const schemaVersion = `SELECT coalesce(max(version_id), 0) FROM goose_db_version WHERE is_applied`
+
+func provider(pool *sql.DB) (*goose.Provider, error) {
+	dir, err := fs.Sub(migrations, "migrations/sqlite")
+	if err != nil {
+		return nil, err
+	}
+	return goose.NewProvider(goose.DialectSQLite3, pool, dir, goose.WithDisableGlobalRegistry(true))
+}
+
+func newest(p *goose.Provider) int64 {
+	sources := p.ListSources()
+	return sources[len(sources)-1].Version
+}
+
+// probe refuses another program's database and one of a newer version, over a connection that can't write.
+func (db *DB) probe(ctx context.Context) error {
+	if info, err := os.Stat(db.path); err != nil || info.Size() == 0 {
+		return nil // a new one
+	}
+	pool, err := sql.Open(driverName, uri(db.path, readerQuery(db.wait.Milliseconds())))
+	if err != nil {
+		return err
+	}
+	defer pool.Close()
+	p, err := provider(pool)
+	if err != nil {
+		return err
+	}
+	var id, tables, versions int64
+	if err := pool.QueryRowContext(ctx, `PRAGMA application_id`).Scan(&id); err != nil {
+		return err
+	}
+	err = pool.QueryRowContext(ctx, `SELECT coalesce(sum(name NOT LIKE 'sqlite_%' AND name <> 'goose_db_version'), 0),
+		coalesce(sum(name = 'goose_db_version'), 0) FROM sqlite_schema`).Scan(&tables, &versions)
+	if err != nil {
+		return err
+	}
+	if id != applicationID && (id != 0 || tables > 0) {
+		return fmt.Errorf("%w: it belongs to another program; name another file, nothing was changed", ErrNotOurs)
+	}
+	if versions == 0 {
+		return nil
+	}
+	var version int64
+	if err := pool.QueryRowContext(ctx, schemaVersion).Scan(&version); err != nil {
+		return err
+	}
+	if version > newest(p) {
+		return fmt.Errorf("%w: its tables are of version %d, this program knows %d; use the newer program, nothing was changed",
+			ErrNewer, version, newest(p))
+	}
+	return nil
+}
+
+// migrate brings the tables up to date and returns their version. Two programs may open a new file at once; the one that
+// comes second fails on a table that exists by then, and finds the work done when it looks again.
+func migrate(ctx context.Context, pool *sql.DB) (version int64, err error) {
+	p, err := provider(pool)
+	if err != nil {
+		return 0, err
+	}
+	const attempts = 10
+	for attempt := range attempts {
+		if attempt > 0 {
+			select {
+			case <-ctx.Done():
+				return 0, ctx.Err()
+			case <-time.After(time.Duration(20+rand.IntN(80)) * time.Millisecond):
+			}
+		}
+		if _, err = p.Up(ctx); err == nil {
+			return newest(p), nil
+		}
+		if refusesWriting(err) {
+			return 0, err
+		}
+	}
+	return 0, fmt.Errorf("update tables: %w", err)
+}
+
+// refusesWriting tells whether trying again is no use.
+func refusesWriting(err error) bool {
+	code, ok := resultCode(err)
+	if !ok {
+		return errors.Is(err, context.Canceled)
+	}
+	switch code & 0xff {
+	case codeReadOnly, codePerm, codeCantOpen, codeFull, codeCorrupt, codeNotADB:
+		return true
+	}
+	return false
+}

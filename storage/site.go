@@ -1,0 +1,83 @@
+package storage
+
+import (
+	"context"
+	"errors"
+	"time"
+
+	"github.com/google/uuid"
+	"gorm.io/gorm"
+
+	"vinetally/analytics/crop"
+)
+
+// Site is who owns the records; a database has one as yet.
+type Site struct {
+	db *DB
+	id int64 // in the database's keys
+}
+
+// NewID makes an id for a record: a UUID of version 7, so that ids sort by the time of making.
+func (s *Site) NewID() crop.ID { return crop.ID(uuid.Must(uuid.NewV7())) }
+
+// now is the present as the database keeps it.
+func (s *Site) now() time.Time { return s.db.now().UTC().Truncate(time.Millisecond) }
+
+// openSite finds the site or makes it, with the two shipped scales. It takes the write lock, so that a file that can't be
+// written is found out when it is opened.
+func (db *DB) openSite(ctx context.Context) (*Site, error) {
+	s := &Site{db: db}
+	err := s.write(ctx, func(tx *gorm.DB) error {
+		found, err := gorm.G[siteRow](tx).Order("id").First(ctx)
+		if err == nil {
+			s.id = found.ID
+			return nil
+		}
+		if !errors.Is(err, gorm.ErrRecordNotFound) {
+			return err
+		}
+		made := siteRow{ID: 1, UUID: key(s.NewID()), CreatedAt: s.now().UnixMilli()}
+		if err := gorm.G[siteRow](tx).Create(ctx, &made); err != nil {
+			return err
+		}
+		s.id = made.ID
+		for _, scale := range []crop.Scale{crop.DefaultScale(), crop.ColourClasses()} {
+			shipped, err := newScaleRow(&scale)
+			if err != nil {
+				return err
+			}
+			shipped.RowBase = rowBase{SiteID: s.id, ID: key(scale.ID), Version: 1, RecordedAt: millisOf(s.now())}
+			if err := gorm.G[scaleRow](tx).Create(ctx, &shipped); err != nil {
+				return err
+			}
+		}
+		return nil
+	})
+	return s, err
+}
+
+// read runs f over one state of the database, whatever is written meanwhile.
+func (s *Site) read(ctx context.Context, f func(tx *gorm.DB) error) error {
+	return translate(ctx, s.db.reader.WithContext(ctx).Transaction(f))
+}
+
+// write runs f in the one transaction that writes; an error undoes it all.
+func (s *Site) write(ctx context.Context, f func(tx *gorm.DB) error) error {
+	patience := time.NewTimer(s.db.wait)
+	defer patience.Stop()
+	select {
+	case s.db.turn <- struct{}{}:
+	case <-patience.C:
+		return busy()
+	case <-ctx.Done():
+		return ctx.Err()
+	}
+	defer func() { <-s.db.turn }()
+	return translate(ctx, s.db.writer.WithContext(ctx).Transaction(f))
+}
+
+// change returns the site's change number.
+func (s *Site) change(ctx context.Context, tx *gorm.DB) (int64, error) {
+	row, err := gorm.G[siteRow](tx).Where("id = ?", s.id).Take(ctx)
+	return row.Change, err
+}

@@ -1,0 +1,150 @@
+package storage
+
+import (
+	"context"
+	"database/sql"
+	"slices"
+	"strings"
+
+	"gorm.io/gorm"
+
+	"vinetally/analytics/crop"
+)
+
+// write stores what the batch came to: rows that go, rows that come or change, the moves of plants, the history. The
+// order doesn't matter to foreign keys, which are checked at the commit.
+func (b *batch) write() error {
+	rows := map[crop.Kind][]any{}
+	gone := map[crop.Kind][]crop.ID{}
+	var unmoved []crop.ID // plants whose moves are written anew
+	var moves, history []any
+	for _, e := range b.order {
+		if !e.wrote {
+			continue
+		}
+		if e.stored != nil && (e.first || !e.exists()) {
+			gone[e.kind] = append(gone[e.kind], e.id)
+		}
+		if e.stored != nil && e.kind == crop.Plants {
+			unmoved = append(unmoved, e.id)
+		}
+		kept, err := b.historyOf(e)
+		if err != nil {
+			return err
+		}
+		history = append(history, kept...)
+		if !e.exists() {
+			continue
+		}
+		r, err := tables[e.kind].toRow(e.top.record)
+		if err != nil {
+			return err
+		}
+		*r.base() = rowBase{SiteID: b.site, ID: key(e.id), Version: e.top.number, RecordedAt: millisOf(e.top.at), Actor: e.top.actor}
+		rows[e.kind] = append(rows[e.kind], r)
+		if p, ok := e.top.record.(*crop.Plant); ok {
+			for _, m := range moveRows(b.site, p) {
+				moves = append(moves, &m)
+			}
+		}
+	}
+	if err := b.deleteRows("plant_moves", "plant_id", unmoved); err != nil {
+		return err
+	}
+	for _, kind := range crop.Kinds() {
+		if err := b.deleteRows(tables[kind].name, "id", gone[kind]); err != nil {
+			return err
+		}
+	}
+	for _, kind := range crop.Kinds() {
+		t := tables[kind]
+		if err := insertRows(b.ctx, b.q, t.name, t.layout, rows[kind], "(site_id, id)"); err != nil {
+			return err
+		}
+	}
+	if err := insertRows(b.ctx, b.q, "plant_moves", moveLayout, moves, ""); err != nil {
+		return err
+	}
+	return insertRows(b.ctx, b.q, "history", historyLayout, history, "")
+}
+
+func (b *batch) historyOf(e *entry) ([]any, error) {
+	rows := make([]any, len(e.kept))
+	for i, v := range e.kept {
+		body, err := v.body()
+		if err != nil {
+			return nil, err
+		}
+		rows[i] = &historyRow{
+			SiteID: b.site, Kind: string(e.kind), RecordID: key(e.id), Version: v.number, RecordedAt: millisOf(v.at),
+			Actor: v.actor, Deleted: v.deleted, Body: string(body),
+		}
+	}
+	return rows, nil
+}
+
+func (b *batch) deleteRows(table, column string, ids []crop.ID) error {
+	for part := range slices.Chunk(ids, chunk) {
+		_, err := b.q.ExecContext(b.ctx, "DELETE FROM "+table+" WHERE site_id = ? AND "+column+" IN ("+marks(len(part))+")",
+			siteAndIDs(b.site, part)...)
+		if err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// insertRows writes rows (pointers to row structs), hundreds at a time. Where a row with the same key columns is there
+// already it gets the new contents; no key columns mean that none can be.
+func insertRows(ctx context.Context, q gorm.ConnPool, table string, l layout, rows []any, key string) error {
+	if len(rows) == 0 {
+		return nil
+	}
+	size := min(chunk, maxValues/len(l.columns))
+	var whole *sql.Stmt
+	args := make([]any, 0, min(size, len(rows))*len(l.columns))
+	for part := range slices.Chunk(rows, size) {
+		args = args[:0]
+		for _, r := range part {
+			args = l.appendValues(args, r)
+		}
+		if len(part) < size {
+			_, err := q.ExecContext(ctx, insertSQL(table, l, len(part), key), args...)
+			return err // the last part
+		}
+		if whole == nil {
+			var err error
+			if whole, err = q.PrepareContext(ctx, insertSQL(table, l, size, key)); err != nil {
+				return err
+			}
+			defer whole.Close()
+		}
+		if _, err := whole.ExecContext(ctx, args...); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+func insertSQL(table string, l layout, rows int, key string) string {
+	var q strings.Builder
+	q.WriteString("INSERT INTO " + table + " (" + strings.Join(l.columns, ", ") + ") VALUES ")
+	one := "(" + marks(len(l.columns)) + ")"
+	for i := range rows {
+		if i > 0 {
+			q.WriteByte(',')
+		}
+		q.WriteString(one)
+	}
+	if key == "" {
+		return q.String()
+	}
+	q.WriteString(" ON CONFLICT " + key + " DO UPDATE SET ")
+	for i, c := range l.columns {
+		if i > 0 {
+			q.WriteString(", ")
+		}
+		q.WriteString(c + " = excluded." + c)
+	}
+	return q.String()
+}
