@@ -9,6 +9,7 @@ func (b *Book) total(r *crop.PlantRecords, run *running) {
 	b.totalLosses(r)
 	t.Standing, t.StandingAtLeast = b.standing()
 	if r.Plant != nil && r.Plant.RemovedOn != nil && !b.stoodAfter(*r.Plant.RemovedOn) {
+		b.Removed = true
 		t.LeftAtRemoval = t.Standing
 		t.Standing, t.StandingAtLeast = new(0), 0
 	}
