@@ -9,6 +9,9 @@ type Book struct {
 	Scale   []string // stage names, unripe to ripe
 	Ripe    int      // position of the ripe stage in Scale; -1 without a scale
 
+	// Removed tells that the plant was removed and no fruit was counted on it on a later day.
+	Removed bool
+
 	Visits         []Entry // oldest first; rows counted at one time are one entry
 	SinceLastCount Taken
 	// Removals is every picking and loss in the order of the ledger, those of a unit that the plant belongs to included.

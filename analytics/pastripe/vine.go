@@ -27,7 +27,7 @@ func newVine(b *ledger.Book) *vine {
 	return v
 }
 
-// ripe tells whether a removal may have taken fruit at or beyond stage s.
+// reaches tells whether a removal may have taken fruit at or beyond stage s.
 func reaches(r *ledger.Removal, s int) bool { return r.Stage < 0 || r.Stage >= s }
 
 // after tells whether a removal came after count i, or may have: a time and a day alone on one day can't be ordered,
