@@ -136,7 +136,7 @@ func byName[T any, P record[T]](im *importer, records map[crop.ID]*T, column str
 	}
 	for i, change := range im.changes {
 		if r, ok := change.Record.(P); ok && shared[name(r)] {
-			im.fault(im.rows[i], column, "%q is the name of another %s as well, with another id; names are of one alone", name(r), column)
+			im.fault(im.rows[i], column, "%q is the name of another %s, with another id; leave the id empty to mean that one, or choose another name", name(r), column)
 		}
 	}
 	return index

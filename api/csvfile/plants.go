@@ -103,7 +103,6 @@ func (k *plantRows) enter(e *plantEntry) {
 
 // finish makes the plants known by label and finds their origins.
 func (k *plantRows) finish(im *importer) {
-	k.checkDoubles(im)
 	for _, e := range k.order {
 		im.registry.plants[e.row.ID] = &e.row.Plant
 	}
@@ -145,7 +144,7 @@ func (k *plantRows) label(im *importer) {
 	}
 	for _, e := range k.order {
 		if shared[keyOfPlant(&e.row.Plant)] {
-			im.fault(e.at, "plant", "%q is the label of another plant of the season as well, with another id; a label is of one plant alone", e.row.Label)
+			im.fault(e.at, "plant", "%q is the label of another plant of the season, with another id; leave the id empty to mean that plant, or choose another label", e.row.Label)
 		}
 	}
 	for key := range k.faulty {

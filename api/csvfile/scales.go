@@ -95,9 +95,10 @@ func (s *scaleRows) assemble(im *importer, name string, claimed map[crop.ID]stri
 	before := len(im.faults.list)
 	for _, r := range rows {
 		scale.Stages = append(scale.Stages, r.stage)
-		switch {
-		case r.id != first.id:
+		if r.id != first.id {
 			im.fault(r.at, "id", "differs from the id in %s; all rows of a scale have its id", im.where(first.at, r.at))
+		}
+		switch {
 		case r.ripe && scale.RipeStage != "":
 			im.fault(r.at, "ripe", "%q is marked ripe already; mark one stage of the scale", scale.RipeStage)
 		case r.ripe:
