@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"slices"
+	"strconv"
 	"strings"
 
 	"github.com/go-echarts/go-echarts/v2/opts"
@@ -214,7 +215,7 @@ func (f Bars) patch(i int, l look) map[string]any {
 	}
 	switch f.Layout {
 	case Nested:
-		patch["yAxisIndex"], patch["barWidth"] = i, max(4, 20-10*i)
+		patch["yAxisIndex"], patch["barWidth"] = i, strconv.Itoa(66/(i+1))+"%"
 		label["show"] = i == 0
 		if i > 0 { // a rim of paper parts a bar from the one around it
 			style["borderColor"], style["borderWidth"] = "$c:paper", 1.5

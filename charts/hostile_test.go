@@ -213,6 +213,14 @@ func TestHostileTextInBrowser(t *testing.T) {
 			if got := eval[int](t, p, tips); got != 0 {
 				t.Errorf("tooltips have %d elements made from the texts", got)
 			}
+			for i, text := range slices.Sorted(maps.Keys(hostile)) {
+				names := eval[[]string](t, p, `["a", "b", "c", "d"].map(id => String(document.getElementById(id + "`+strconv.Itoa(i)+`-chart").chart.getOption().series[0].name))`)
+				for _, got := range names {
+					if want := clean(hostile[text]); want != "" && got != want {
+						t.Errorf("a series named %q is called %q in the chart", want, got)
+					}
+				}
+			}
 			time.Sleep(300 * time.Millisecond) // an image that fails to load would run its script by now
 			if got := eval[string](t, p, `typeof window.pwned`); got != "undefined" {
 				t.Errorf("a text ran as a script: window.pwned is %s", got)
