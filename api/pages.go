@@ -6,8 +6,15 @@ import (
 	"github.com/gin-gonic/gin"
 )
 
-// pages lists the HTML pages: the index at / and the reports join here as they come.
-func (s *server) pages() []route { return nil }
+// pages lists the HTML pages and the files that they load.
+func (s *server) pages() []route {
+	return []route{
+		{"GET", "/", "The seasons, each with its report", s.index},
+		{"GET", "/reports/seasons/{id}", "A season's report", s.seasonReport},
+		{"GET", "/reports/plants/{id}", "A plant's report", s.plantReport},
+		{"GET", assetBase + "/{name}", "A file that pages load", s.asset},
+	}
+}
 
 // writePage answers with an HTML page. The policy is the page's own, since a report carries its script inside it.
 func writePage(c *gin.Context, policy string, page []byte) error {

@@ -59,6 +59,7 @@ func (s *server) routes() []route {
 	all := []route{
 		{"GET", "/healthz", "Whether the server is alive", s.alive},
 		{"GET", "/readyz", "Whether the server can answer from its store", s.ready},
+		{"GET", "/v1/plants/{id}/ledger", "Every fruit of a plant accounted for, visit by visit", s.plantLedger},
 	}
 	for _, kind := range crop.Kinds() {
 		path := "/v1/" + string(kind)
@@ -86,7 +87,7 @@ func (s *server) router() http.Handler {
 		return refuse(methodNotAllowed, "%s is not answered here; the methods are %s", c.Request.Method, c.Writer.Header().Get("Allow"))
 	}))
 	for _, r := range s.routes() {
-		path := strings.ReplaceAll(r.path, "{id}", ":id")
+		path := strings.NewReplacer("{", ":", "}", "").Replace(r.path)
 		engine.Handle(r.method, path, s.answer(r.handle))
 		if r.method == http.MethodGet {
 			engine.Handle(http.MethodHead, path, s.answer(r.handle))

@@ -28,4 +28,6 @@ type Trials interface {
 	LoadSeason(ctx context.Context, season crop.ID, temperatures bool) (*crop.Trial, error)
 	// LoadPlant loads the season of a plant with the records of that plant and of its unit alone.
 	LoadPlant(ctx context.Context, plant crop.ID) (*crop.Trial, error)
+	// Catalogue lists what records refer to by name.
+	Catalogue(context.Context) (*crop.Catalogue, error)
 }

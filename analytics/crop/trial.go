@@ -188,3 +188,13 @@ func keep[T any](rows []T, within func(*T) bool) []T {
 	}
 	return kept
 }
+
+// Only returns the trial narrowed to one plant and what names it; what came from a whole unit is left out.
+func (t *Trial) Only(plant ID) *Trial {
+	u := *t
+	u.Plants = keep(t.Plants, func(p *Plant) bool { return p.ID == plant })
+	u.Visits = keep(t.Visits, func(v *Visit) bool { return v.PlantID == plant })
+	u.Pickings = keep(t.Pickings, func(p *Picking) bool { return p.PlantID != nil && *p.PlantID == plant })
+	u.Losses = keep(t.Losses, func(l *Loss) bool { return l.PlantID != nil && *l.PlantID == plant })
+	return &u
+}

@@ -3,6 +3,7 @@ package main
 import (
 	"context"
 	"fmt"
+	"path/filepath"
 
 	"vinetally/api/csvfile"
 )
@@ -20,9 +21,12 @@ func (c *exportCommand) Run(ctx context.Context, s streams) error {
 		return err
 	}
 	defer db.Close()
-	if err := csvfile.Export(ctx, records{db.Site()}, c.Dir); err != nil {
+	written, err := csvfile.Export(ctx, records{db.Site()}, c.Dir)
+	if err != nil {
 		return err
 	}
-	fmt.Fprintf(s.out, "Wrote every record to %s\n", c.Dir)
+	for _, f := range written.Files {
+		fmt.Fprintf(s.out, "%s: %d rows\n", filepath.Join(written.Dir, f.File), f.Rows)
+	}
 	return nil
 }

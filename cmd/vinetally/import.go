@@ -22,9 +22,12 @@ func (c *importCommand) Run(ctx context.Context, s streams) error {
 		return err
 	}
 	defer db.Close()
-	sources, err := csvfile.Sources(c.Paths)
+	sources, ignored, err := csvfile.Sources(c.Paths...)
 	if err != nil {
 		return err
+	}
+	for _, path := range ignored {
+		fmt.Fprintf(s.err, "vinetally: %s is left out: it is not one of the CSV files\n", path)
 	}
 	summary, err := csvfile.Import(ctx, records{db.Site()}, sources, csvfile.Options{
 		Replace: c.Replace, DryRun: c.DryRun, Actor: "import", Progress: progress(s.err),

@@ -1,0 +1,73 @@
+package report
+
+import (
+	"fmt"
+
+	"vinetally/analytics/crop"
+	"vinetally/analytics/curve"
+	"vinetally/analytics/ledger"
+)
+
+// OnePlant is the report of one plant. It is the season's report narrowed to the plant, so the two never disagree.
+type OnePlant struct {
+	*Season
+	Plant Plant
+	Diary []crop.DiaryEntry // of this plant, in order
+}
+
+// OfPlant makes the report of one plant, or returns a crop.NotFound error if the trial has no such plant.
+func OfPlant(full *crop.Trial, id crop.ID, o Options) (*OnePlant, error) {
+	if _, ok := full.Plant(id); !ok {
+		return nil, crop.Errorf(crop.NotFound, "there is no plant %s in season %q", id, full.Season.Name)
+	}
+	s := prepare(full, o, &id)
+	if len(s.Plants) != 1 {
+		return nil, crop.Errorf(crop.NotFound, "plant %s has no cultivar with a ripeness scale", id)
+	}
+	r := &OnePlant{Season: s, Plant: s.Plants[0]}
+	s.Curves = curve.Season([]crop.PlantRecords{r.Plant.Records}, []ledger.Book{r.Plant.Book}, s.Trial)
+	s.Curves.Curves = onlyPlant(s.Curves.Curves, func(c *curve.Curve) curve.Scope { return c.Scope })
+	s.Curves.Refused = onlyPlant(s.Curves.Refused, func(c *curve.Refusal) curve.Scope { return c.Scope })
+	for _, d := range s.Trial.Diary {
+		if d.PlantID != nil && *d.PlantID == id {
+			r.Diary = append(r.Diary, d)
+		}
+	}
+	s.Answer = r.answer()
+	return r, nil
+}
+
+// onlyPlant leaves out the pooled curve of a cultivar, which would be the plant's own over again.
+func onlyPlant[T any](all []T, scope func(*T) curve.Scope) []T {
+	var out []T
+	for i := range all {
+		if scope(&all[i]) == curve.ScopePlant {
+			out = append(out, all[i])
+		}
+	}
+	return out
+}
+
+func (r *OnePlant) answer() []Statement {
+	if len(r.Plant.Book.Visits) == 0 && r.Yield.Fruits == 0 {
+		return []Statement{{fmt.Sprintf("Nothing has been counted on %s or picked from it yet.", r.Plant.Records.Plant.Label), Plain}}
+	}
+	out := []Statement{r.standingWords(), r.pickedWords(), r.lostWords(), r.pastRipeWords()}
+	scale := r.Plant.Records.Scale
+	for i := range r.Curves.Curves {
+		c := &r.Curves.Curves[i]
+		if c.Stage != scale.RipeStage || c.T50 == nil {
+			continue
+		}
+		text := fmt.Sprintf("Half of its fruit had reached %s by %s", c.Stage, Day(c.T50.At))
+		if c.T50.Low != nil {
+			text += fmt.Sprintf(", give or take %s days (%.0f %% interval)", Days((*c.T50.High-*c.T50.Low)/2), 100*curve.Level)
+		}
+		out = append(out, Statement{text + fmt.Sprintf(", %s days from %s.", Days(c.T50.Days), c.OriginOf), Plain})
+	}
+	if n := r.Totals.Contradictions; n > 0 {
+		out = append(out, Statement{fmt.Sprintf("Records disagree in %s beyond what a miscount explains; they are listed under “Records to look at”.",
+			plural(n, "place", "places")), Look})
+	}
+	return out
+}

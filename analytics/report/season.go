@@ -1,0 +1,172 @@
+package report
+
+import (
+	"cmp"
+	"slices"
+	"time"
+
+	"vinetally/analytics/crop"
+	"vinetally/analytics/curve"
+	"vinetally/analytics/ledger"
+	"vinetally/analytics/pastripe"
+	"vinetally/analytics/yield"
+)
+
+// Options choose what a report speaks of.
+type Options struct {
+	// AsOf is the moment the report speaks of; the zero time is the season's last record.
+	AsOf time.Time
+	// HoldDays overrides the cultivars' own hold times.
+	HoldDays *float64
+}
+
+// Level says how much a statement wants to be acted on.
+type Level int
+
+// The levels, calm to urgent.
+const (
+	Plain Level = iota
+	Look        // deserves a look
+	Act         // something should be done now
+)
+
+// Statement is one sentence of the answer.
+type Statement struct {
+	Text  string
+	Level Level
+}
+
+// Plant is one plant's part of a report.
+type Plant struct {
+	Records  crop.PlantRecords
+	Place    *crop.Place // where it stands, or stood last
+	Book     ledger.Book
+	PastRipe pastripe.Plant
+	Tally    yield.Tally
+}
+
+// Season is a season's report.
+type Season struct {
+	Season crop.Season
+	// AsOf is in the zone of the season's places if they share one, else in UTC.
+	AsOf      time.Time
+	Trial     *crop.Trial // only what was recorded by AsOf
+	Plants    []Plant     // by label
+	Standing  []Standing  // one for each scale in use
+	Yield     yield.Season
+	Losses    []CauseLoss
+	PastRipe  pastripe.Season
+	Curves    curve.Result
+	Totals    Totals
+	Answer    []Statement
+	RestsOn   []string
+	Warnings  []string
+	HoldGiven bool // the hold time was asked for; else each cultivar has its own
+}
+
+// Of makes the report of a season. The trial must be arranged; it is not changed.
+func Of(full *crop.Trial, o Options) *Season {
+	s := prepare(full, o, nil)
+	plants, books := s.parts()
+	s.Curves = curve.Season(plants, books, s.Trial)
+	s.Answer = s.answer()
+	return s
+}
+
+// prepare does everything but the curves and the words, for all plants or for one.
+func prepare(full *crop.Trial, o Options, only *crop.ID) *Season {
+	asOf := o.AsOf
+	if asOf.IsZero() {
+		asOf = full.LastRecord()
+	}
+	trial := full.AsOf(asOf)
+	records := trial.ByPlant() // before narrowing, for what came from a unit concerns each of its plants
+	if only != nil {
+		trial = trial.Only(*only)
+		records = slices.DeleteFunc(records, func(r crop.PlantRecords) bool { return r.Plant.ID != *only })
+	}
+	s := &Season{Season: trial.Season, AsOf: asOf.In(zone(trial)), Trial: trial, Yield: yield.Of(trial), HoldGiven: o.HoldDays != nil}
+	var left []pastripe.Plant
+	for _, r := range records {
+		if r.Scale == nil {
+			continue
+		}
+		p := Plant{Records: r, Book: ledger.Of(r), Tally: s.Yield.Plants[r.Plant.ID]}
+		p.Place, _ = trial.Place(r.Plant.PlaceOn(crop.DateOf(s.AsOf)))
+		p.PastRipe = pastripe.Of(r, p.Book, asOf, hold(r.Cultivar, o.HoldDays))
+		left = append(left, p.PastRipe)
+		s.Plants = append(s.Plants, p)
+	}
+	s.PastRipe = pastripe.Sum(left)
+	s.Standing = standingByScale(records)
+	s.Losses = losses(s.Trial)
+	s.Totals = totals(s)
+	s.RestsOn, s.Warnings = s.basis(), s.warnings()
+	return s
+}
+
+func (s *Season) parts() ([]crop.PlantRecords, []ledger.Book) {
+	records := make([]crop.PlantRecords, len(s.Plants))
+	books := make([]ledger.Book, len(s.Plants))
+	for i, p := range s.Plants {
+		records[i], books[i] = p.Records, p.Book
+	}
+	return records, books
+}
+
+func hold(v *crop.Cultivar, given *float64) float64 {
+	if given != nil {
+		return *given
+	}
+	return v.Hold()
+}
+
+// zone is the zone of the season's places if they share one, else UTC.
+func zone(t *crop.Trial) *time.Location {
+	var loc *time.Location
+	for i := range t.Places {
+		l := t.Places[i].Location()
+		if loc != nil && l.String() != loc.String() {
+			return time.UTC
+		}
+		loc = l
+	}
+	if loc == nil {
+		return time.UTC
+	}
+	return loc
+}
+
+// standingByScale follows the plants of each scale together, in the order of the scales' names.
+func standingByScale(records []crop.PlantRecords) []Standing {
+	groups := map[crop.ID][]crop.PlantRecords{}
+	var scales []*crop.Scale
+	for _, r := range records {
+		if r.Scale == nil {
+			continue
+		}
+		if groups[r.Scale.ID] == nil {
+			scales = append(scales, r.Scale)
+		}
+		groups[r.Scale.ID] = append(groups[r.Scale.ID], r)
+	}
+	slices.SortFunc(scales, func(a, b *crop.Scale) int {
+		return cmp.Or(cmp.Compare(a.Name, b.Name), a.ID.Compare(b.ID))
+	})
+	var out []Standing
+	for _, scale := range scales {
+		if s := standing(scale, groups[scale.ID]); len(s.Days) > 0 {
+			out = append(out, s)
+		}
+	}
+	return out
+}
+
+// RipeStage returns the name of the ripe stage of a cultivar's scale, "" for an unknown cultivar.
+func (s *Season) RipeStage(cultivar crop.ID) string {
+	scale, ok := crop.ScaleOf(s.Trial, cultivar)
+	if !ok {
+		return ""
+	}
+	return scale.RipeStage
+}

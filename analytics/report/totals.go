@@ -1,0 +1,59 @@
+package report
+
+import "vinetally/analytics/ledger"
+
+// Totals are the season's sums over its plants.
+type Totals struct {
+	Plants, Counted int // plants of the season, and those with a count
+	Visits          int // counts
+	SetAtLeast      int
+	// Standing is all standing fruit, nil if some plant's isn't known; StandingAtLeast is known always.
+	Standing        *int
+	StandingAtLeast int
+	// Lost is fruit lost by every cause but cleared, which is fruit left on a plant that was removed.
+	Lost, Cleared int
+	// Missing is fruit that the last counts show to be fewer than earlier ones and the records explain, summed over
+	// plants.
+	Missing int
+	// Contradictions is how many places records can't all be right, beyond what miscounting by chance explains.
+	Contradictions int
+}
+
+func totals(s *Season) Totals {
+	t := Totals{Plants: len(s.Plants), Visits: len(s.Trial.Visits), Standing: new(0)}
+	for i := range s.Plants {
+		b := &s.Plants[i].Book
+		t.SetAtLeast += b.Totals.SetAtLeast
+		t.StandingAtLeast += b.Totals.StandingAtLeast
+		t.Missing += b.Totals.Unaccounted
+		t.Contradictions += len(Beyond(b.Contradictions))
+		if len(b.Visits) == 0 {
+			continue // never counted: nothing is known to stand there
+		}
+		t.Counted++
+		if b.Totals.Standing == nil {
+			t.Standing = nil
+		} else if t.Standing != nil {
+			*t.Standing += *b.Totals.Standing
+		}
+	}
+	for _, l := range s.Losses {
+		if l.Cause == "cleared" {
+			t.Cleared += l.Ripe + l.Unripe
+		} else {
+			t.Lost += l.Ripe + l.Unripe
+		}
+	}
+	return t
+}
+
+// Beyond returns the contradictions that miscounting by chance doesn't explain.
+func Beyond(all []ledger.Contradiction) []ledger.Contradiction {
+	var out []ledger.Contradiction
+	for _, c := range all {
+		if !c.WithinAllowance {
+			out = append(out, c)
+		}
+	}
+	return out
+}

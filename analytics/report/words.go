@@ -1,0 +1,53 @@
+package report
+
+import (
+	"fmt"
+	"strconv"
+	"strings"
+	"time"
+)
+
+// The words and number forms of reports. Fruit is counted "1 fruit, 2 fruit", as growers do.
+
+func plural(n int, one, many string) string {
+	if n == 1 {
+		return "1 " + one
+	}
+	return fmt.Sprintf("%d %s", n, many)
+}
+
+func plants(n int) string { return plural(n, "plant", "plants") }
+
+// Grams writes a mass in g, or from 1 kg on in kg with three digits.
+func Grams(g float64) string {
+	if g >= 1000 {
+		return strconv.FormatFloat(g/1000, 'f', 2, 64) + " kg"
+	}
+	return strconv.FormatFloat(g, 'f', 0, 64) + " g"
+}
+
+// Day writes a day: 26 October 2026.
+func Day(t time.Time) string { return t.Format("2 January 2006") }
+
+// Clock writes a moment with its zone: 26 October 2026, 20:30 WET.
+func Clock(t time.Time) string { return t.Format("2 January 2006, 15:04 MST") }
+
+// Days writes a number of days with one decimal, without a needless .0.
+func Days(x float64) string {
+	return strings.TrimSuffix(strconv.FormatFloat(x, 'f', 1, 64), ".0")
+}
+
+// join lists things: a, b and c. Beyond limit it says how many more.
+func join(parts []string, limit int) string {
+	if limit > 0 && len(parts) > limit {
+		rest := len(parts) - limit
+		return strings.Join(parts[:limit], ", ") + fmt.Sprintf(" and %d more", rest)
+	}
+	switch len(parts) {
+	case 0:
+		return ""
+	case 1:
+		return parts[0]
+	}
+	return strings.Join(parts[:len(parts)-1], ", ") + " and " + parts[len(parts)-1]
+}

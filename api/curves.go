@@ -1,0 +1,168 @@
+package api
+
+import (
+	"net/http"
+	"time"
+
+	"github.com/gin-gonic/gin"
+
+	"vinetally/analytics/crop"
+	"vinetally/analytics/curve"
+	"vinetally/analytics/ledger"
+)
+
+func (s *server) seasonCurves(c *gin.Context) error {
+	id, err := plainPathID(c)
+	if err != nil {
+		return err
+	}
+	asOf, err := s.asOf(parseQuery(c, "as_of"))
+	if err != nil {
+		return err
+	}
+	trial, err := s.store.LoadSeason(c.Request.Context(), id, false)
+	if err != nil {
+		return err
+	}
+	trial = trial.AsOf(asOf)
+	plants := trial.ByPlant()
+	books := make([]ledger.Book, len(plants))
+	for i := range plants {
+		books[i] = ledger.Of(plants[i])
+	}
+	return respond(c, http.StatusOK, newCurvesAnswer(asOf, curve.Season(plants, books, trial)))
+}
+
+type curvesAnswer struct {
+	AsOf     time.Time      `json:"as_of"`
+	Clock    clockAnswer    `json:"clock"`
+	Level    float64        `json:"level"`
+	Curves   []curveAnswer  `json:"curves"`
+	Refused  []curveRefusal `json:"refused"`
+	Warnings []string       `json:"warnings"`
+}
+
+// clockAnswer says what a day is.
+type clockAnswer struct {
+	Kind string `json:"kind"`
+}
+
+// calendarClock is the only one there is; the warning goes with every answer that counts days.
+var calendarClock = clockAnswer{Kind: "calendar"}
+
+const calendarWarning = "All days are calendar days, also those called standard_days: temperature readings are not used yet."
+
+type curveSubject struct {
+	Scope      curve.Scope `json:"scope"`
+	PlantID    *crop.ID    `json:"plant_id"`
+	Plant      *string     `json:"plant"`
+	CultivarID crop.ID     `json:"cultivar_id"`
+	Cultivar   string      `json:"cultivar"`
+	Stage      string      `json:"stage"`
+}
+
+type curveAnswer struct {
+	curveSubject
+	DaysFrom       time.Time           `json:"days_from"`
+	DaysFromEvent  string              `json:"days_from_event"`
+	Family         string              `json:"family"`
+	Parameters     map[string]float64  `json:"parameters"`
+	StandardErrors map[string]*float64 `json:"standard_errors"`
+	T10            *crossingAnswer     `json:"t10"`
+	T50            *crossingAnswer     `json:"t50"`
+	T90            *crossingAnswer     `json:"t90"`
+	SharesOf       string              `json:"shares_of"`
+	AICc           float64             `json:"aicc"`
+	Candidates     []candidateAnswer   `json:"candidates"`
+	Points         []curvePoint        `json:"points"`
+	Observed       []observedPoint     `json:"observed"`
+	RestsOn        curveBasis          `json:"rests_on"`
+	Warnings       []string            `json:"warnings"`
+}
+
+type crossingAnswer struct {
+	At           time.Time `json:"at"`
+	StandardDays float64   `json:"standard_days"`
+	Low          *float64  `json:"low"`
+	High         *float64  `json:"high"`
+	Level        float64   `json:"level"`
+}
+
+type candidateAnswer struct {
+	Family string  `json:"family"`
+	AICc   float64 `json:"aicc"`
+	Weight float64 `json:"weight"`
+}
+
+type curvePoint struct {
+	At    time.Time `json:"at"`
+	Value float64   `json:"value"`
+	Low   *float64  `json:"low"`
+	High  *float64  `json:"high"`
+}
+
+type observedPoint struct {
+	At     time.Time `json:"at"`
+	Value  float64   `json:"value"`
+	Plants int       `json:"plants"`
+}
+
+type curveBasis struct {
+	Visits int `json:"visits"`
+	Fruits int `json:"fruits"`
+	Plants int `json:"plants"`
+}
+
+type curveRefusal struct {
+	curveSubject
+	Code   crop.Code `json:"code"`
+	Reason string    `json:"reason"`
+}
+
+func newCurvesAnswer(asOf time.Time, r curve.Result) curvesAnswer {
+	answer := curvesAnswer{AsOf: asOf, Clock: calendarClock, Level: curve.Level, Curves: []curveAnswer{}, Refused: []curveRefusal{}, Warnings: []string{calendarWarning}}
+	for i := range r.Curves {
+		answer.Curves = append(answer.Curves, newCurveAnswer(&r.Curves[i]))
+	}
+	for _, x := range r.Refused {
+		answer.Refused = append(answer.Refused, curveRefusal{newCurveSubject(x.Subject), x.Code, x.Reason})
+	}
+	return answer
+}
+
+func newCurveSubject(s curve.Subject) curveSubject {
+	out := curveSubject{Scope: s.Scope, PlantID: someID(s.PlantID), CultivarID: s.CultivarID, Cultivar: s.Cultivar, Stage: s.Stage}
+	if s.Scope == curve.ScopePlant {
+		out.Plant = &s.Plant
+	}
+	return out
+}
+
+func newCurveAnswer(c *curve.Curve) curveAnswer {
+	out := curveAnswer{
+		curveSubject: newCurveSubject(c.Subject), DaysFrom: c.Origin, DaysFromEvent: c.OriginOf, Family: c.Family,
+		Parameters: map[string]float64{}, StandardErrors: map[string]*float64{}, SharesOf: "fitted_level",
+		T10: newCrossing(c.T10), T50: newCrossing(c.T50), T90: newCrossing(c.T90), AICc: c.AICc,
+		RestsOn: curveBasis(c.RestsOn), Warnings: append([]string{}, c.Warnings...),
+	}
+	for _, p := range c.Parameters {
+		out.Parameters[p.Name], out.StandardErrors[p.Name] = p.Value, p.SE
+	}
+	for _, k := range c.Candidates {
+		out.Candidates = append(out.Candidates, candidateAnswer(k))
+	}
+	for _, l := range c.Line {
+		out.Points = append(out.Points, curvePoint{l.At, l.Value, l.Low, l.High})
+	}
+	for _, o := range c.Observed {
+		out.Observed = append(out.Observed, observedPoint{o.At, o.Value, o.Plants})
+	}
+	return out
+}
+
+func newCrossing(x *curve.Crossing) *crossingAnswer {
+	if x == nil {
+		return nil
+	}
+	return &crossingAnswer{x.At, x.Days, x.Low, x.High, curve.Level}
+}

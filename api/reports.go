@@ -1,0 +1,85 @@
+package api
+
+import (
+	"bytes"
+	"net/http"
+	"strconv"
+	"time"
+
+	"github.com/gin-gonic/gin"
+
+	"vinetally/analytics/report"
+	"vinetally/charts"
+)
+
+// assetBase is where the script and style of pages are served; their names hold a digest, so they may be kept for ever.
+const assetBase = "/assets"
+
+func (s *server) seasonReport(c *gin.Context) error {
+	id, err := plainPathID(c)
+	if err != nil {
+		return err
+	}
+	o, err := reportOptions(parseQuery(c, "as_of", "hold_days"))
+	if err != nil {
+		return err
+	}
+	trial, err := s.store.LoadSeason(c.Request.Context(), id, false)
+	if err != nil {
+		return err
+	}
+	links := charts.ReportLinks{Nav: []charts.Link{{Text: "All seasons", Href: "/"}}, Plant: func(id string) string { return "/reports/plants/" + id }}
+	return servePage(c, charts.SeasonPage(report.Of(trial, o), links))
+}
+
+func (s *server) plantReport(c *gin.Context) error {
+	id, err := plainPathID(c)
+	if err != nil {
+		return err
+	}
+	o, err := reportOptions(parseQuery(c, "as_of", "hold_days"))
+	if err != nil {
+		return err
+	}
+	trial, err := s.store.LoadPlant(c.Request.Context(), id)
+	if err != nil {
+		return err
+	}
+	r, err := report.OfPlant(trial, id, o)
+	if err != nil {
+		return err
+	}
+	links := charts.ReportLinks{Nav: []charts.Link{{Text: "All seasons", Href: "/"},
+		{Text: "Season report: " + trial.Season.Name, Href: "/reports/seasons/" + trial.Season.ID.String()}}}
+	return servePage(c, charts.PlantPage(r, links))
+}
+
+// reportOptions default to the season's last record, so that a finished season reads as it ended.
+func reportOptions(q *query) (report.Options, error) {
+	var o report.Options
+	if at := q.instant("as_of"); at != nil {
+		o.AsOf = *at
+	}
+	o.HoldDays = q.days("hold_days")
+	return o, q.err()
+}
+
+func servePage(c *gin.Context, p charts.Page) error {
+	var b bytes.Buffer
+	if err := charts.WriteServed(&b, p, assetBase); err != nil {
+		return err
+	}
+	return writePage(c, charts.ServedCSP, b.Bytes())
+}
+
+// asset serves a file that pages link to.
+func (s *server) asset(c *gin.Context) error {
+	a, ok := charts.AssetByName(c.Param("name"))
+	if !ok {
+		return refuse(noSuchAddress, "there is no file %s", strconv.Quote(c.Param("name")))
+	}
+	c.Header("Cache-Control", "public, max-age=31536000, immutable")
+	c.Header("Content-Type", a.ContentType)
+	http.ServeContent(c.Writer, c.Request, "", time.Time{}, bytes.NewReader(a.Plain()))
+	return nil
+}

@@ -1,0 +1,57 @@
+package charts
+
+import (
+	"fmt"
+	"strconv"
+
+	"vinetally/analytics/report"
+	"vinetally/analytics/yield"
+)
+
+func pickedSection(r *report.Season) Section {
+	s := Section{Heading: "Picked so far, by cultivar"}
+	if r.Yield.Fruits == 0 && r.Yield.Uncounted == 0 {
+		s.Empty = "Nothing has been picked yet."
+		return s
+	}
+	figure := Cumulative{Title: "Fruit picked so far", Unit: "fruit", Basis: fmt.Sprintf("%s, marketable and cull", count(len(r.Trial.Pickings), "picking", "pickings"))}
+	s.Table = &Table{Caption: "Fruit and mass picked, by cultivar", Columns: []Column{{Name: "Cultivar"}, {Name: "Plants", Numeric: true},
+		{Name: "Picked", Unit: "fruit", Numeric: true}, {Name: "a plant", Unit: "fruit", Numeric: true}, {Name: "Cull", Unit: "fruit", Numeric: true},
+		{Name: "Picked unripe", Unit: "fruit", Numeric: true}, {Name: "Weighed", Unit: "fruit", Numeric: true}, {Name: "Mass weighed", Unit: "g", Numeric: true},
+		{Name: "Mean mass of a fruit", Unit: "g", Numeric: true}}}
+	for i := range r.Yield.Cultivars {
+		g := &r.Yield.Cultivars[i]
+		s.Table.Rows = append(s.Table.Rows, pickedRow(g.Cultivar.Name, g.Plants, g.Tally))
+		line := YieldLine{Name: fmt.Sprintf("%s (%s)", g.Cultivar.Name, count(g.Plants, "plant", "plants"))}
+		sum := 0
+		for _, d := range g.Days {
+			sum += d.Fruits
+			line.Points = append(line.Points, Point{At: d.On.Noon(r.AsOf.Location()), Value: float64(sum)})
+		}
+		if len(line.Points) > 0 {
+			figure.Groups = append(figure.Groups, line)
+		}
+	}
+	s.Table.Rows = append(s.Table.Rows, pickedRow("All", r.Totals.Plants, r.Yield.Tally))
+	s.Sentence = fmt.Sprintf("Fruit picked so far, added up by cultivar; in all %d fruit from %s.", r.Yield.Fruits, count(r.Totals.Plants, "plant", "plants"))
+	s.Notes = []string{"Cultivars with more plants pick more; compare the fruit a plant in the table. The mean mass counts only fruit that were weighed, of whatever stage and grade, and falls through a season."}
+	if len(figure.Groups) > 0 {
+		s.Figure = figure
+	}
+	return s
+}
+
+func pickedRow(name string, plants int, t yield.Tally) []string {
+	each, mass := "–", "–"
+	if plants > 0 {
+		each = strconv.FormatFloat(float64(t.Fruits)/float64(plants), 'f', 1, 64)
+	}
+	if g, ok := t.MeanFruitMassG(); ok {
+		mass = strconv.FormatFloat(g, 'f', 1, 64)
+	}
+	weighed := strconv.FormatFloat(t.MassG, 'f', 0, 64)
+	if t.MassEstimated {
+		weighed += " (partly shared out)"
+	}
+	return []string{name, whole(plants), whole(t.Fruits), each, whole(t.Culls), whole(t.Unripe), whole(t.Weighed), weighed, mass}
+}

@@ -1,0 +1,138 @@
+package charts
+
+import (
+	"fmt"
+	"strings"
+
+	"vinetally/analytics/curve"
+	"vinetally/analytics/ledger"
+	"vinetally/analytics/report"
+)
+
+// PlantPage puts a plant's report on a page.
+func PlantPage(r *report.OnePlant, links ReportLinks) Page {
+	p := reportPage(r.Season, links)
+	plant := r.Plant.Records.Plant
+	p.Title = "Plant report: " + plant.Label
+	p.Subtitle = fmt.Sprintf("%s, %s; %s", r.Plant.Records.Cultivar.Name, r.Season.Season.Name, placeName(r.Plant))
+	p.KeyFigures = keyFigures(r.Season)
+	for i := range r.Standing {
+		p.Sections = append(p.Sections, standingSection(r.Season, &r.Standing[i], false))
+	}
+	p.Sections = append(p.Sections, reachedSection(r), ledgerSection(&r.Plant.Book), contradictionSection([]report.Plant{r.Plant}), diarySection(r))
+	return p
+}
+
+// reachedSection shows the fruit that ever reached each stage, with the curves that the counts carry.
+func reachedSection(r *report.OnePlant) Section {
+	s := Section{Heading: "How many fruit reached each stage", Table: curveTable(r.Season, curve.ScopePlant), Notes: curveNotes(r.Season, curve.ScopePlant)}
+	figure := Curves{Title: "Fruit that ever reached the stage", Unit: "fruit", Basis: fmt.Sprintf("%s; %.0f %% intervals", count(len(r.Plant.Book.Visits), "count", "counts"), 100*curve.Level)}
+	loc := r.AsOf.Location()
+	for stage, name := range r.Plant.Book.Scale {
+		if c := curveOf(r, name); c != nil {
+			figure.Series = append(figure.Series, curveSeries(c, name, loc))
+			continue
+		}
+		series := Curve{Name: name}
+		for _, v := range r.Plant.Book.Visits {
+			if v.EverReached[stage] != nil {
+				series.Points = append(series.Points, CurvePoint{At: v.CountedAt.At.In(loc), Value: float64(*v.EverReached[stage])})
+			}
+		}
+		if len(series.Points) > 0 {
+			figure.Series = append(figure.Series, series)
+		}
+	}
+	if len(figure.Series) == 0 {
+		s.Empty = "No count of this plant tells yet how many fruit reached a stage."
+		return s
+	}
+	s.Figure = figure
+	s.Sentence = "Fruit that had ever reached each stage: standing there or beyond, plus what was picked or lost there or beyond. Points are counts, lines are fitted where the counts carry a curve."
+	return s
+}
+
+func curveOf(r *report.OnePlant, stage string) *curve.Curve {
+	for i := range r.Curves.Curves {
+		if r.Curves.Curves[i].Stage == stage {
+			return &r.Curves.Curves[i]
+		}
+	}
+	return nil
+}
+
+// ledgerSection is the ledger visit by visit.
+func ledgerSection(b *ledger.Book) Section {
+	s := Section{Heading: "Every fruit accounted for"}
+	if len(b.Visits) == 0 {
+		s.Empty = "This plant has not been counted yet."
+		return s
+	}
+	t := &Table{Caption: "The ledger, count by count", Columns: []Column{{Name: "Counted"}, {Name: "Covers"}}}
+	for _, stage := range b.Scale {
+		t.Columns = append(t.Columns, Column{Name: stage, Unit: "standing", Numeric: true})
+	}
+	for _, stage := range b.Scale {
+		t.Columns = append(t.Columns, Column{Name: stage, Unit: "ever reached", Numeric: true})
+	}
+	t.Columns = append(t.Columns, Column{Name: "Picked since the count before", Unit: "fruit", Numeric: true}, Column{Name: "Lost", Unit: "fruit", Numeric: true},
+		Column{Name: "Unaccounted", Unit: "fruit", Numeric: true})
+	for _, v := range b.Visits {
+		row := []string{momentText(v.CountedAt.At), coverageWords(v.Coverage)}
+		for i := range b.Scale {
+			row = append(row, exactOrAtLeast(v.Standing[i], v.StandingAtLeast[i], v.Counted[i] != nil))
+		}
+		for i := range b.Scale {
+			row = append(row, exactOrAtLeast(v.EverReached[i], v.EverReachedAtLeast[i], true))
+		}
+		t.Rows = append(t.Rows, append(row, whole(sum(v.Picked)), whole(sum(v.Lost)), whole(v.Unaccounted[0])))
+	}
+	s.Table = t
+	last := b.SinceLastCount
+	s.Notes = []string{
+		"Ever reached is standing at or beyond the stage plus all that was picked or lost at or beyond it before the count. “≥” marks a lower bound: the count was of a part, or given up.",
+		fmt.Sprintf("Since the last count %d fruit were picked and %d lost.", sum(last.Picked), sum(last.Lost)),
+	}
+	s.Notes = append(s.Notes, b.Warnings...)
+	return s
+}
+
+func sum(ns []int) int {
+	total := 0
+	for _, n := range ns {
+		total += n
+	}
+	return total
+}
+
+func exactOrAtLeast(exact *int, atLeast int, counted bool) string {
+	switch {
+	case exact != nil:
+		return whole(*exact)
+	case counted:
+		return "≥ " + whole(atLeast)
+	}
+	return "not counted"
+}
+
+func coverageWords(coverage []string) string {
+	words := map[string]string{ledger.Whole: "whole plant", ledger.Trusses: "some trusses", ledger.Stages: "some stages", ledger.AtLeast: "at least", ledger.About: "a glance"}
+	parts := make([]string, len(coverage))
+	for i, c := range coverage {
+		parts[i] = words[c]
+	}
+	return strings.Join(parts, ", ")
+}
+
+func diarySection(r *report.OnePlant) Section {
+	s := Section{Heading: "Diary"}
+	if len(r.Diary) == 0 {
+		s.Empty = "There are no diary entries of this plant."
+		return s
+	}
+	s.Table = &Table{Caption: "Diary of the plant", Columns: []Column{{Name: "When"}, {Name: "What"}, {Name: "Note"}}}
+	for _, d := range r.Diary {
+		s.Table.Rows = append(s.Table.Rows, []string{momentText(d.NotedAt.At), string(d.Kind), d.Note})
+	}
+	return s
+}

@@ -1,0 +1,62 @@
+package charts
+
+import (
+	"fmt"
+
+	"vinetally/analytics/report"
+)
+
+// plantsSection lists every plant with its sums.
+func plantsSection(r *report.Season, links ReportLinks) Section {
+	s := Section{Heading: "Plants"}
+	if len(r.Plants) == 0 {
+		s.Empty = "There are no plants in this season yet."
+		return s
+	}
+	s.Table = &Table{Caption: "Every plant's fruit", Columns: []Column{{Name: "Plant"}, {Name: "Cultivar"}, {Name: "Place"}, {Name: "Counts", Numeric: true},
+		{Name: "Set at least", Unit: "fruit", Numeric: true}, {Name: "Standing", Unit: "fruit", Numeric: true}, {Name: "Picked", Unit: "fruit", Numeric: true},
+		{Name: "Mass weighed", Unit: "g", Numeric: true}, {Name: "Lost", Unit: "fruit", Numeric: true}, {Name: "Fewer than expected", Unit: "fruit", Numeric: true},
+		{Name: "Removed"}}}
+	for _, p := range r.Plants {
+		t := p.Book.Totals
+		removed := "–"
+		if d := p.Records.Plant.RemovedOn; d != nil {
+			removed = dateWords(*d)
+		}
+		standing := wholeOr(t.Standing, fmt.Sprintf("at least %d", t.StandingAtLeast))
+		if len(p.Book.Visits) == 0 {
+			standing = "not counted"
+		}
+		s.Table.Rows = append(s.Table.Rows, []string{p.Records.Plant.Label, p.Records.Cultivar.Name, placeName(p), whole(len(p.Book.Visits)),
+			whole(t.SetAtLeast), standing, whole(t.Picked), numberText(p.Tally.MassG), whole(t.Lost), whole(t.Unaccounted), removed})
+		s.Table.RowLinks = append(s.Table.RowLinks, plantLink(p, links))
+	}
+	if links.Plant == nil {
+		s.Table.RowLinks = nil
+	}
+	s.Notes = []string{"“Set at least” is the most fruit ever seen standing, picked and lost together. “Fewer than expected” is how many the last counts fall short of earlier ones without a picking or loss to explain it; a few fruit overlooked at a count look the same."}
+	return s
+}
+
+// contradictionSection lists where records can't all be right.
+func contradictionSection(plants []report.Plant) Section {
+	s := Section{Heading: "Records to look at"}
+	table := &Table{Caption: "Where records disagree", Columns: []Column{{Name: "Plant"}, {Name: "When"}, {Name: "Stage"}, {Name: "Apart by", Unit: "fruit", Numeric: true}, {Name: "What to look at"}}}
+	small := 0
+	for _, p := range plants {
+		beyond := report.Beyond(p.Book.Contradictions)
+		small += len(p.Book.Contradictions) - len(beyond)
+		for _, c := range beyond {
+			table.Rows = append(table.Rows, []string{p.Book.Plant, momentText(c.At.At), c.Stage, whole(c.Fruits), c.Detail})
+		}
+	}
+	if small > 0 {
+		s.Notes = []string{fmt.Sprintf("%s so small that overlooking a fruit now and then explains them; they are not listed.", count(small, "other difference is", "other differences are"))}
+	}
+	if len(table.Rows) == 0 {
+		s.Empty = "No records disagree beyond what a miscount explains."
+		return s
+	}
+	s.Table = table
+	return s
+}

@@ -1,0 +1,148 @@
+package charts
+
+import (
+	"fmt"
+	"time"
+
+	"vinetally/analytics/curve"
+	"vinetally/analytics/report"
+)
+
+// ripeningSection shows the pooled curve of each cultivar's ripe stage, and the days of every stage in its table.
+func ripeningSection(r *report.Season) Section {
+	s := Section{Heading: "When the fruit ripened"}
+	figure := Curves{Title: "Fruit that ever reached ripe, a plant", Unit: "fruit a plant", Basis: fmt.Sprintf("%.0f %% intervals", 100*curve.Level)}
+	for i := range r.Curves.Curves {
+		c := &r.Curves.Curves[i]
+		if c.Scope == curve.ScopeCultivar && r.RipeStage(c.CultivarID) == c.Stage {
+			figure.Series = append(figure.Series, curveSeries(c, fmt.Sprintf("%s, %s (%s)", c.Cultivar, c.Stage, count(c.RestsOn.Plants, "plant", "plants")), r.AsOf.Location()))
+		}
+	}
+	s.Table = curveTable(r, curve.ScopeCultivar)
+	s.Notes = curveNotes(r, curve.ScopeCultivar)
+	if len(figure.Series) == 0 {
+		s.Empty = "No cultivar's counts carry a ripening curve yet; the reasons are below."
+		return s
+	}
+	s.Figure = figure
+	s.Sentence = "How many fruit a plant had reached ripe by each day, as counted (points) and as fitted (line with its band), one look for each cultivar; the marks are the days at which the line stands at a tenth, half and nine tenths of its own level."
+	return s
+}
+
+// curveSeries is one fitted curve with its points.
+func curveSeries(c *curve.Curve, name string, loc *time.Location) Curve {
+	s := Curve{Name: name, BandName: fmt.Sprintf("%.0f %% interval of the curve", 100*curve.Level)}
+	for _, o := range c.Observed {
+		s.Points = append(s.Points, CurvePoint{At: o.At.In(loc), Value: o.Value})
+	}
+	for _, l := range c.Line {
+		s.Fit = append(s.Fit, Point{At: l.At.In(loc), Value: l.Value})
+		if l.Low != nil && l.High != nil {
+			s.Band = append(s.Band, BandPoint{At: l.At.In(loc), Low: *l.Low, High: *l.High})
+		}
+	}
+	level := levelOf(c)
+	for _, m := range []struct {
+		label string
+		share float64
+		at    *curve.Crossing
+	}{{"t10", 0.1, c.T10}, {"t50", 0.5, c.T50}, {"t90", 0.9, c.T90}} {
+		if m.at == nil {
+			continue
+		}
+		mark := TimeMark{Label: m.label, At: m.at.At.In(loc), Value: m.share * level}
+		if m.at.Low != nil {
+			mark.Low = new(shift(m.at.At.In(loc), *m.at.Low-m.at.Days))
+			mark.High = new(shift(m.at.At.In(loc), *m.at.High-m.at.Days))
+		}
+		s.Marks = append(s.Marks, mark)
+	}
+	return s
+}
+
+// levelOf is the level that the curve approaches: its parameter a.
+func levelOf(c *curve.Curve) float64 {
+	for _, p := range c.Parameters {
+		if p.Name == "a" {
+			return p.Value
+		}
+	}
+	return 0
+}
+
+func shift(t time.Time, days float64) time.Time {
+	return t.Add(time.Duration(days * float64(24*time.Hour)))
+}
+
+// curveTable lists t10, t50 and t90 of every curve of a scope.
+func curveTable(r *report.Season, scope curve.Scope) *Table {
+	t := &Table{Caption: fmt.Sprintf("Days at which the fitted curves stand at a tenth, half and nine tenths of their level (%.0f %% interval in brackets)", 100*curve.Level),
+		Columns: []Column{{Name: "Curve"}, {Name: "Stage"}, {Name: "t10"}, {Name: "t50"}, {Name: "t90"}, {Name: "t50", Unit: "days", Numeric: true},
+			{Name: "Level", Unit: "fruit a plant", Numeric: true}, {Name: "Shape"}, {Name: "Counts", Numeric: true}, {Name: "Fruit", Numeric: true}}}
+	loc := r.AsOf.Location()
+	for i := range r.Curves.Curves {
+		c := &r.Curves.Curves[i]
+		if c.Scope != scope {
+			continue
+		}
+		days := "not given"
+		if c.T50 != nil {
+			days = report.Days(c.T50.Days)
+		}
+		t.Rows = append(t.Rows, []string{curveName(c.Subject), c.Stage, crossingWords(c.T10, loc), crossingWords(c.T50, loc), crossingWords(c.T90, loc),
+			days, report.Days(levelOf(c)), familyWords(c), whole(c.RestsOn.Visits), whole(c.RestsOn.Fruits)})
+	}
+	if len(t.Rows) == 0 {
+		return nil
+	}
+	return t
+}
+
+func curveName(s curve.Subject) string {
+	if s.Scope == curve.ScopePlant {
+		return s.Plant
+	}
+	return s.Cultivar
+}
+
+// familyWords names the shape that was chosen, with its Akaike weight where another was possible.
+func familyWords(c *curve.Curve) string {
+	for _, k := range c.Candidates {
+		if k.Family == c.Family && len(c.Candidates) > 1 {
+			return fmt.Sprintf("%s (weight %.2f)", title(c.Family), k.Weight)
+		}
+	}
+	return title(c.Family)
+}
+
+func crossingWords(x *curve.Crossing, loc *time.Location) string {
+	if x == nil {
+		return "not given"
+	}
+	at := x.At.In(loc)
+	if x.Low == nil {
+		return at.Format("2 Jan 2006") + " (no interval)"
+	}
+	low, high := shift(at, *x.Low-x.Days), shift(at, *x.High-x.Days)
+	return fmt.Sprintf("%s (%s – %s)", at.Format("2 Jan 2006"), low.Format("2 Jan"), high.Format("2 Jan"))
+}
+
+// curveNotes are the warnings of the curves and the reasons of those refused, each said once.
+func curveNotes(r *report.Season, scope curve.Scope) []string {
+	notes := []string{"t10, t50 and t90 refer to the level at which the fitted curve flattens out, not to all fruit ever set. Days count from the first sowing among the plants of a curve, or from transplanting where no sowing date is known."}
+	for i := range r.Curves.Curves {
+		c := &r.Curves.Curves[i]
+		if c.Scope != scope {
+			continue
+		}
+		for _, w := range c.Warnings {
+			notes = append(notes, fmt.Sprintf("%s, %s: %s", curveName(c.Subject), c.Stage, w))
+		}
+	}
+	for _, x := range r.Curves.Refused {
+		if x.Scope == scope {
+			notes = append(notes, fmt.Sprintf("No curve of %s for %s: %s", x.Stage, curveName(x.Subject), x.Reason))
+		}
+	}
+	return notes
+}

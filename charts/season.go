@@ -1,0 +1,89 @@
+package charts
+
+import (
+	"fmt"
+
+	"vinetally/analytics/report"
+)
+
+// ReportLinks are the addresses that a report leads to; a report written to a file has none.
+type ReportLinks struct {
+	Nav []Link
+	// Plant returns the address of a plant's report by the plant's id; nil for none.
+	Plant func(id string) string
+	// Invented is the sentence that says the records are made up; empty for real ones.
+	Invented string
+}
+
+// SeasonPage puts a season's report on a page. It computes nothing: every number and sentence of the answer is the
+// report's.
+func SeasonPage(r *report.Season, links ReportLinks) Page {
+	p := reportPage(r, links)
+	p.Title = "Season report: " + r.Season.Name
+	p.Subtitle = seasonSpan(r)
+	p.KeyFigures = keyFigures(r)
+	for i := range r.Standing {
+		p.Sections = append(p.Sections, standingSection(r, &r.Standing[i], len(r.Standing) > 1))
+	}
+	p.Sections = append(p.Sections, ripeningSection(r), pickedSection(r), pastRipeSection(r, links), lossSection(r),
+		plantsSection(r, links), contradictionSection(r.Plants))
+	return p
+}
+
+// reportPage is what season and plant reports share.
+func reportPage(r *report.Season, links ReportLinks) Page {
+	p := Page{
+		AsOf: report.Clock(r.AsOf), Nav: links.Nav, Invented: links.Invented,
+		RestsOn: r.RestsOn, Warnings: r.Warnings, Cautions: report.Cautions(),
+	}
+	for _, s := range r.Answer {
+		p.Answer = append(p.Answer, Statement{Text: s.Text, Severity: severity(s.Level)})
+	}
+	return p
+}
+
+func severity(l report.Level) Severity {
+	switch l {
+	case report.Act:
+		return Act
+	case report.Look:
+		return Look
+	}
+	return Plain
+}
+
+func seasonSpan(r *report.Season) string {
+	s := r.Season
+	switch {
+	case s.FirstDay != nil && s.LastDay != nil:
+		return fmt.Sprintf("%s to %s; %d plants", dateWords(*s.FirstDay), dateWords(*s.LastDay), r.Totals.Plants)
+	case s.FirstDay != nil:
+		return fmt.Sprintf("since %s; %d plants", dateWords(*s.FirstDay), r.Totals.Plants)
+	}
+	return fmt.Sprintf("%d plants", r.Totals.Plants)
+}
+
+func keyFigures(r *report.Season) []KeyFigure {
+	t := r.Totals
+	standing := KeyFigure{Label: "Standing", Unit: "fruit", Value: "at least " + whole(t.StandingAtLeast)}
+	if t.Standing != nil {
+		standing.Value = whole(*t.Standing)
+	}
+	standing.Detail = fmt.Sprintf("on %d of %d plants counted", t.Counted, t.Plants)
+	picked := KeyFigure{Label: "Picked", Value: whole(r.Yield.Fruits), Unit: "fruit"}
+	if r.Yield.MassG > 0 {
+		picked.Detail = report.Grams(r.Yield.MassG) + " weighed"
+	}
+	lost := KeyFigure{Label: "Lost", Value: whole(t.Lost), Unit: "fruit"}
+	if t.Cleared > 0 {
+		lost.Detail = fmt.Sprintf("and %d cleared", t.Cleared)
+	}
+	past := KeyFigure{Label: "Past ripe", Value: "at least " + whole(r.PastRipe.Certain), Unit: "fruit", Detail: "if the records are complete"}
+	if r.PastRipe.Certain == 0 {
+		past.Value = "none certain"
+		past.Unit = ""
+	} else {
+		past.Severity = Act
+	}
+	return []KeyFigure{standing, picked, lost, past}
+}

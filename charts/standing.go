@@ -1,0 +1,60 @@
+package charts
+
+import (
+	"fmt"
+	"strings"
+
+	"vinetally/analytics/report"
+)
+
+func standingSection(r *report.Season, s *report.Standing, several bool) Section {
+	section := Section{Heading: "Standing fruit by ripeness"}
+	if several {
+		section.Heading += fmt.Sprintf(": scale “%s”", s.Scale.Name)
+	}
+	figure := StageAreas{Basis: fmt.Sprintf("%s, %s", count(len(s.Days), "day", "days"), count(visited(s), "count", "counts"))}
+	for _, stage := range s.Scale.Stages {
+		figure.Stages = append(figure.Stages, Stage{Name: stage.Name, Ripe: stage.Name == s.Scale.RipeStage})
+	}
+	table := &Table{Caption: section.Heading + ", day by day", Columns: []Column{{Name: "Day"}}}
+	for _, stage := range s.Scale.Stages {
+		table.Columns = append(table.Columns, Column{Name: stage.Name, Unit: "fruit", Numeric: true})
+	}
+	table.Columns = append(table.Columns, Column{Name: "picked", Unit: "fruit", Numeric: true}, Column{Name: "lost", Unit: "fruit", Numeric: true},
+		Column{Name: "plants counted", Numeric: true})
+	for _, d := range s.Days {
+		at := d.On.Noon(r.AsOf.Location())
+		visit := StageVisit{At: at}
+		row := []string{dateWords(d.On)}
+		for _, n := range d.ByStage {
+			visit.Standing = append(visit.Standing, number(n))
+			row = append(row, wholeOr(n, "not counted"))
+		}
+		figure.Visits = append(figure.Visits, visit)
+		if d.Picked > 0 {
+			figure.Marks = append(figure.Marks, Mark{At: at, Kind: Picked, Fruits: new(float64(d.Picked))})
+		}
+		if d.Lost > 0 {
+			figure.Marks = append(figure.Marks, Mark{At: at, Kind: Lost, Fruits: new(float64(d.Lost))})
+		}
+		table.Rows = append(table.Rows, append(row, whole(d.Picked), whole(d.Lost), whole(d.Visited)))
+	}
+	last := s.Days[len(s.Days)-1]
+	var parts []string
+	for i, stage := range s.Scale.Stages {
+		parts = append(parts, fmt.Sprintf("%s %s", wholeOr(last.ByStage[i], "an unknown number of"), stage.Name))
+	}
+	section.Sentence = fmt.Sprintf("Fruit standing at the end of each day by ripeness stage, with pickings and losses marked below; on %s there were %s.",
+		dateWords(last.On), strings.Join(parts, ", "))
+	section.Figure, section.Table = figure, table
+	section.Notes = []string{"Each plant enters as it was last counted, less what was recorded as taken since. A plant that has not been counted yet is not in the sum, so the sum also grows as plants are first counted."}
+	return section
+}
+
+func visited(s *report.Standing) int {
+	n := 0
+	for _, d := range s.Days {
+		n += d.Visited
+	}
+	return n
+}
