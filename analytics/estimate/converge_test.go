@@ -287,3 +287,21 @@ func TestGompertzFarFromTheOrigin(t *testing.T) {
 		t.Errorf("got %v, want the check of finite ends", err)
 	}
 }
+
+// By hand: with z = RSS/TSS, I_z(a, 1) = zᵃ, so a logistic through six points (df 3, two more than the mean) has p = z^1.5;
+// and a line through 10 points with R² = 0.4 has F = 0.4/(0.6/8) = 5.333 on 1 and 8, p = 0.0497 (table of F: 5.32 at 5 %).
+func TestStructureIsAnFTest(t *testing.T) {
+	d := Data{X: upTo(6), Y: []float64{0, 1, 6, 14, 18, 20.5}}
+	f, err := FitCurve(Logistic{}, d)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if got, want := f.structureCheck().Measured, math.Pow(f.RSS/d.TotalSquares(), 1.5); math.Abs(got/want-1) > 1e-9 {
+		t.Errorf("got p %v, want %v", got, want)
+	}
+	line := &Fit{Theta: []float64{0, 1}, DF: 8, problem: newProblem(Line{}, Data{X: upTo(10), Y: upTo(10)})}
+	line.RSS = 0.6 * line.problem.data.TotalSquares()
+	if got := line.structureCheck().Measured; math.Abs(got-0.0497) > 0.0001 {
+		t.Errorf("got p %v, want 0.0497", got)
+	}
+}

@@ -54,7 +54,7 @@ func FitCurve(c Curve, d Data) (*Fit, error) {
 // The best is the one with the smallest sum of squares; among ends that are equal in that to a relative 1e-8 the one of the
 // earliest start. It is believed if the checks of converge.go hold: several starts lead to it in sum of squares and in
 // parameters, JᵀWJ is positive definite and well conditioned, the scaled gradient is small, the sum of squares rises in
-// every direction, the AICc beats that of the weighted mean by 2, and no limit of the family is reached. Else NoFit names
+// every direction, the fit beats the weighted mean by an F test, and no limit of the family is reached. Else NoFit names
 // the first check that failed. TooFew: fewer than three points more than parameters. Invalid: bad data, or fewer than two
 // different starts.
 func Search(m Model, d Data, starts [][]float64) (*Fit, error) {
@@ -64,7 +64,7 @@ func Search(m Model, d Data, starts [][]float64) (*Fit, error) {
 		return nil, err
 	}
 	if d.TotalSquares() <= pr.noise*pr.noise {
-		return nil, noFit(Check{Name: CheckStructure, Rule: AtLeast, Tolerance: leastGain}, "every y is the same")
+		return nil, noFit(Check{Name: CheckStructure, Measured: 1, Rule: AtMost, Tolerance: noStructure}, "every y is the same")
 	}
 	var ends []descent
 	seen := make([][]float64, 0, len(starts))

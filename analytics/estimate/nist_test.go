@@ -12,8 +12,8 @@ import (
 
 // problems are NIST StRD nonlinear problems (https://www.itl.nist.gov/div898/strd/nls/nls_main.shtml, public domain) that
 // are known to mislead searches. Data, starts and certified values were written down from memory and compared with
-// several public transcriptions, not with NIST's own pages; that the fits reproduce 8 digits of every certified value
-// is a further check of them.
+// several public transcriptions, not with NIST's own pages; that the fits reproduce them to 8 digits and more is a further
+// check of them.
 var problems = []struct {
 	name, model string
 	x, y        []float64
