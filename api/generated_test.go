@@ -130,7 +130,7 @@ func (g *generator) mutateValue(s string) string {
 	if json.Unmarshal([]byte(s), &root) != nil {
 		return s
 	}
-	odd := pick(g, []any{nil, true, -1, 0, 1.5, 1e300, -0.0, 100001, 1 << 60, "", "12", "\u0000", strings.Repeat("é", 4001), "9999-12-31", "1900-01-01",
+	odd := pick(g, []any{nil, true, -1, 0, 1.5, 1e300, json.Number("-0"), 100001, 1 << 60, "", "12", "\u0000", strings.Repeat("é", 4001), "9999-12-31", "1900-01-01",
 		"1900-01-01T00:00:00+14:00", "0001-01-01T00:00:00Z", "2026-02-03T08:00:00-23:59", "2026-02-03", "../../etc/localtime", "Local", "red", g.lab.plant, g.id(),
 		[]any{}, []any{nil}, []any{map[string]any{}}, map[string]any{}, map[string]any{"red": 1}, map[string]any{"a/~": nil}})
 	names := sortedKeysOf(root)

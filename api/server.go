@@ -60,6 +60,8 @@ func (s *server) routes() []route {
 		{"GET", "/healthz", "Whether the server is alive", s.alive},
 		{"GET", "/readyz", "Whether the server can answer from its store", s.ready},
 		{"GET", "/v1/plants/{id}/ledger", "Every fruit of a plant accounted for, visit by visit", s.plantLedger},
+		{"GET", "/v1/seasons/{id}/curves", "Sigmoids of the fruit that ever reached each stage", s.seasonCurves},
+		{"GET", "/v1/seasons/{id}/past-ripe", "Ripe fruit left longer than the hold time", s.pastRipe},
 	}
 	for _, kind := range crop.Kinds() {
 		path := "/v1/" + string(kind)
