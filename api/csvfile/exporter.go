@@ -93,7 +93,7 @@ func (e *exporter) run(dir string) error {
 	for _, s := range ordered(catalogue.Seasons, func(a, b *crop.Season) int { return byNameID(a.Name, b.Name, a.ID, b.ID) }) {
 		trial, err := e.store.Season(e.ctx, s.ID)
 		if err != nil {
-			return fmt.Errorf("read season %q: %w", s.Name, err)
+			return gone(fmt.Errorf("read season %q: %w", s.Name, err))
 		}
 		if trial.Change != catalogue.Change {
 			return errChanged
@@ -103,7 +103,7 @@ func (e *exporter) run(dir string) error {
 	for _, p := range ordered(catalogue.Places, func(a, b *crop.Place) int { return byNameID(a.Name, b.Name, a.ID, b.ID) }) {
 		readings, err := e.store.Temperatures(e.ctx, p.ID, earliest, latest)
 		if err != nil {
-			return fmt.Errorf("read temperatures of %q: %w", p.Name, err)
+			return gone(fmt.Errorf("read temperatures of %q: %w", p.Name, err))
 		}
 		for _, r := range ordered(readings, compareTemperatures) {
 			e.sheets.temperatures.write(r.ID, r)
@@ -118,8 +118,6 @@ func (e *exporter) run(dir string) error {
 	}
 	return e.sheets.close()
 }
-
-var errChanged = crop.Errorf(crop.Stale, "the records changed while they were being read; try again")
 
 // scalesInUse returns the scales that cultivars have, and the default one where there is no cultivar.
 func scalesInUse(g *registry) []*crop.Scale {

@@ -100,11 +100,11 @@ func (im *importer) load(s *season) {
 	s.loaded = true
 	trial, err := im.store.Season(im.ctx, s.record.ID)
 	if err != nil {
-		im.err = fmt.Errorf("read season %q: %w", s.record.Name, err)
+		im.err = gone(fmt.Errorf("read season %q: %w", s.record.Name, err))
 		return
 	}
 	if trial.Change != im.catalogue.Change {
-		im.err = crop.Errorf(crop.Stale, "the records changed while they were being read; import again")
+		im.err = errChanged
 		return
 	}
 	for i := range trial.Plants {
@@ -161,7 +161,7 @@ func (im *importer) checkForeignIDs() {
 		}
 		trial, err := im.store.Season(im.ctx, s.record.ID)
 		if err != nil {
-			im.err = fmt.Errorf("read season %q: %w", s.record.Name, err)
+			im.err = gone(fmt.Errorf("read season %q: %w", s.record.Name, err))
 			return
 		}
 		for id := range trialIDs(trial) {

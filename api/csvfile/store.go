@@ -26,3 +26,13 @@ type Store interface {
 	// NewID makes an id for a new record.
 	NewID() crop.ID
 }
+
+var errChanged = crop.Errorf(crop.Stale, "the records changed while they were being read; try again")
+
+// gone takes the absence of a record that the catalogue has for what it is: somebody deleted it meanwhile.
+func gone(err error) error {
+	if crop.CodeOf(err) == crop.NotFound {
+		return errChanged
+	}
+	return err
+}

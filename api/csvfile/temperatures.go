@@ -136,7 +136,7 @@ func (im *importer) temperatures(place crop.ID, from, to time.Time) []crop.Tempe
 	}
 	rows, err := im.store.Temperatures(im.ctx, place, from, to)
 	if err != nil {
-		im.err = fmt.Errorf("read temperatures: %w", err)
+		im.err = gone(fmt.Errorf("read temperatures: %w", err))
 	}
 	return rows
 }
