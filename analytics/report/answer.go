@@ -31,17 +31,31 @@ func (s *Season) standingWords() Statement {
 	if !known {
 		ripeWords = fmt.Sprintf("at least %d of them ripe", ripe)
 	}
-	where := "on " + plants(t.Counted)
+	where := fmt.Sprintf("on %d of the %s", s.bearing(), plants(t.Counted))
+	if s.bearing() == t.Counted {
+		where = "on " + plants(t.Counted)
+	}
 	if t.Counted < t.Plants {
-		where = fmt.Sprintf("on the %d of %s that were counted", t.Counted, plants(t.Plants))
+		where += fmt.Sprintf(" that were counted (of %d)", t.Plants)
 	}
 	if t.Standing == nil {
 		return Statement{fmt.Sprintf("At least %d fruit stand %s, %s.", t.StandingAtLeast, where, ripeWords), Plain}
 	}
 	if *t.Standing == 0 {
-		return Statement{fmt.Sprintf("No fruit stands %s.", where), Plain}
+		return Statement{fmt.Sprintf("No fruit stands on any of the %s that were counted.", plants(t.Counted)), Plain}
 	}
 	return Statement{fmt.Sprintf("%d fruit stand %s, %s.", *t.Standing, where, ripeWords), Plain}
+}
+
+// bearing is the number of plants with standing fruit.
+func (s *Season) bearing() int {
+	n := 0
+	for i := range s.Plants {
+		if s.Plants[i].Book.Totals.StandingAtLeast > 0 {
+			n++
+		}
+	}
+	return n
 }
 
 // ripeStanding sums standing ripe fruit; known is false where some plant has only a lower bound.
@@ -135,7 +149,7 @@ func (s *Season) ripeningWords() []Statement {
 	var out []Statement
 	for i := range s.Curves.Curves {
 		c := &s.Curves.Curves[i]
-		if c.Scope != curve.ScopeCultivar || !s.isRipeStage(c) || c.T50 == nil {
+		if c.Scope != curve.ScopeCultivar || c.Stage != s.RipeStage(c.CultivarID) || c.T50 == nil {
 			continue
 		}
 		text := fmt.Sprintf("Half of the fruit of %s had reached %s by %s", c.Cultivar, c.Stage, Day(c.T50.At))
@@ -144,12 +158,13 @@ func (s *Season) ripeningWords() []Statement {
 		}
 		out = append(out, Statement{text + fmt.Sprintf(", %s days from %s.", Days(c.T50.Days), c.OriginOf), Plain})
 	}
+	for i := range s.Curves.Refused {
+		x := &s.Curves.Refused[i]
+		if x.Scope == curve.ScopeCultivar && x.Stage == s.RipeStage(x.CultivarID) {
+			out = append(out, Statement{fmt.Sprintf("No day can be given for half of the fruit of %s. %s", x.Cultivar, x.Reason), Plain})
+		}
+	}
 	return out
-}
-
-func (s *Season) isRipeStage(c *curve.Curve) bool {
-	scale, ok := crop.ScaleOf(s.Trial, c.CultivarID)
-	return ok && c.Stage == scale.RipeStage
 }
 
 func causeWords(c crop.Cause) string {
