@@ -140,7 +140,7 @@ func (f Bars) draw() (drawing, error) {
 	}
 	x := valueAxis(f.Unit)
 	x["name"], x["nameLocation"], x["nameGap"] = titled(f.Title, f.Unit), "middle", 30
-	p.whole["grid"] = map[string]any{"left": 130, "right": 44, "top": 8, "bottom": 50}
+	p.whole["grid"] = map[string]any{"left": 130, "right": 64, "top": 8, "bottom": 50}
 	p.whole["xAxis"] = x
 	axis := map[string]any{
 		"type": "category", "data": names, "inverse": true, "axisTick": map[string]any{"show": false},
@@ -186,7 +186,7 @@ func (f Bars) remark(r int, unknown []string) (text string, at float64) {
 	case known == 0:
 		return "not known", 0
 	case f.Layout != Nested:
-		return strings.Join(unknown, ", ") + ": not known", at
+		return "\u2003\u2003" + strings.Join(unknown, ", ") + ": not known", at // clear of the numbers beside the bars
 	case f.Series[0].Values[r] == nil: // the outermost would carry the label
 		return f.label(r), at
 	}

@@ -128,6 +128,9 @@ func cleanValue(v any) any {
 func timeAxis(s span, grid int, labelled bool) map[string]any {
 	first, last := wallMillis(s.first), wallMillis(s.last)
 	room := max((last-first)/50, 12*time.Hour.Milliseconds())
+	if first == last {
+		room = 48 * time.Hour.Milliseconds()
+	}
 	axis := map[string]any{
 		"type": "time", "gridIndex": grid, "min": first - room, "max": last + room,
 		"axisLabel": map[string]any{"show": labelled, "formatter": "$fn:day", "hideOverlap": true},

@@ -189,7 +189,7 @@
       if (s.endLabel) { s.endLabel.show = false; }
       if (s.label && s.label.formatter === functions.markLabel) { s.label.formatter = functions.shortLabel; }
     });
-    [].concat(option.grid).forEach(function (g) { if (g.right > 44) { g.right = 16; } });
+    [].concat(option.grid).forEach(function (g) { if (g.right > 64) { g.right = 16; } });
     [].concat(option.yAxis).forEach(function (a) {
       if (a.type === "category" && a.axisLabel && a.axisLabel.width) {
         a.axisLabel.width = 78;
