@@ -55,8 +55,13 @@ const RestsOnRecords = "\"Certain\" rests on the records being complete: a picki
 // Where a stage follows the ripe one the same argument holds at each of them, since fruit never goes back a stage and so a
 // fruit taken at a stage was never beyond it; the largest bound counts.
 //
-// The bound is attained, picking the oldest first, when the records are complete and exact and the ripe stage is the last:
-// then no larger number is certain. With later stages, partial counts or unit records the truth may be provably larger.
+// The bound is attained where the ripe stage is the last and no count missed fruit: taking the oldest first is a life that
+// all such records allow, and of it no more than Certain is left past ripe. So nothing larger can be certain. With a stage
+// after the ripe one the records may prove a little more (two red fruit seen soft later can't be the red ones picked
+// after that), and Certain leaves it out.
+//
+// Fruit that went without a record and was replaced by newly ripened fruit before the next count shows in no count; then
+// Certain can be too high. That is what "rests on the records being complete" means.
 //
 // # Longest
 //

@@ -82,7 +82,7 @@ func (v *vine) sure(qualifies func(*ledger.Entry) bool) int {
 			e := &v.book.Visits[i]
 			taken, ok := v.taken(i, s)
 			if !ok {
-				break // and so for every earlier count
+				continue
 			}
 			left := e.AtOrBeyondAtLeast[s] - taken - v.missing(i, s)
 			if capped {
