@@ -22,6 +22,18 @@ func (u uses) String() string {
 	return inWords(parts)
 }
 
+// refer is the counts as the subject of a sentence, such as "1 plant refers" or "3 plants and 120 counts refer".
+func (u uses) refer() string {
+	total := 0
+	for _, n := range u {
+		total += n
+	}
+	if total == 1 {
+		return u.String() + " refers"
+	}
+	return u.String() + " refer"
+}
+
 func inWords(parts []string) string {
 	if len(parts) < 2 {
 		return strings.Join(parts, "")
@@ -90,7 +102,7 @@ func (b *batch) checkScales() error {
 		}
 		if len(all) > 0 {
 			b.faults.add(crop.Conflict, e.item, "/stages",
-				"%s were made on these stages, so they can't change; make a new scale", all)
+				"these stages carry %s, so they can't change; make a new scale", all)
 		}
 	}
 	return nil
@@ -128,7 +140,7 @@ func (b *batch) checkCultivars() error {
 	for _, e := range entries {
 		if u := of[e.id]; len(u) > 0 {
 			b.faults.add(crop.Conflict, e.item, "/scale_id",
-				"%s were made on the scale this cultivar has, so it can't change; make a new cultivar", u)
+				"the scale of this cultivar carries %s, so it can't change; make a new cultivar", u)
 		}
 	}
 	return nil
@@ -147,12 +159,12 @@ func (b *batch) checkPlants() error {
 	for _, e := range entries {
 		u := of[e.id]
 		if len(u) > 0 && movedSeason(e.stored.record, e.top.record) {
-			b.faults.add(crop.Conflict, e.item, "/season_id", "%s of this plant belong to its season; make a new plant in the other season", u)
+			b.faults.add(crop.Conflict, e.item, "/season_id", "this plant has %s, which belong to its season; make a new plant in the other season", u)
 		}
 		delete(u, crop.Diary)
 		if len(u) > 0 && movedScale(e.stored.record, e.top.record) {
 			b.faults.add(crop.Conflict, e.item, "/cultivar_id",
-				"%s of this plant were made on the scale of its cultivar, and the other cultivar has another scale", u)
+				"this plant has %s on the scale of its cultivar, and the other cultivar has another scale", u)
 		}
 	}
 	return nil

@@ -72,7 +72,7 @@ func (b *batch) checkReferrers() error {
 				u[kind] += n
 			}
 			if len(u) > 0 {
-				b.faults.add(crop.Conflict, e.item, "", "%s refer to this %s; delete or change them first", u, tables[e.kind].one)
+				b.faults.add(crop.Conflict, e.item, "", "%s to this %s; delete or change what does first", u.refer(), tables[e.kind].one)
 			}
 		}
 	}

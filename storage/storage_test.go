@@ -1,9 +1,10 @@
-package storage
+package storage_test
 
 import (
 	"path/filepath"
 	"testing"
 
+	"vinetally/storage"
 	"vinetally/storage/storagetest"
 )
 
@@ -12,7 +13,7 @@ func TestSQLite(t *testing.T) {
 		if o.Name == "" {
 			o.Name = filepath.Join(t.TempDir(), "trial.db")
 		}
-		db, err := Open(t.Context(), "sqlite:"+o.Name, Options{Now: o.Now})
+		db, err := storage.Open(t.Context(), "sqlite:"+o.Name, storage.Options{Now: o.Now})
 		if err != nil {
 			t.Fatalf("open: %v", err)
 		}

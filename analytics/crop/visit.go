@@ -47,15 +47,25 @@ func (v *Visit) checkCounts(c *checker, scale *Scale) {
 		c.fault("/counts", "no stage was counted; give at least one of %s, or total", list(scale.Names()))
 		return
 	}
-	sum := 0
-	for _, stage := range sortedKeys(v.Counts) {
-		n := v.Counts[stage]
-		at := pointer("counts", stage)
-		if scale.Index(stage) < 0 {
-			c.fault(at, "%q is not a stage of the plant's scale; its stages are %s", stage, list(scale.Names()))
+	sum, known := 0, 0
+	for i := range scale.Stages {
+		n, counted := v.Counts[scale.Stages[i].Name]
+		if !counted {
+			continue
 		}
-		c.fruit(at, &n)
+		known++
 		sum += n
+		if n < 0 || n > MaxFruit { // a bulk import asks this a million times: make the pointer only for a fault
+			c.fruit(pointer("counts", scale.Stages[i].Name), &n)
+		}
+	}
+	if known < len(v.Counts) {
+		for _, stage := range sortedKeys(v.Counts) {
+			if scale.Index(stage) < 0 {
+				c.fault(pointer("counts", stage), "%q is not a stage of the plant's scale; its stages are %s", stage, list(scale.Names()))
+			}
+		}
+		return
 	}
 	if v.Total == nil {
 		return

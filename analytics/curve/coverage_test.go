@@ -1,88 +1,23 @@
 package curve
 
 import (
-	"math"
 	"math/rand/v2"
 	"testing"
 	"time"
-
-	"gonum.org/v1/gonum/stat/distuv"
 )
-
-// conduct is how a simulated trial is run: fruit reach the stage at independent logistic times around their plant's middle.
-type conduct struct {
-	name      string
-	plants    int
-	fruit     int     // a plant
-	every     float64 // days between visits
-	plantSD   float64 // days, of the plants' middles
-	seen      float64 // chance that a standing fruit is seen at a count
-	offset    bool    // plants are visited on different days
-	gammaLike bool    // skewed times, so that neither family is right
-}
-
-// simulate draws one trial; fruit leave the plant (picked) about five days after they reach the stage, and what was
-// picked is known, so miscounts touch standing fruit only.
-func simulate(c conduct, rng *rand.Rand) series {
-	s := series{plants: c.plants}
-	for g := range c.plants {
-		middle := 90 + c.plantSD*rng.NormFloat64()
-		times := make([]float64, c.fruit)
-		for i := range times {
-			if c.gammaLike {
-				sum := 0.0
-				for range 6 {
-					sum += rng.ExpFloat64()
-				}
-				times[i] = middle + (sum-6)*4.5
-				continue
-			}
-			u := rng.Float64()
-			times[i] = middle + 5*math.Log(u/(1-u))
-		}
-		start := 60.0
-		if c.offset {
-			start += rng.Float64() * c.every
-		}
-		for x := start; x <= 135; x += c.every {
-			gone, standing := 0, 0
-			for _, at := range times {
-				switch {
-				case at+5 <= x:
-					gone++
-				case at <= x && rng.Float64() < c.seen:
-					standing++
-				}
-			}
-			s.obs = append(s.obs, observation{plant: g, x: x, reached: float64(gone + standing),
-				at: time.Date(2026, 1, 1, 0, 0, 0, 0, time.UTC).Add(time.Duration(x * float64(day)))})
-		}
-	}
-	sortObservations(s.obs)
-	return s
-}
-
-// trueMiddle is the median of the simulated times about the plants' mean middle; the pooled curve of plants that differ is
-// the mixture, which is symmetric for logistic times.
-func (c conduct) trueMiddle() float64 {
-	if c.gammaLike {
-		return 90 + (distuv.Gamma{Alpha: 6, Beta: 1}.Quantile(0.5)-6)*4.5
-	}
-	return 90
-}
 
 func TestIntervalCoverage(t *testing.T) {
 	for _, c := range []conduct{
 		{name: "one plant, 60 fruit, perfect counts", plants: 1, fruit: 60, every: 3, seen: 1},
 		{name: "one plant, 25 fruit, counts of 97 %", plants: 1, fruit: 25, every: 3, seen: 0.97},
 		{name: "one plant, 60 fruit, weekly", plants: 1, fruit: 60, every: 7, seen: 0.97},
-		{name: "one plant, 60 fruit, skewed", plants: 1, fruit: 60, every: 3, seen: 0.97, gammaLike: true},
+		{name: "one plant, 60 fruit, skewed", plants: 1, fruit: 60, every: 3, seen: 0.97, skewed: true},
 		{name: "three plants", plants: 3, fruit: 40, every: 3, seen: 0.97},
 		{name: "four plants that differ", plants: 4, fruit: 40, every: 3, plantSD: 4, seen: 0.97},
 		{name: "four plants, weekly, own days", plants: 4, fruit: 40, every: 7, plantSD: 4, seen: 0.97, offset: true},
 		{name: "eight plants that differ", plants: 8, fruit: 40, every: 4, plantSD: 4, seen: 0.97},
 		{name: "thirty plants that differ", plants: 30, fruit: 40, every: 4, plantSD: 4, seen: 0.97},
-		{name: "eight plants, skewed", plants: 8, fruit: 40, every: 4, plantSD: 4, seen: 0.97, gammaLike: true},
+		{name: "eight plants, skewed", plants: 8, fruit: 40, every: 4, plantSD: 4, seen: 0.97, skewed: true},
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			const trials = 300
@@ -103,7 +38,7 @@ func TestIntervalCoverage(t *testing.T) {
 					continue
 				}
 				given++
-				if *x.Low <= c.trueMiddle() && c.trueMiddle() <= *x.High {
+				if *x.Low <= c.truth(0.5) && c.truth(0.5) <= *x.High {
 					covered++
 				}
 			}

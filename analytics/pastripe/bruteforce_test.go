@@ -293,7 +293,7 @@ type question struct {
 
 func ask(t *rapid.T, steps int) question {
 	q := question{last: rapid.IntRange(0, steps-1).Draw(t, "hold to step")}
-	q.asOf = at(steps - 1).At.AddDate(0, 0, rapid.IntRange(1, 30).Draw(t, "days later"))
+	q.asOf = at(steps-1).At.AddDate(0, 0, rapid.IntRange(1, 30).Draw(t, "days later"))
 	q.holdDays = q.asOf.Sub(at(q.last).At).Hours() / 24
 	if rapid.Bool().Draw(t, "between steps") { // some days after the step, before the next
 		q.holdDays -= 0.5

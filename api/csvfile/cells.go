@@ -42,21 +42,30 @@ func (c *cell) note() string { return c.im.keep(c.text) }
 // word returns a fixed word in lower case.
 func (c *cell) word() string { return c.im.keep(strings.ToLower(c.trimmed())) }
 
+// whole returns a whole number, nil if the cell is empty.
 func (c *cell) whole() *int {
+	if n, given := c.count(); given {
+		return &n
+	}
+	return nil
+}
+
+// count returns a whole number, and whether there is one.
+func (c *cell) count() (n int, given bool) {
 	s := c.trimmed()
 	if s == "" {
-		return nil
+		return 0, false
 	}
 	n, err := strconv.Atoi(s)
 	switch {
 	case err == nil:
-		return &n
+		return n, true
 	case strings.Contains(s, ","):
 		c.fault("%q has a comma; write whole numbers with digits alone", s)
 	default:
 		c.fault("%q is not a whole number", s)
 	}
-	return nil
+	return 0, false
 }
 
 func (c *cell) number() *float64 {

@@ -58,15 +58,15 @@ func countTable(stages []string) *table[crop.Visit] {
 func stageColumn(stage string) column[crop.Visit] {
 	return column[crop.Visit]{name: stage,
 		read: func(c *cell, v *crop.Visit) {
-			n := c.whole()
-			if n == nil {
+			n, counted := c.count()
+			if !counted {
 				delete(v.Counts, stage)
 				return
 			}
 			if v.Counts == nil {
 				v.Counts = make(map[string]int, 4)
 			}
-			v.Counts[stage] = *n
+			v.Counts[stage] = n
 		},
 		write: func(_ *registry, v *crop.Visit) string {
 			if n, counted := v.Counts[stage]; counted {
