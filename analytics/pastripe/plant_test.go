@@ -190,6 +190,22 @@ func TestOf(t *testing.T) {
 			asOf: "2026-02-12T00:00:00Z", want: "certain 2 standing 2 (at least 2) longest ?",
 		},
 		{
+			// The unfinished count saw two soft ones; later one fruit is ripe or beyond in all. One of the records is wrong.
+			name: "never more than the ripe fruit that stands",
+			script: `scale green red soft ripe=red
+				count 2026-02-01 soft=2 at_least
+				count 2026-02-09 green=9 total=10`,
+			asOf: "2026-02-12T00:00:00Z", want: "certain 1 standing 1 (at least 1) longest ?",
+		},
+		{
+			name: "picking as many as an earlier count of the day had settles nothing",
+			script: `count 2026-02-03T09:00:00Z red=3
+				count 2026-02-03T15:00:00Z red=5
+				pick 2026-02-03T16:00:00Z red 3
+				count 2026-02-05T09:00:00Z red=2`,
+			asOf: "2026-02-06T09:30:00Z", want: "certain 0 standing 2 (at least 2) longest ?",
+		},
+		{
 			name: "nothing was recorded", script: `plant A1`,
 			asOf: "2026-02-12T00:00:00Z", want: "certain 0 standing ? (at least 0) longest ?",
 		},
