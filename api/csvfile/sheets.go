@@ -50,13 +50,10 @@ func (s *sheet[T]) write(id crop.ID, r *T) {
 
 func (s *sheet[T]) rows() FileRows { return FileRows{File: s.table.file, Rows: s.count} }
 
-// finish brings the file to the disk.
+// finish completes the file.
 func (s *sheet[T]) finish() error {
 	s.csv.Flush()
 	err := s.csv.Error()
-	if err == nil {
-		err = s.file.Sync()
-	}
 	if closing := s.file.Close(); err == nil {
 		err = closing
 	}

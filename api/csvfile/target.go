@@ -49,8 +49,13 @@ func newTarget(dir string) (*target, error) {
 	return t, nil
 }
 
-// publish puts the written files in place.
+// publish brings the written files to the disk and puts them in place.
 func (t *target) publish() error {
+	for _, name := range Files() {
+		if err := syncFile(filepath.Join(t.work, name)); err != nil {
+			return fmt.Errorf("write %s: %w", name, err)
+		}
+	}
 	if !t.exists {
 		if err := os.Rename(t.work, t.dir); err != nil {
 			return fmt.Errorf("put the files in place: %w", err)
@@ -69,6 +74,14 @@ func (t *target) publish() error {
 		moved = append(moved, to)
 	}
 	return nil
+}
+
+func syncFile(path string) error {
+	file, err := os.OpenFile(path, os.O_RDWR, 0)
+	if err != nil {
+		return err
+	}
+	return errors.Join(file.Sync(), file.Close())
 }
 
 // discard takes the folder aside away.
