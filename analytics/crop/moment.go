@@ -33,8 +33,9 @@ func ParseMoment(s string) (Moment, error) {
 		}
 		return DayMoment(d, time.UTC), nil
 	}
-	t, err := time.Parse(time.RFC3339Nano, s)
-	if err != nil || t.Year() < 1900 || t.Year() > 2999 {
+	var t time.Time
+	// Not time.Parse, which lets a one-digit hour, a decimal comma and offsets beyond 23:59 pass.
+	if err := t.UnmarshalText([]byte(s)); err != nil || t.Year() < 1900 || t.Year() > 2999 {
 		return Moment{}, errMoment
 	}
 	return InstantMoment(t), nil

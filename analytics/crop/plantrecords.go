@@ -60,6 +60,9 @@ func (t *Trial) attribute(plant *ID, u *Unit, at Moment, position map[ID]int, fo
 		}
 		return
 	}
+	if u.PlaceID == nil || u.CultivarID == nil {
+		return
+	}
 	var candidates []int
 	day := at.LocalDate()
 	for i := range t.Plants {

@@ -109,10 +109,11 @@ func (t *Trial) countTimes() countTimes {
 			continue
 		}
 		key := plantDay{v.PlantID, v.CountedAt.LocalDate()}
-		if _, twice := times[key]; twice {
-			times[key] = time.Time{}
-		} else {
+		switch at, seen := times[key]; {
+		case !seen:
 			times[key] = v.CountedAt.At
+		case !at.Equal(v.CountedAt.At): // rows of one time, one a truss, are one count
+			times[key] = time.Time{}
 		}
 	}
 	return times
@@ -164,19 +165,43 @@ func (t *Trial) LastRecord() time.Time {
 	return last
 }
 
-// AsOf returns the trial with only the records stamped at or before asOf, in the same order. The lists of the receiver
-// stay as they are.
+// AsOf returns the trial with only the records stamped at or before asOf, in the same order. A plant that was removed later
+// stands: its RemovedOn is nil. The lists of the receiver stay as they are. The trial must be arranged.
 func (t *Trial) AsOf(asOf time.Time) *Trial {
 	u := *t
+	u.standAsOf(asOf)
 	u.Visits = keep(t.Visits, func(v *Visit) bool { return v.CountedAt.Within(asOf) })
 	u.Pickings = keep(t.Pickings, func(p *Picking) bool { return p.PickedAt.Within(asOf) })
 	u.Losses = keep(t.Losses, func(l *Loss) bool { return l.LostAt.Within(asOf) })
 	u.Diary = keep(t.Diary, func(d *DiaryEntry) bool { return d.NotedAt.Within(asOf) })
 	u.Temperatures = keep(t.Temperatures, func(r *Temperature) bool { return !r.MeasuredAt.After(asOf) })
 	u.Germination = keep(t.Germination, func(g *Germination) bool {
-		return !g.CountedOn.After(DateOf(asOf))
+		return g.CountedOn != nil && !g.CountedOn.After(DateOf(asOf))
 	})
 	return &u
+}
+
+// standAsOf takes back the removals that are still to come. Plants are copied only if there is one.
+func (t *Trial) standAsOf(asOf time.Time) {
+	var plants []Plant
+	for i := range t.Plants {
+		p := &t.Plants[i]
+		if p.RemovedOn == nil {
+			continue
+		}
+		removed := DayMoment(*p.RemovedOn, time.UTC)
+		if removed.In(LocationAt(p, removed, t)).Within(asOf) {
+			continue
+		}
+		if plants == nil {
+			plants = slices.Clone(t.Plants)
+		}
+		plants[i].RemovedOn = nil
+	}
+	if plants != nil {
+		t.Plants = plants
+		t.index.plants = byID(plants)
+	}
 }
 
 func keep[T any](rows []T, within func(*T) bool) []T {
