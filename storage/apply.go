@@ -14,9 +14,10 @@ import (
 // Apply makes changes in one transaction, all or none, and answers each in the caller's order.
 //
 // Records may come in any order: each is checked against what it refers to as that is after the whole batch, and several
-// changes of one record follow each other. A record that is the same already is left alone. With a base stated that isn't
-// the current version, a record equal to any earlier version is left alone too, also after a deletion, and the answer is
-// what is current; anything else is crop.Stale. Base 0 must be new, else crop.Conflict.
+// changes of one record follow each other. A record that is the same already is left alone. Where the base isn't the current
+// version, or isn't stated, a record equal to any earlier version is left alone too, also after a deletion, and the answer
+// is what is current: what was sent long ago and comes again reverts nothing. Anything else from an old base is crop.Stale.
+// Base 0 must be new, else crop.Conflict. Changes without a base in a batch with IfChange are made from what is current.
 //
 // A refusal is a *crop.Error with the faults of all changes (up to 1,000, Fault.Item is the position); its code is
 // crop.Invalid if any change breaks a rule, else crop.NotFound, crop.Conflict or crop.Stale. Refused as crop.Conflict are
@@ -30,7 +31,7 @@ func (s *Site) Apply(ctx context.Context, changes []crop.Change, o crop.ApplyOpt
 			return err
 		}
 		b := &batch{
-			ctx: ctx, site: s.id, q: tx.Statement.ConnPool, changes: changes, now: s.now(), actor: o.Actor,
+			ctx: ctx, site: s.id, q: tx.Statement.ConnPool, changes: changes, now: s.now(), o: o,
 			entries: map[link]*entry{}, refs: newRefs(s.id), answers: make([]answer, len(changes)),
 		}
 		if err := b.run(); err != nil {
@@ -70,7 +71,7 @@ type batch struct {
 	q       gorm.ConnPool
 	changes []crop.Change
 	now     time.Time
-	actor   string
+	o       crop.ApplyOptions
 
 	entries map[link]*entry
 	order   []*entry // as first named
@@ -163,7 +164,7 @@ func (b *batch) loadEntries(t *table, ids []crop.ID) error {
 }
 
 // loadHistory reads the earlier versions of the records that aren't there, and of those that a change was made from an
-// earlier version of. It tells whether there were any of the latter, or deleted ones.
+// earlier version of or doesn't say. It tells whether there were any of the latter, or deleted ones.
 func (b *batch) loadHistory() (stale bool, err error) {
 	wanted := map[link]bool{}
 	for i, c := range b.changes {
@@ -172,6 +173,9 @@ func (b *batch) loadHistory() (stale bool, err error) {
 		}
 		e := b.entries[link{b.records[i].RecordKind(), b.records[i].Identity()}]
 		old := c.Base != nil && *c.Base != e.number()
+		if c.Base == nil && b.o.IfChange == nil && !c.Delete && e.repeatable() {
+			old = true
+		}
 		stale = stale || old
 		if old || e.stored == nil {
 			wanted[e.link] = true

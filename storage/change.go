@@ -12,10 +12,36 @@ func (b *batch) change(i int) error {
 		b.remove(i, e, old)
 	case old:
 		b.stale(i, e, rec)
+	case c.Base == nil && b.o.IfChange == nil && e.repeatable():
+		if !b.hadBefore(e, rec) {
+			return b.put(i, e, rec)
+		}
+		b.leave(i, e)
 	default:
 		return b.put(i, e, rec)
 	}
 	return nil
+}
+
+// hadBefore tells whether the record had the contents of rec in any version. The rules are not checked, because what rec
+// refers to may have changed or gone since; it is only completed, to be compared.
+func (b *batch) hadBefore(e *entry, rec crop.Record) bool {
+	if b.past == nil {
+		b.past = b.refs.withPast()
+	}
+	rec = clone(rec)
+	crop.Check(rec, b.past, b.now)
+	body, err := canonical(normal(rec))
+	return err == nil && e.had(body)
+}
+
+// leave answers a change whose contents the record had before: it stays as it is.
+func (b *batch) leave(i int, e *entry) {
+	b.refs.known[e.link] = nil
+	if e.exists() {
+		b.refs.set(e.top.record)
+	}
+	b.answer(i, e, crop.Unchanged)
 }
 
 func (b *batch) answer(i int, e *entry, effect crop.Effect) { b.answers[i] = answer{e.top, effect} }
@@ -33,7 +59,7 @@ func (b *batch) put(i int, e *entry, rec crop.Record) error {
 	if same, err := b.same(e, rec); err != nil {
 		return err
 	} else if !same {
-		effect = e.put(rec, i, b.now, b.actor)
+		effect = e.put(rec, i, b.now, b.o.Actor)
 	}
 	b.refs.set(e.top.record)
 	b.answer(i, e, effect)
@@ -48,20 +74,11 @@ func (b *batch) same(e *entry, rec crop.Record) (bool, error) {
 	return err == nil && e.top.holds(body), err
 }
 
-// stale takes a record that was made from another version than the current one. Its rules are not checked, because what it
-// refers to may have changed or gone since; it is only completed, to be compared.
+// stale takes a record that was made from another version than the current one.
 func (b *batch) stale(i int, e *entry, rec crop.Record) {
 	base := *b.changes[i].Base
-	if b.past == nil {
-		b.past = b.refs.withPast()
-	}
-	crop.Check(rec, b.past, b.now)
-	if body, err := canonical(normal(rec)); err == nil && e.had(body) {
-		b.refs.known[e.link] = nil
-		if e.exists() {
-			b.refs.set(e.top.record)
-		}
-		b.answer(i, e, crop.Unchanged)
+	if b.hadBefore(e, rec) {
+		b.leave(i, e)
 		return
 	}
 	one := tables[e.kind].one
@@ -93,6 +110,6 @@ func (b *batch) remove(i int, e *entry, old bool) {
 		b.faults.add(crop.Stale, i, "/base_version", "is %d, but the %s is at version %d by now; read it again before deleting it",
 			*base, one, e.top.number)
 	default:
-		b.answer(i, e, e.remove(i, b.now, b.actor))
+		b.answer(i, e, e.remove(i, b.now, b.o.Actor))
 	}
 }

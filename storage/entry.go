@@ -53,6 +53,9 @@ type entry struct {
 
 func (e *entry) exists() bool { return e.top != nil && !e.top.deleted }
 
+// repeatable tells whether the record has had other contents than now, so that an old body may be sent again.
+func (e *entry) repeatable() bool { return e.number() > 1 }
+
 // number is the latest version's number, 0 if there never was one.
 func (e *entry) number() int64 {
 	if e.top == nil {
