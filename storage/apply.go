@@ -83,8 +83,9 @@ type batch struct {
 }
 
 type answer struct {
-	version *version
-	effect  crop.Effect
+	version    *version
+	effect     crop.Effect
+	superseded bool
 }
 
 func (b *batch) run() error {
@@ -251,7 +252,7 @@ func (b *batch) count(tx *gorm.DB) error {
 func (b *batch) outcomes() []crop.Outcome {
 	outcomes := make([]crop.Outcome, len(b.answers))
 	for i, a := range b.answers {
-		outcomes[i] = crop.Outcome{Stored: a.version.stored(), Effect: a.effect}
+		outcomes[i] = crop.Outcome{Stored: a.version.stored(), Effect: a.effect, Superseded: a.superseded}
 		placeIn(outcomes[i].Record, b.refs)
 	}
 	return outcomes

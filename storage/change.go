@@ -13,38 +13,40 @@ func (b *batch) change(i int) error {
 	case old:
 		b.stale(i, e, rec)
 	case c.Base == nil && b.o.IfChange == nil && e.repeatable():
-		if !b.hadBefore(e, rec) {
+		body, had := b.hadBefore(e, rec)
+		if !had {
 			return b.put(i, e, rec)
 		}
-		b.leave(i, e)
+		b.leave(i, e, body)
 	default:
 		return b.put(i, e, rec)
 	}
 	return nil
 }
 
-// hadBefore tells whether the record had the contents of rec in any version. The rules are not checked, because what rec
+// hadBefore returns the contents of rec and tells whether the record had them in any version. The rules are not checked, because what rec
 // refers to may have changed or gone since; it is only completed, to be compared.
-func (b *batch) hadBefore(e *entry, rec crop.Record) bool {
+func (b *batch) hadBefore(e *entry, rec crop.Record) (body []byte, had bool) {
 	if b.past == nil {
 		b.past = b.refs.withPast()
 	}
 	rec = clone(rec)
 	crop.Check(rec, b.past, b.now)
 	body, err := canonical(normal(rec))
-	return err == nil && e.had(body)
+	return body, err == nil && e.had(body)
 }
 
 // leave answers a change whose contents the record had before: it stays as it is.
-func (b *batch) leave(i int, e *entry) {
+func (b *batch) leave(i int, e *entry, body []byte) {
 	b.refs.known[e.link] = nil
 	if e.exists() {
 		b.refs.set(e.top.record)
 	}
 	b.answer(i, e, crop.Unchanged)
+	b.answers[i].superseded = !e.exists() || !e.top.holds(body)
 }
 
-func (b *batch) answer(i int, e *entry, effect crop.Effect) { b.answers[i] = answer{e.top, effect} }
+func (b *batch) answer(i int, e *entry, effect crop.Effect) { b.answers[i] = answer{version: e.top, effect: effect} }
 
 // put makes rec the current version unless it is the same already.
 func (b *batch) put(i int, e *entry, rec crop.Record) error {
@@ -77,8 +79,8 @@ func (b *batch) same(e *entry, rec crop.Record) (bool, error) {
 // stale takes a record that was made from another version than the current one.
 func (b *batch) stale(i int, e *entry, rec crop.Record) {
 	base := *b.changes[i].Base
-	if b.hadBefore(e, rec) {
-		b.leave(i, e)
+	if body, had := b.hadBefore(e, rec); had {
+		b.leave(i, e, body)
 		return
 	}
 	one := tables[e.kind].one

@@ -19,7 +19,9 @@ func TestOldBodyWithoutABase(t *testing.T) {
 	s := db.Site()
 	id := s.NewID()
 	scale := &crop.Scale{ID: s.NewID(), Name: "two", RipeStage: "b", Stages: []crop.Stage{{Name: "a"}, {Name: "b"}}}
-	named := func(name string, scale *crop.ID) *crop.Cultivar { return &crop.Cultivar{ID: id, Name: name, ScaleID: scale} }
+	named := func(name string, scale *crop.ID) *crop.Cultivar {
+		return &crop.Cultivar{ID: id, Name: name, ScaleID: scale}
+	}
 	step := func(what string, want crop.Effect, version int64, o crop.ApplyOptions, c ...crop.Change) {
 		t.Helper()
 		out, err := s.Apply(ctx, c, o)

@@ -132,6 +132,9 @@ const (
 type Outcome struct {
 	Stored
 	Effect Effect
+	// Superseded tells that nothing changed because an earlier version had these contents; the current one, which may be a
+	// deletion, has others.
+	Superseded bool
 }
 
 // ApplyOptions go with a batch of changes.
