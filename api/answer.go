@@ -43,7 +43,8 @@ func marshalStored(s crop.Stored, extra any) (jsontext.Value, error) {
 	kept := struct {
 		Version    int64     `json:"version"`
 		RecordedAt time.Time `json:"recorded_at"`
-	}{s.Version, s.RecordedAt.UTC()}
+		RecordedBy string    `json:"recorded_by"`
+	}{s.Version, s.RecordedAt.UTC(), s.Actor}
 	return joinObjects(s.Record, known, kept, extra)
 }
 

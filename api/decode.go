@@ -19,13 +19,21 @@ type sent struct {
 }
 
 // decodeRecord reads the body of a record strictly: one JSON object in UTF-8, every name once and in the case of the
-// contract, no unknown names, no number in quotes. What only answers have (version, recorded_at, warnings, deleted) is
-// passed over, so that an answer can be edited and sent back. Every fault of the form is reported, not the first alone.
+// contract, no unknown names, no number in quotes. What only answers have (version, recorded_at, …) is passed over, so that an answer can be edited and sent back. Every fault of the form is reported, not the first alone.
 func decodeRecord(kind crop.Kind, body []byte) (sent, error) {
 	members, err := splitObject(body)
 	if err != nil {
 		return sent{}, err
 	}
+	in, faults := decodeMembers(kind, members)
+	if len(faults) > 0 {
+		return sent{}, refuseRecord(faults)
+	}
+	return in, nil
+}
+
+// decodeMembers reads the members of a record's object.
+func decodeMembers(kind crop.Kind, members []member) (sent, []crop.Fault) {
 	var (
 		fields    []member
 		faults    []crop.Fault
@@ -34,7 +42,7 @@ func decodeRecord(kind crop.Kind, body []byte) (sent, error) {
 	)
 	for _, m := range members {
 		switch {
-		case m.name == "version" || m.name == "recorded_at" || m.name == "warnings" || m.name == "deleted":
+		case isReadOnly(m.name):
 		case m.name == "base_version":
 			faults = append(faults, readAside(m, &base)...)
 		case m.name == "time_known" && momentField(kind) != "":
@@ -44,27 +52,38 @@ func decodeRecord(kind crop.Kind, body []byte) (sent, error) {
 		}
 	}
 	record, fieldFaults := decodeFields(kind, fields)
-	if faults = append(faults, fieldFaults...); len(faults) > 0 {
-		return sent{}, refuseRecord(faults)
+	faults = append(append(faults, fieldFaults...), checkBase(base)...)
+	if len(faults) > 0 {
+		return sent{}, faults
 	}
-	if base != nil && *base < 0 {
-		return sent{}, refuseRecord([]crop.Fault{{Pointer: "/base_version", Detail: "is negative; give the version the record was read with, 0 for a new one"}})
+	return sent{record, base}, setTimeKnown(record, timeKnown)
+}
+
+// isReadOnly tells whether only answers have a field.
+func isReadOnly(name string) bool {
+	switch name {
+	case "version", "recorded_at", "recorded_by", "warnings", "deleted":
+		return true
 	}
-	if err := setTimeKnown(record, timeKnown); err != nil {
-		return sent{}, err
+	return false
+}
+
+func checkBase(base *int64) []crop.Fault {
+	if base == nil || *base >= 0 {
+		return nil
 	}
-	return sent{record, base}, nil
+	return []crop.Fault{{Pointer: "/base_version", Detail: "is negative; give the version the record was read with, 0 for a new one"}}
 }
 
 // setTimeKnown makes a day alone of an instant that says its time isn't known, by the clock of its own offset.
-func setTimeKnown(r crop.Record, known *bool) error {
+func setTimeKnown(r crop.Record, known *bool) []crop.Fault {
 	m := momentOf(r)
 	if m == nil || known == nil || m.IsZero() || *known == m.TimeKnown() {
 		return nil
 	}
 	if *known {
-		return refuseRecord([]crop.Fault{{Pointer: "/time_known", Detail: "is true, but " + momentField(r.RecordKind()) +
-			" is a day alone; give the time as well, or leave time_known out"}})
+		return []crop.Fault{{Pointer: "/time_known", Detail: "is true, but " + momentField(r.RecordKind()) +
+			" is a day alone; give the time as well, or leave time_known out"}}
 	}
 	*m = crop.DayMoment(m.LocalDate(), m.At.Location())
 	return nil

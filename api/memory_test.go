@@ -91,7 +91,7 @@ func (m *memory) Apply(_ context.Context, changes []crop.Change, o crop.ApplyOpt
 		}
 		for _, v := range m.rows[at] {
 			if sameRecord(v.Record, change.Record) && (change.Base == nil || *change.Base != before.Version) {
-				return []crop.Outcome{{Stored: before, Effect: crop.Unchanged}}, nil
+				return []crop.Outcome{{Stored: before, Effect: crop.Unchanged, Superseded: !alive || !sameRecord(before.Record, change.Record)}}, nil
 			}
 		}
 	}
@@ -170,6 +170,10 @@ func (m *memory) LoadSeason(context.Context, crop.ID, bool) (*crop.Trial, error)
 
 func (m *memory) LoadPlant(context.Context, crop.ID) (*crop.Trial, error) {
 	return nil, cmp.Or(m.fail, error(crop.Errorf(crop.NotFound, "there is no such plant")))
+}
+
+func (m *memory) Temperatures(context.Context, crop.ID, time.Time, time.Time) ([]crop.Temperature, error) {
+	return nil, m.fail
 }
 
 func (m *memory) Catalogue(context.Context) (*crop.Catalogue, error) {

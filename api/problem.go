@@ -20,14 +20,18 @@ type problem struct {
 	Status int     `json:"status"`
 	Detail string  `json:"detail"`
 	Errors []fault `json:"errors,omitempty"`
+	accept string  // what the body may be sent as, of a 415
 	// Reference finds the matching line of the log.
 	Reference string `json:"reference,omitempty"`
 }
 
-// fault is one thing wrong: at a place of the body, which Pointer (RFC 6901) names, or with a parameter or header.
+// fault is one thing wrong: at a place of the body, which Pointer (RFC 6901) names or Line and Column of a CSV body, or
+// with a parameter or header.
 type fault struct {
 	Pointer   *string `json:"pointer,omitzero"`
 	Parameter string  `json:"parameter,omitempty"`
+	Line      int     `json:"line,omitzero"`
+	Column    string  `json:"column,omitempty"`
 	Detail    string  `json:"detail"`
 }
 
@@ -117,7 +121,7 @@ func (s *server) writeProblem(w http.ResponseWriter, r *http.Request, err error)
 	case http.StatusServiceUnavailable:
 		w.Header().Set("Retry-After", "2")
 	case http.StatusUnsupportedMediaType:
-		w.Header().Set("Accept", "application/json")
+		w.Header().Set("Accept", p.accept)
 	}
 	w.Header().Del("ETag")
 	body, err := marshal(&p)

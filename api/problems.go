@@ -19,6 +19,7 @@ type problemKind struct {
 //	503  try again in a moment
 var (
 	malformedJSON     = problemKind{"malformed-json", "The body is not well-formed JSON", http.StatusBadRequest}
+	malformedCSV      = problemKind{"malformed-csv", "The body is not well-formed CSV", http.StatusBadRequest}
 	unreadableBody    = problemKind{"unreadable-body", "The body did not arrive whole", http.StatusBadRequest}
 	invalidParameter  = problemKind{"invalid-parameter", "A parameter of the request is wrong", http.StatusBadRequest}
 	crossOrigin       = problemKind{"cross-origin", "Writing from another site is refused", http.StatusForbidden}
@@ -29,7 +30,7 @@ var (
 	staleVersion      = problemKind{"stale-version", "The record was changed meanwhile", http.StatusConflict}
 	preconditionWrong = problemKind{"precondition-failed", "The record is not the one the request was made for", http.StatusPreconditionFailed}
 	bodyTooLarge      = problemKind{"body-too-large", "The body is too large", http.StatusRequestEntityTooLarge}
-	notJSON           = problemKind{"unsupported-media-type", "The body is not sent as JSON", http.StatusUnsupportedMediaType}
+	notAccepted       = problemKind{"unsupported-media-type", "The body is not sent in a form that is read here", http.StatusUnsupportedMediaType}
 	invalidRecord     = problemKind{"invalid-record", "The record can't be kept as it is", http.StatusUnprocessableEntity}
 	tooLittleRecorded = problemKind{"too-little-recorded", "Too little was recorded for an answer", http.StatusUnprocessableEntity}
 	noFit             = problemKind{"no-fit", "The records don't carry an answer", http.StatusUnprocessableEntity}
@@ -40,8 +41,8 @@ var (
 
 // problemKinds lists them all, for the served description and the tests.
 func problemKinds() []problemKind {
-	return []problemKind{malformedJSON, unreadableBody, invalidParameter, crossOrigin, noSuchRecord, noSuchAddress,
-		methodNotAllowed, conflicting, staleVersion, preconditionWrong, bodyTooLarge, notJSON, invalidRecord,
+	return []problemKind{malformedJSON, malformedCSV, unreadableBody, invalidParameter, crossOrigin, noSuchRecord, noSuchAddress,
+		methodNotAllowed, conflicting, staleVersion, preconditionWrong, bodyTooLarge, notAccepted, invalidRecord,
 		tooLittleRecorded, noFit, internalError, busy, notReady}
 }
 

@@ -118,6 +118,15 @@ func (q *query) bound(name string, end bool) *time.Time {
 	return &at
 }
 
+// truth reads true or false; false if it isn't given.
+func (q *query) truth(name string) bool {
+	s, ok := q.get(name)
+	if ok && s != "true" && s != "false" {
+		q.fault(name, "must be true or false")
+	}
+	return s == "true"
+}
+
 // days reads a hold time, with the bounds of a cultivar's own.
 func (q *query) days(name string) *float64 {
 	s, ok := q.get(name)

@@ -59,6 +59,8 @@ func (s *server) routes() []route {
 	all := []route{
 		{"GET", "/healthz", "Whether the server is alive", s.alive},
 		{"GET", "/readyz", "Whether the server can answer from its store", s.ready},
+		{"POST", "/v1/sync", "Apply a mixed list of changes, all or none", s.sync},
+		{"POST", "/v1/temperatures/bulk", "Store many temperature readings, all or none", s.bulkTemperatures},
 		{"GET", "/v1/plants/{id}/ledger", "Every fruit of a plant accounted for, visit by visit", s.plantLedger},
 		{"GET", "/v1/seasons/{id}/curves", "Sigmoids of the fruit that ever reached each stage", s.seasonCurves},
 		{"GET", "/v1/seasons/{id}/past-ripe", "Ripe fruit left longer than the hold time", s.pastRipe},
@@ -72,6 +74,7 @@ func (s *server) routes() []route {
 			route{"PUT", path + "/{id}", "Make or replace one of " + string(kind), s.put(kind)},
 			route{"DELETE", path + "/{id}", "Delete one of " + string(kind), s.remove(kind)},
 			route{"GET", path + "/{id}/history", "Every version of one of " + string(kind), s.history(kind)},
+			route{"POST", path + "/{id}/restore", "Make an earlier version of one of " + string(kind) + " current again", s.restore(kind)},
 		)
 	}
 	return append(all, s.pages()...)

@@ -11,9 +11,6 @@ import (
 	"vinetally/analytics/crop"
 )
 
-// actor is who the history names for what comes over HTTP.
-const actor = "rest"
-
 func (s *server) create(kind crop.Kind) handler {
 	return func(c *gin.Context) error {
 		if err := parseQuery(c).err(); err != nil {
@@ -47,17 +44,11 @@ func (s *server) put(kind crop.Kind) handler {
 			return refuseRecord([]crop.Fault{{Pointer: "/id", Detail: "is not the id in the address; make them equal or leave it out"}})
 		}
 		in.record.SetIdentity(id)
-		base, err := s.baseOf(c, kind, id)
+		base, byHeader, err := s.eitherBase(c, kind, id, in.base)
 		if err != nil {
 			return err
 		}
-		if base != nil && in.base != nil && *base != *in.base {
-			return refuseRecord([]crop.Fault{{Pointer: "/base_version", Detail: "and the request's precondition name different versions; give one of them"}})
-		}
-		if base == nil {
-			return s.keep(c, crop.Change{Record: in.record, Base: in.base}, false)
-		}
-		return s.keep(c, crop.Change{Record: in.record, Base: base}, true)
+		return s.keep(c, crop.Change{Record: in.record, Base: base}, byHeader)
 	}
 }
 
@@ -89,9 +80,27 @@ func (s *server) readRecord(c *gin.Context, kind crop.Kind) (sent, error) {
 	return decodeRecord(kind, body)
 }
 
+// eitherBase is the version that a write was made from by its headers or its body, which must not differ.
+func (s *server) eitherBase(c *gin.Context, kind crop.Kind, id crop.ID, inBody *int64) (base *int64, byHeader bool, err error) {
+	base, err = s.baseOf(c, kind, id)
+	switch {
+	case err != nil:
+		return nil, false, err
+	case base == nil:
+		return inBody, false, nil
+	case inBody != nil && *base != *inBody:
+		return nil, false, refuseRecord([]crop.Fault{{Pointer: "/base_version", Detail: "and the request's precondition name different versions; give one of them"}})
+	}
+	return base, true, nil
+}
+
 // apply carries out one change. One that was made from another version is a failed precondition if a header named that
 // version, a conflict if the body did.
 func (s *server) apply(c *gin.Context, change crop.Change, byHeader bool) (crop.Outcome, error) {
+	actor, err := actorOf(c)
+	if err != nil {
+		return crop.Outcome{}, err
+	}
 	outcomes, err := s.store.Apply(c.Request.Context(), []crop.Change{change}, crop.ApplyOptions{Actor: actor})
 	if err == nil {
 		return outcomes[0], nil
@@ -114,9 +123,13 @@ func (s *server) keep(c *gin.Context, change crop.Change, byHeader bool) error {
 	if err != nil {
 		return err
 	}
+	warnings := supersededWarning(out)
+	if !out.Deleted {
+		warnings = append(warnings, s.contradictions(c.Request.Context(), []crop.Outcome{out})[0]...)
+	}
 	body, err := marshalStored(out.Stored, struct {
 		Warnings []string `json:"warnings"`
-	}{warningsOf(out, change.Base)})
+	}{warnings})
 	if err != nil {
 		return err
 	}
@@ -126,20 +139,19 @@ func (s *server) keep(c *gin.Context, change crop.Change, byHeader bool) error {
 		c.Header("Location", "/v1/"+string(out.Record.RecordKind())+"/"+out.Record.Identity().String())
 	}
 	c.Header("ETag", entityTag(out.Version))
-	write(c.Writer, status, "application/json", body)
+	write(c.Writer, status, mediaJSON, body)
 	return nil
 }
 
-// warningsOf says what a write did that its sender may not expect: a body that was stored before changes nothing, though
-// the record has gone on since.
-func warningsOf(out crop.Outcome, base *int64) []string {
+// supersededWarning says what a write did that its sender may not expect: a body that was stored before changes nothing,
+// though the record has gone on since.
+func supersededWarning(out crop.Outcome) []string {
 	switch {
-	case out.Effect != crop.Unchanged:
+	case !out.Superseded:
 		return nil
 	case out.Deleted:
 		return []string{fmt.Sprintf("This was stored before and the record has been deleted since, so it stays deleted. To bring it back, send base_version %d with it.", out.Version)}
-	case base != nil && out.Version > *base+1:
+	default:
 		return []string{fmt.Sprintf("This was stored before and the record has been changed since, so it stays as it is answered here. To put the old one back, send base_version %d with it.", out.Version)}
 	}
-	return nil
 }

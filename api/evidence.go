@@ -1,0 +1,92 @@
+package api
+
+import (
+	"context"
+	"slices"
+
+	"vinetally/analytics/crop"
+	"vinetally/analytics/ledger"
+)
+
+// mostPlantsChecked is how many plants of one request are looked at for contradictions; more would make a large batch
+// slow, and whoever sends one can read the ledgers afterwards.
+const mostPlantsChecked = 8
+
+// contradictions returns, for each outcome, what the records that it stands among can't all be right about. Records are
+// evidence: they are stored whatever they contradict, and the contradiction is told. Told is what wouldn't be there
+// without the records written, apart from differences that miscounting explains.
+func (s *server) contradictions(ctx context.Context, written []crop.Outcome) [][]string {
+	warnings := make([][]string, len(written))
+	items := map[crop.ID][]int{}
+	var plants []crop.ID
+	for i, out := range written {
+		plant, ok := countedPlant(out.Record)
+		if !ok || out.Deleted {
+			continue
+		}
+		if items[plant] == nil {
+			plants = append(plants, plant)
+		}
+		items[plant] = append(items[plant], i)
+	}
+	if len(plants) > mostPlantsChecked {
+		return warnings
+	}
+	for _, plant := range plants {
+		s.contradictionsOf(ctx, plant, written, items[plant], warnings)
+	}
+	return warnings
+}
+
+// countedPlant returns the plant whose fruit a record accounts for.
+func countedPlant(r crop.Record) (plant crop.ID, ok bool) {
+	switch r := r.(type) {
+	case *crop.Visit:
+		return r.PlantID, true
+	case *crop.Picking:
+		if r.PlantID != nil {
+			return *r.PlantID, true
+		}
+	case *crop.Loss:
+		if r.PlantID != nil {
+			return *r.PlantID, true
+		}
+	}
+	return crop.ID{}, false
+}
+
+func (s *server) contradictionsOf(ctx context.Context, plant crop.ID, written []crop.Outcome, items []int, warnings [][]string) {
+	trial, err := s.store.LoadPlant(ctx, plant)
+	if err != nil { // the records are stored all the same; only this advice is missing
+		s.log.WarnContext(ctx, "ledger after a write", "error", err)
+		return
+	}
+	all := trial.ByPlant()
+	at := slices.IndexFunc(all, func(r crop.PlantRecords) bool { return r.Plant.ID == plant })
+	if at < 0 {
+		return
+	}
+	fresh := map[crop.ID]bool{}
+	for _, i := range items {
+		fresh[written[i].Record.Identity()] = true
+	}
+	before := ledger.Of(withoutRecords(all[at], fresh))
+	for _, x := range ledger.Of(all[at]).Contradictions {
+		if x.WithinAllowance || slices.Contains(before.Contradictions, x) {
+			continue
+		}
+		i := items[len(items)-1]
+		if own := slices.IndexFunc(items, func(i int) bool { return written[i].Record.Identity() == x.VisitID }); own >= 0 {
+			i = items[own]
+		}
+		warnings[i] = append(warnings[i], x.Detail)
+	}
+}
+
+// withoutRecords is the records of a plant apart from some.
+func withoutRecords(r crop.PlantRecords, some map[crop.ID]bool) crop.PlantRecords {
+	r.Visits = slices.DeleteFunc(slices.Clone(r.Visits), func(v crop.Visit) bool { return some[v.ID] })
+	r.Pickings = slices.DeleteFunc(slices.Clone(r.Pickings), func(p crop.Picking) bool { return some[p.ID] })
+	r.Losses = slices.DeleteFunc(slices.Clone(r.Losses), func(l crop.Loss) bool { return some[l.ID] })
+	return r
+}
