@@ -3,6 +3,7 @@ package api
 import (
 	"errors"
 	"fmt"
+	"io"
 	"reflect"
 	"strings"
 
@@ -19,8 +20,11 @@ func refuseSyntax(err error) *problem {
 		return refuse(malformedJSON, "the body ends in the middle of the record; send all of it")
 	}
 	detail := fmt.Sprintf("the body stops being JSON at byte %d: %s", syntax.ByteOffset, reason(syntax.Err))
-	if errors.Is(err, jsontext.ErrDuplicateName) {
+	switch {
+	case errors.Is(err, jsontext.ErrDuplicateName):
 		detail = "the name stands twice in one object; keep the one that counts"
+	case errors.Is(err, io.ErrUnexpectedEOF):
+		detail = fmt.Sprintf("the body ends at byte %d, in the middle of its JSON; send all of it", syntax.ByteOffset)
 	}
 	p := refuse(malformedJSON, "%s", detail)
 	p.Errors = []fault{{Pointer: new(string(syntax.JSONPointer)), Detail: detail}}

@@ -43,7 +43,18 @@ func (s *server) restore(kind crop.Kind) handler {
 		if base == nil {
 			base = &versions[len(versions)-1].Version
 		}
-		return s.keep(c, crop.Change{Record: versions[at].Record, Base: base}, byHeader)
+		out, err := s.apply(c, crop.Change{Record: versions[at].Record, Base: base}, byHeader)
+		if err == nil && out.Superseded { // the contents were there before, as always here, so the store lets an old base pass
+			kind := staleVersion
+			if byHeader {
+				kind = preconditionWrong
+			}
+			err = refuse(kind, "the record is at version %d by now, not %d; read it again and decide anew", out.Version, *base)
+		}
+		if err != nil {
+			return err
+		}
+		return s.answerKept(c, out)
 	}
 }
 

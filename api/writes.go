@@ -123,6 +123,10 @@ func (s *server) keep(c *gin.Context, change crop.Change, byHeader bool) error {
 	if err != nil {
 		return err
 	}
+	return s.answerKept(c, out)
+}
+
+func (s *server) answerKept(c *gin.Context, out crop.Outcome) error {
 	warnings := supersededWarning(out)
 	if !out.Deleted {
 		warnings = append(warnings, s.contradictions(c.Request.Context(), []crop.Outcome{out})[0]...)

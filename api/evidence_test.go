@@ -1,0 +1,48 @@
+package api
+
+import (
+	"strings"
+	"testing"
+
+	"vinetally/analytics/crop"
+)
+
+// TestImpossibleEvidenceIsKept: what can't be right is stored, and the answer says what doesn't fit.
+func TestImpossibleEvidenceIsKept(t *testing.T) {
+	c := testClient(t)
+	lab := newTrial(c)
+	send := func(kind crop.Kind, body string) string {
+		r := c.want(201, "POST", "/v1/"+string(kind), lab.fill(body))
+		var all []string
+		for _, w := range r.object(t)["warnings"].([]any) {
+			all = append(all, w.(string))
+		}
+		return strings.Join(all, "\n")
+	}
+	none := func(what, got string) {
+		t.Helper()
+		if got != "" {
+			t.Errorf("%s: warning %q, want none", what, got)
+		}
+	}
+	none("the first count", send(crop.Visits, `{"plant_id": "PLANT", "counted_at": "2026-02-03T08:00:00Z", "counts": {"green": 5, "breaker": 0, "turning": 0, "red": 2}}`))
+	none("two picked of seven", send(crop.Pickings, `{"plant_id": "PLANT", "picked_at": "2026-02-04T08:00:00Z", "fruits": 2}`))
+	if got := send(crop.Pickings, `{"plant_id": "PLANT", "picked_at": "2026-02-05T08:00:00Z", "fruits": 40}`); !strings.Contains(got, "only 7 fruit of any stage stood") {
+		t.Errorf("40 ripe fruit picked where 7 stood: warning %q", got)
+	}
+	if got := send(crop.Visits, `{"plant_id": "PLANT", "counted_at": "2026-02-03T08:00:00Z", "counts": {"green": 25, "breaker": 0, "turning": 0, "red": 2}}`); !strings.Contains(got, "Two counts") {
+		t.Errorf("a second count of the same time that disagrees: warning %q", got)
+	}
+	none("a loss that nothing contradicts", send(crop.Losses, `{"plant_id": "PLANT", "lost_at": "2026-01-03T08:00:00Z", "stage": "green", "fruits": 1, "cause": "dropped"}`))
+	c.want(200, "GET", "/v1/pickings", "")
+
+	c.want(200, "PUT", "/v1/plants/"+lab.plant, lab.fill(`{"season_id": "SEASON", "place_id": "PLACE", "cultivar_id": "CULTIVAR", "label": "A1", "sown_on": "2025-10-01", "removed_on": "2026-02-10"}`))
+	got := c.sync(lab.fill(`{"kind": "counts", "record": {"id": "`+madeID(1)+`", "plant_id": "PLANT", "counted_at": "2026-02-12", "counts": {"green": 3}}}`),
+		lab.fill(`{"kind": "losses", "record": {"id": "`+madeID(2)+`", "plant_id": "PLANT", "lost_at": "2026-02-13", "stage": "red", "fruits": 1, "cause": "split"}}`))
+	if w := strings.Join(got.Items[0].Warnings, "\n"); !strings.Contains(w, "removed on 2026-02-10") {
+		t.Errorf("a count after the removal: warnings %q", w)
+	}
+	if w := strings.Join(got.Items[1].Warnings, "\n"); !strings.Contains(w, "removed on 2026-02-10") {
+		t.Errorf("a loss after the removal: warnings %q", w)
+	}
+}
