@@ -1,7 +1,9 @@
 package api
 
 import (
+	"cmp"
 	"fmt"
+	"slices"
 
 	"github.com/gin-gonic/gin"
 
@@ -21,8 +23,9 @@ func (s *server) index(c *gin.Context) error {
 	}
 	p := charts.Page{Title: "vinetally", Subtitle: "Every fruit accounted for, season by season", Cautions: report.Cautions()}
 	section := charts.Section{Heading: "Seasons"}
-	for i := len(catalogue.Seasons) - 1; i >= 0; i-- {
-		season := &catalogue.Seasons[i]
+	seasons := slices.SortedStableFunc(slices.Values(catalogue.Seasons), newestFirst)
+	for i := range seasons {
+		season := &seasons[i]
 		section.Links = append(section.Links, charts.Link{Text: season.Name, Href: "/reports/seasons/" + season.ID.String(), Detail: span(season)})
 	}
 	if len(section.Links) == 0 {
@@ -30,6 +33,18 @@ func (s *server) index(c *gin.Context) error {
 	}
 	p.Sections = []charts.Section{section}
 	return servePage(c, p)
+}
+
+// newestFirst orders seasons by their first day, those without one last, then by name.
+func newestFirst(a, b crop.Season) int {
+	var x, y crop.Date
+	if a.FirstDay != nil {
+		x = *a.FirstDay
+	}
+	if b.FirstDay != nil {
+		y = *b.FirstDay
+	}
+	return cmp.Or(y.Compare(x), crop.NaturalCompare(a.Name, b.Name))
 }
 
 func span(s *crop.Season) string {

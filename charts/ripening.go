@@ -129,7 +129,10 @@ func crossingWords(x *curve.Crossing, loc *time.Location) string {
 
 // curveNotes are the warnings of the curves and the reasons of those refused, each said once.
 func curveNotes(r *report.Season, scope curve.Scope) []string {
-	notes := []string{"t10, t50 and t90 refer to the level at which the fitted curve flattens out, not to all fruit ever set. Days count from the first sowing among the plants of a curve, or from transplanting where no sowing date is known."}
+	var notes []string
+	if curveTable(r, scope) != nil {
+		notes = append(notes, "t10, t50 and t90 refer to the level at which the fitted curve flattens out, not to all fruit ever set. Days count from the first sowing among the plants of a curve, or from transplanting where no sowing date is known.")
+	}
 	for i := range r.Curves.Curves {
 		c := &r.Curves.Curves[i]
 		if c.Scope != scope {

@@ -35,6 +35,9 @@ func (s *Season) standingWords() Statement {
 	if s.bearing() == t.Counted {
 		where = "on " + plants(t.Counted)
 	}
+	if s.one {
+		where = "on it"
+	}
 	if t.Counted < t.Plants {
 		where += fmt.Sprintf(" that were counted (of %d)", t.Plants)
 	}
@@ -42,6 +45,9 @@ func (s *Season) standingWords() Statement {
 		return Statement{fmt.Sprintf("At least %d fruit stand %s, %s.", t.StandingAtLeast, where, ripeWords), Plain}
 	}
 	if *t.Standing == 0 {
+		if s.one {
+			return Statement{"No fruit stands on it.", Plain}
+		}
 		return Statement{fmt.Sprintf("No fruit stands on any of the %s that were counted.", plants(t.Counted)), Plain}
 	}
 	return Statement{fmt.Sprintf("%d fruit stand %s, %s.", *t.Standing, where, ripeWords), Plain}
@@ -90,7 +96,10 @@ func (s *Season) pickedWords() Statement {
 	default:
 		text += fmt.Sprintf("; the %d that were weighed come to %s", y.Weighed, Grams(y.MassG))
 	}
-	if y.Culls > 0 {
+	switch {
+	case y.Culls == 1:
+		text += "; 1 was a cull"
+	case y.Culls > 1:
 		text += fmt.Sprintf("; %d were culls", y.Culls)
 	}
 	return Statement{text + ".", Plain}
@@ -135,6 +144,9 @@ func (s *Season) pastRipeWords() Statement {
 	names := make([]string, len(on))
 	for i, p := range on {
 		names[i] = fmt.Sprintf("%s (%d)", p.Records.Plant.Label, p.PastRipe.Certain)
+	}
+	if s.one {
+		return Statement{fmt.Sprintf("At least %d of its fruit have hung ripe for longer than %s: look at them first.", s.PastRipe.Certain, hold), Act}
 	}
 	return Statement{fmt.Sprintf("At least %d fruit have hung ripe for longer than %s, on %s: look at them first.",
 		s.PastRipe.Certain, hold, join(names, 12)), Act}

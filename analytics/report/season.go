@@ -62,6 +62,8 @@ type Season struct {
 	RestsOn   []string
 	Warnings  []string
 	HoldGiven bool // the hold time was asked for; else each cultivar has its own
+
+	one bool // it speaks of one plant only
 }
 
 // Of makes the report of a season. The trial must be arranged; it is not changed.
@@ -85,7 +87,7 @@ func prepare(full *crop.Trial, o Options, only *crop.ID) *Season {
 		trial = trial.Only(*only)
 		records = slices.DeleteFunc(records, func(r crop.PlantRecords) bool { return r.Plant.ID != *only })
 	}
-	s := &Season{Season: trial.Season, AsOf: asOf.In(zone(trial)), Trial: trial, Yield: yield.Of(trial), HoldGiven: o.HoldDays != nil}
+	s := &Season{Season: trial.Season, AsOf: asOf.In(zone(trial)), Trial: trial, Yield: yield.Of(trial), HoldGiven: o.HoldDays != nil, one: only != nil}
 	var left []pastripe.Plant
 	for _, r := range records {
 		if r.Scale == nil {
