@@ -26,7 +26,7 @@ func fit(s series) (*fitted, error) {
 	var found []*fitted
 	var failure error
 	for _, family := range families() {
-		f, err := estimate.FitCurve(family, data)
+		f, err := fitFamily(family, data)
 		if err != nil {
 			if failure == nil {
 				failure = err

@@ -22,7 +22,7 @@ type spread interface {
 //
 //	Cov(E_gj, E_gk) = φ·c_g·f(x_min(j,k)),
 //
-// c_g being the plant's own share of the pooled curve, Σ_k E_gk / Σ_k f(x_gk). With B = (JᵀWJ)⁻¹JᵀW the parameters have
+// c_g being the plant's own share of the pooled curve (increments.go). With B = (JᵀWJ)⁻¹JᵀW the parameters have
 // covariance V = B·C·Bᵀ, C the covariance of the daily means. φ is Pearson's statistic of the increments over its degrees
 // of freedom, at least 1; increments are joined until each is expected to hold one fruit. Intervals use Student's t with
 // those degrees of freedom.
@@ -35,7 +35,7 @@ type incrementSpread struct {
 }
 
 func (f *fitted) incrementSpread() (incrementSpread, bool) {
-	shares := f.plantShares()
+	shares := f.plantShares(f.value)
 	phi, df := f.dispersion(shares)
 	if df < 1 {
 		return incrementSpread{}, false
@@ -81,23 +81,8 @@ func (f *fitted) influence() (*mat.Dense, bool) {
 	return &b, true
 }
 
-// plantShares returns c_g of every plant.
-func (f *fitted) plantShares() []float64 {
-	seen := make([]float64, f.series.plants)
-	expected := make([]float64, f.series.plants)
-	for _, o := range f.series.obs {
-		seen[o.plant] += o.reached
-		expected[o.plant] += f.value(o.x)
-	}
-	for g := range seen {
-		if expected[g] > 0 {
-			seen[g] /= expected[g]
-		}
-	}
-	return seen
-}
-
-// covariance of the means of two days before φ: the plants counted on both share their fruit of the earlier day.
+// covariance of the means of two rounds before φ, i not after j: the plants counted on both share their fruit of the
+// earlier one.
 func (f *fitted) covariance(i, j int, shares []float64) float64 {
 	a, b := f.points[i], f.points[j]
 	sum, at := 0.0, 0
@@ -110,36 +95,7 @@ func (f *fitted) covariance(i, j int, shares []float64) float64 {
 			sum += shares[plant]
 		}
 	}
-	return sum * f.value(math.Min(a.x, b.x)) / (a.weight * b.weight)
-}
-
-// dispersion returns φ and its degrees of freedom.
-func (f *fitted) dispersion(shares []float64) (phi float64, df int) {
-	type open struct{ x, reached float64 }
-	last := make([]open, f.series.plants)
-	for g := range last {
-		last[g].x = math.Inf(-1)
-	}
-	pearson, bins := 0.0, 0
-	for _, o := range f.series.obs {
-		before := 0.0
-		if !math.IsInf(last[o.plant].x, -1) {
-			before = f.value(last[o.plant].x)
-		}
-		expected := shares[o.plant] * (f.value(o.x) - before)
-		if expected < 1 {
-			continue // joined with the next increment
-		}
-		gap := o.reached - last[o.plant].reached - expected
-		pearson += gap * gap / expected
-		bins++
-		last[o.plant] = open{o.x, o.reached}
-	}
-	df = bins - f.series.plants - (len(f.Theta) - 1)
-	if df < 1 {
-		return 1, df
-	}
-	return math.Max(1, pearson/float64(df)), df
+	return sum * f.Fitted[i] / (a.weight * b.weight)
 }
 
 func quantile(df float64) float64 {

@@ -5,7 +5,6 @@ import (
 	"slices"
 	"time"
 
-	"vinetally/analytics/crop"
 	"vinetally/analytics/ledger"
 )
 
@@ -20,26 +19,30 @@ type observation struct {
 // series is all observations of one stage of one plant or of several.
 type series struct {
 	plants int
-	obs    []observation // by x, then plant
+	obs    []observation // by time, then plant
 }
 
 const day = 24 * time.Hour
 
 // observe collects the exact observations of a stage from the books of some plants. Counts that leave the stage unknown
-// give none.
+// give none, and a plant without any isn't in the series.
 func observe(books []*ledger.Book, stage int, origin time.Time) series {
-	s := series{plants: len(books)}
-	for i, b := range books {
+	var s series
+	for _, b := range books {
+		before := len(s.obs)
 		for _, v := range b.Visits {
 			if v.EverReached[stage] == nil {
 				continue
 			}
 			s.obs = append(s.obs, observation{
-				plant:   i,
+				plant:   s.plants,
 				at:      v.CountedAt.At,
 				x:       daysBetween(origin, v.CountedAt.At),
 				reached: float64(*v.EverReached[stage]),
 			})
+		}
+		if len(s.obs) > before {
+			s.plants++
 		}
 	}
 	sortObservations(s.obs)
@@ -48,58 +51,62 @@ func observe(books []*ledger.Book, stage int, origin time.Time) series {
 
 func sortObservations(obs []observation) {
 	slices.SortStableFunc(obs, func(a, b observation) int {
-		return cmp.Or(cmp.Compare(a.x, b.x), cmp.Compare(a.plant, b.plant))
+		return cmp.Or(a.at.Compare(b.at), cmp.Compare(a.plant, b.plant))
 	})
 }
 
 func daysBetween(origin, at time.Time) float64 { return float64(at.Sub(origin)) / float64(day) }
 
-// without returns the series with one plant left out.
-func (s series) without(plant int) series {
-	kept := make([]observation, 0, len(s.obs))
-	for _, o := range s.obs {
-		if o.plant != plant {
-			kept = append(kept, o)
-		}
-	}
-	return series{plants: s.plants - 1, obs: kept}
-}
-
-// mean is the mean of ever_reached over the plants counted on one day, the point that least squares sees.
+// mean is the mean of ever_reached over the plants counted in one round, the point that least squares sees.
 type mean struct {
-	on     crop.Date
 	at     time.Time // mean instant
 	x      float64   // mean day
 	value  float64   // fruit a plant
 	weight float64   // plants in the mean
-	obs    []int     // their indices in series.obs
+	obs    []int     // their indices in series.obs, in the order of plants
 }
 
-// means gathers the observations of a day, so that thirty plants counted on one round are one point of weight 30 and not
-// thirty points that would make the fit look thirty times as sure.
+// roundLength is how long a round of counting may last. It is taken from the clock and not from the calendar, so that a
+// curve doesn't depend on the zone that its days are named in; a day alone, which stands at noon, is in one round with
+// every time of its day.
+const roundLength = 12 * time.Hour
+
+// means gathers the observations of a round, so that thirty plants counted on one round are one point of weight 30 and not
+// thirty points that would make the fit look thirty times as sure. A plant that was counted twice in a round is in it with
+// the later count.
 func (s series) means() []mean {
 	var out []mean
-	for i, o := range s.obs {
-		on := crop.DateOf(o.at)
-		if n := len(out); n == 0 || out[n-1].on != on {
-			out = append(out, mean{on: on})
+	for from := 0; from < len(s.obs); {
+		to := from + 1
+		for to < len(s.obs) && s.obs[to].at.Sub(s.obs[from].at) <= roundLength {
+			to++
 		}
-		m := &out[len(out)-1]
-		m.obs = append(m.obs, i)
-	}
-	for i := range out {
-		m := &out[i]
-		n := float64(len(m.obs))
-		var x, y float64
-		for _, j := range m.obs {
-			x += s.obs[j].x
-			y += s.obs[j].reached
-		}
-		m.x, m.value, m.weight = x/n, y/n, n
-		first := s.obs[m.obs[0]]
-		m.at = first.at.Add(time.Duration((m.x - first.x) * float64(day)))
+		out = append(out, s.round(from, to))
+		from = to
 	}
 	return out
+}
+
+// round is the mean of the observations [from, to).
+func (s series) round(from, to int) mean {
+	m := mean{obs: make([]int, 0, to-from)}
+	for i := from; i < to; i++ {
+		m.obs = append(m.obs, i)
+	}
+	slices.SortFunc(m.obs, func(a, b int) int { // the later count of a plant first
+		return cmp.Or(cmp.Compare(s.obs[a].plant, s.obs[b].plant), cmp.Compare(b, a))
+	})
+	m.obs = slices.CompactFunc(m.obs, func(a, b int) bool { return s.obs[a].plant == s.obs[b].plant })
+	for _, i := range m.obs {
+		m.x += s.obs[i].x
+		m.value += s.obs[i].reached
+	}
+	m.weight = float64(len(m.obs))
+	m.x /= m.weight
+	m.value /= m.weight
+	first := s.obs[from]
+	m.at = first.at.Add(time.Duration((m.x - first.x) * float64(day)))
+	return m
 }
 
 // fruits is the number of fruit that are known to have reached the stage: the highest exact value of each plant, added up.

@@ -150,4 +150,3 @@ func (c conduct) truth(share float64) float64 {
 	}
 	return (lo + hi) / 2
 }
-
