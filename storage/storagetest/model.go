@@ -1,0 +1,5 @@
+package storagetest
+
+import "testing"
+
+func testModel(t *testing.T, open func(Options) Database) {}
