@@ -3,6 +3,7 @@ package main
 import (
 	"context"
 	"fmt"
+	"strings"
 
 	"vinetally/api/csvfile"
 )
@@ -26,17 +27,14 @@ func (c *importCommand) Run(ctx context.Context, s streams) error {
 	if err != nil {
 		return err
 	}
-	for _, path := range ignored {
-		fmt.Fprintf(s.err, "vinetally: %s is left out: it is not one of the CSV files\n", path)
+	if len(ignored) > 0 {
+		fmt.Fprintf(s.err, "vinetally: left out, since they are not CSV files: %s\n", strings.Join(ignored, ", "))
 	}
 	summary, err := csvfile.Import(ctx, records{db.Site()}, sources, csvfile.Options{
 		Replace: c.Replace, DryRun: c.DryRun, Actor: "import", Progress: progress(s.err),
 	})
 	if err != nil {
 		return err
-	}
-	if c.DryRun {
-		fmt.Fprintln(s.out, "Nothing was stored; an import would do this:")
 	}
 	fmt.Fprint(s.out, summary)
 	return nil

@@ -6,6 +6,8 @@ import (
 	"io"
 	"os"
 	"path/filepath"
+	"strconv"
+	"strings"
 
 	"vinetally/analytics/crop"
 	"vinetally/analytics/report"
@@ -80,16 +82,13 @@ func seasonReport(ctx context.Context, site records, name string, o report.Optio
 
 func seasonNames(c *crop.Catalogue) string {
 	if len(c.Seasons) == 0 {
-		return "the database has no seasons yet, so import some records first"
+		return "the database has none yet, so import some records first"
 	}
-	text := "there are"
+	names := make([]string, len(c.Seasons))
 	for i := range c.Seasons {
-		if i > 0 {
-			text += ","
-		}
-		text += fmt.Sprintf(" %q", c.Seasons[i].Name)
+		names[i] = strconv.Quote(c.Seasons[i].Name)
 	}
-	return text
+	return "the seasons are " + strings.Join(names, ", ")
 }
 
 // writePage writes a page beside its final name and renames it, so that a report is never half-written.
