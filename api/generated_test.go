@@ -2,6 +2,7 @@ package api
 
 import (
 	"encoding/json"
+	"fmt"
 	"math/rand/v2"
 	"net/url"
 	"strings"
@@ -18,7 +19,7 @@ const generatorSeed = 26
 func TestGeneratedRequests(t *testing.T) {
 	c := testClient(t)
 	g := &generator{rand.New(rand.NewPCG(20, generatorSeed)), newTrial(c)}
-	requests := 6000
+	requests := 8000
 	if testing.Short() {
 		requests = 1000
 	}
@@ -34,7 +35,7 @@ func TestGeneratedRequests(t *testing.T) {
 			continue
 		}
 		made := r.object(t)
-		if made["deleted"] != nil {
+		if made["deleted"] != nil || made["id"] == nil {
 			continue
 		}
 		if kind := strings.Split(target, "/")[2]; made["id"] != nil {
@@ -82,12 +83,18 @@ func (g *generator) request() (method, target, body string, headers []string) {
 	}
 	id := pick(g, []string{g.lab.plant, g.lab.season, g.lab.place, g.lab.cultivar, g.lab.scale, crop.DefaultScaleID.String(), g.id(), g.id(), g.id(), "A1", "%00", "..", ""})
 	path := "/v1/" + string(s.kind)
+	if g.IntN(5) == 0 {
+		return g.manyRecords(body, s.kind, headers)
+	}
 	method = pick(g, []string{"GET", "POST", "POST", "POST", "PUT", "PUT", "PUT", "DELETE", "PATCH", "HEAD"})
 	switch {
+	case method == "POST" && g.IntN(4) == 0:
+		path += "/" + id + "/restore"
+		body = pick(g, []string{`{"version": 1}`, `{"version": 2}`, `{"version": 1, "base_version": 1}`, `{"version": 99}`, g.mutateValue(`{"version": 1}`), body})
 	case method == "POST" && g.IntN(8) > 0:
 	case g.IntN(4) == 0:
 		path = pick(g, []string{path, "/v1/plants/" + id + "/ledger", "/v1/seasons/" + id + "/past-ripe", "/v1/seasons/" + id + "/curves", "/readyz",
-			path + "/" + id + "/history", "/", "/reports/seasons/" + id, "/reports/plants/" + id, "/assets/" + id})
+			path + "/" + id + "/history", "/", "/openapi.json", "/healthz", "/docs", "/problems/" + pick(g, problemKinds()).path, "/problems/" + id, "/reports/seasons/" + id, "/reports/plants/" + id, "/assets/" + id})
 	default:
 		path += "/" + id
 	}
@@ -96,6 +103,31 @@ func (g *generator) request() (method, target, body string, headers []string) {
 		method = "GET"
 	}
 	return method, path + g.query(), body, headers
+}
+
+// manyRecords is a request to one of the routes that take many records at once.
+func (g *generator) manyRecords(record string, kind crop.Kind, headers []string) (method, target, body string, sentHeaders []string) {
+	method = pick(g, []string{"POST", "POST", "POST", "POST", "POST", "GET", "PUT"})
+	if g.IntN(2) == 0 {
+		var items []string
+		for range g.IntN(4) {
+			item := fmt.Sprintf(`{"kind": %q, "id": %q, "record": %s}`, kind, g.id(), record)
+			if g.IntN(3) == 0 {
+				item = fmt.Sprintf(`{"kind": %q, "id": %q, "base_version": %d, "delete": true}`, kind, g.id(), g.IntN(3))
+			}
+			items = append(items, pick(g, []string{item, item, g.mutateValue(item), g.mutateBytes(item)}))
+		}
+		return method, "/v1/sync" + g.query(), syncBody(items...), headers
+	}
+	reading := g.lab.fill(pick(g, []string{`{"place_id": "PLACE", "measured_at": "2026-02-03T08:00:00Z", "air_c": 20}`, `{"place": "balcony", "measured_at": "2026-02-03T08:00:00Z", "air_c": 21}`}))
+	body = pick(g, []string{"[" + reading + "]", `{"items": [` + reading + "]}", "[" + g.mutateValue(reading) + "," + reading + "]", g.mutateBytes("[" + reading + "]")})
+	query := pick(g, []string{"", "", "?replace=true", "?replace=1", g.query()})
+	if g.IntN(2) == 0 {
+		file := "place,measured_at,air_c\nbalcony,2026-02-03T08:10:00Z,20\n"
+		body = pick(g, []string{file, file, g.mutateBytes(file), strings.Replace(file, "20\n", "21\n", 1), strings.Replace(file, ",", ";", 1), body})
+		headers = append(headers, "Content-Type", "text/csv")
+	}
+	return method, "/v1/temperatures/bulk" + query, body, headers
 }
 
 // id is one of a few, so that requests meet the records of earlier ones.

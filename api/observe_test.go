@@ -87,6 +87,9 @@ func TestStoreFailures(t *testing.T) {
 	} {
 		t.Run(tc.name, func(t *testing.T) {
 			c := &client{t, c.handler}
+			if tc.status < 500 {
+				c.handler = undocumented{c.handler}
+			}
 			store.fail = tc.fail
 			const at = "/v1/seasons/0198b2c4-0000-7000-8000-000000000001"
 			for _, send := range [][]string{

@@ -9,10 +9,11 @@ import (
 // pages lists the HTML pages and the files that they load.
 func (s *server) pages() []route {
 	return []route{
-		{"GET", "/", "The seasons, each with its report", s.index},
-		{"GET", "/reports/seasons/{id}", "A season's report", s.seasonReport},
-		{"GET", "/reports/plants/{id}", "A plant's report", s.plantReport},
-		{"GET", assetBase + "/{name}", "A file that pages load", s.asset},
+		{"GET", "/", "The seasons, each with its report", s.index, page("")},
+		{"GET", "/reports/seasons/{id}", "A season's report", s.seasonReport, pageOf("", "as_of", "hold_days")},
+		{"GET", "/reports/plants/{id}", "A plant's report", s.plantReport, pageOf("", "as_of", "hold_days")},
+		{"GET", assetBase + "/{name}", "A file that pages load", s.asset, assetOperation()},
+		{"GET", "/openapi.json", "This description as an OpenAPI document", s.openapi, documentOperation()},
 	}
 }
 

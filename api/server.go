@@ -27,6 +27,8 @@ type server struct {
 	now    func() time.Time
 	log    *slog.Logger
 	limits Limits
+
+	described func() *description // made when first asked for
 }
 
 // New returns the handler of every route.
@@ -41,14 +43,16 @@ func New(c Config) http.Handler {
 	if s.log == nil {
 		s.log = slog.Default()
 	}
+	s.described = s.describe()
 	return s.observe(secure(s.refuseCrossOrigin(compressed(s.router()))))
 }
 
-// route is one line of the table below.
+// route is one line of the table below. The served description is made from it.
 type route struct {
 	method, path string
 	summary      string
 	handle       handler
+	doc          operation
 }
 
 // handler answers a request or returns why it can't.
@@ -57,25 +61,19 @@ type handler func(*gin.Context) error
 // routes lists every route there is.
 func (s *server) routes() []route {
 	all := []route{
-		{"GET", "/healthz", "Whether the server is alive", s.alive},
-		{"GET", "/readyz", "Whether the server can answer from its store", s.ready},
-		{"POST", "/v1/sync", "Apply a mixed list of changes, all or none", s.sync},
-		{"POST", "/v1/temperatures/bulk", "Store many temperature readings, all or none", s.bulkTemperatures},
-		{"GET", "/v1/plants/{id}/ledger", "Every fruit of a plant accounted for, visit by visit", s.plantLedger},
-		{"GET", "/v1/seasons/{id}/curves", "Sigmoids of the fruit that ever reached each stage", s.seasonCurves},
-		{"GET", "/v1/seasons/{id}/past-ripe", "Ripe fruit left longer than the hold time", s.pastRipe},
+		{"GET", "/healthz", "Whether the server is alive", s.alive, describedHealth("")},
+		{"GET", "/readyz", "Whether the server can answer from its store", s.ready, describedHealth("", notReady)},
+		{"GET", "/v1/plants/{id}/ledger", "Every fruit of a plant accounted for, visit by visit", s.plantLedger,
+			analyses("Fruit standing, picked, lost and missing at each visit, and the records that can't all be right.", "Ledger", "as_of")},
+		{"GET", "/v1/seasons/{id}/curves", "Sigmoids of the fruit that ever reached each stage", s.seasonCurves,
+			analyses("For each plant and each cultivar, by stage, with intervals; what can't be fitted is refused with the reason.", "Curves", "as_of")},
+		{"GET", "/v1/seasons/{id}/past-ripe", "Ripe fruit left longer than the hold time", s.pastRipe,
+			analyses("By arithmetic, without a model.", "PastRipe", "as_of", "hold_days")},
+		{"POST", "/v1/sync", "Apply a mixed list of changes, all or none", s.sync, syncOperation()},
+		{"POST", "/v1/temperatures/bulk", "Store many temperature readings, all or none", s.bulkTemperatures, bulkOperation()},
 	}
 	for _, kind := range crop.Kinds() {
-		path := "/v1/" + string(kind)
-		all = append(all,
-			route{"GET", path, "List " + string(kind), s.list(kind)},
-			route{"POST", path, "Add one of " + string(kind), s.create(kind)},
-			route{"GET", path + "/{id}", "Read one of " + string(kind), s.one(kind)},
-			route{"PUT", path + "/{id}", "Make or replace one of " + string(kind), s.put(kind)},
-			route{"DELETE", path + "/{id}", "Delete one of " + string(kind), s.remove(kind)},
-			route{"GET", path + "/{id}/history", "Every version of one of " + string(kind), s.history(kind)},
-			route{"POST", path + "/{id}/restore", "Make an earlier version of one of " + string(kind) + " current again", s.restore(kind)},
-		)
+		all = append(all, s.kindRoutes(kind)...)
 	}
 	return append(all, s.pages()...)
 }

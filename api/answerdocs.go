@@ -1,0 +1,108 @@
+package api
+
+import (
+	"vinetally/analytics/crop"
+	"vinetally/analytics/ledger"
+)
+
+// fruitByStage is an object with a number of fruit for each stage of the scale.
+func fruitByStage(about string, numbers ...any) fieldDoc {
+	return fieldDoc{about: about, unit: "fruit", low: new(0.0), example: byStageExample(numbers...)}
+}
+
+func fruitFrom0(about string, example any) fieldDoc { return from0(about, "fruit", example) }
+
+// answerDocs are the fields of answers other than records and curves.
+var answerDocs = map[string]fieldDoc{
+	"Health.status": said("alive or ready.", "ready"),
+
+	"Problem.type":      said("The kind of problem: the address of its explanation.", "/problems/invalid-record"),
+	"Problem.title":     said("The kind of problem in words.", "The record can't be kept as it is"),
+	"Problem.status":    number("The HTTP status.", "", 400, 599, 422),
+	"Problem.detail":    said("What is wrong this time and how to mend it.", "the record is refused: counts/red is -3; it must be 0 to 100000 fruit"),
+	"Problem.errors":    {about: "Everything found wrong, of a body with many records the first 50."},
+	"Problem.reference": said("Finds the matching line of the server's log.", "KLLIFLWODN5ZFIV5JVBM3TRKX4"),
+	"Fault.pointer":     said("Where in the body, as a JSON pointer (RFC 6901); empty for the body as a whole.", "/counts/red"),
+	"Fault.parameter":   said("The parameter or header that is wrong.", "limit"),
+	"Fault.line":        number("The line of a CSV body, the header being 1.", "", 1, 9_007_199_254_740_991, 2),
+	"Fault.column":      said("The column of a CSV body.", "air_c"),
+	"Fault.detail":      said("The value, the rule and how to mend it.", "is -3; it must be 0 to 100000 fruit"),
+
+	"SyncAnswer.items":     {about: "One answer for each item, in the order sent."},
+	"SyncAnswer.warnings":  said("What concerns the request as a whole, in plain sentences.", []string{}),
+	"SyncOutcome.version":  number("The record's version now.", "", 1, 9_007_199_254_740_991, 1),
+	"SyncOutcome.deleted":  said("True if the record is deleted now.", false),
+	"SyncOutcome.warnings": said("What the sender may not expect of this item, in plain sentences.", []string{}),
+	"BulkAnswer.readings":  from0("How many readings the request had.", "readings", 144),
+	"BulkAnswer.created":   from0("How many were new.", "readings", 100),
+	"BulkAnswer.replaced":  from0("How many took the place of another value, with replace=true.", "readings", 0),
+	"BulkAnswer.unchanged": from0("How many were stored already.", "readings", 44),
+
+	"Ledger.scale":                         said("The stages of the plant's scale, from unripe to ripe.", []string{"green", "breaker", "turning", "red"}),
+	"Ledger.visits":                        {about: "Every visit, the oldest first."},
+	"Ledger.since_last_count":              {about: "What was taken after the last count."},
+	"Ledger.totals":                        {about: "The sums."},
+	"Ledger.contradictions":                {about: "Where the records can't all be right, by time."},
+	"LedgerVisit.visit_id":                 said("The count; of several rows of one time the first.", exampleID),
+	"LedgerVisit.visit_ids":                said("All rows that were counted at this time.", []string{exampleID}),
+	"LedgerVisit.counted_at":               said("When, in the zone of the place; noon for a day alone.", exampleTime),
+	"LedgerVisit.coverage":                 said("What the count covers: whole alone, or any of trusses, stages, at_least, about.", []string{ledger.Whole}),
+	"LedgerVisit.standing":                 fruitByStage("Fruit standing at each stage; null where the count leaves it open.", 12, 3, 1, 2),
+	"LedgerVisit.standing_at_least":        fruitByStage("Lower bounds of standing.", 12, 3, 1, 2),
+	"LedgerVisit.ever_reached":             fruitByStage("Fruit that ever reached each stage: standing there or beyond, plus what was picked or lost there or beyond before this count; null where not known.", 25, 13, 10, 9),
+	"LedgerVisit.ever_reached_at_least":    fruitByStage("Lower bounds of ever_reached.", 25, 13, 10, 9),
+	"LedgerVisit.picked":                   fruitByStage("Picked since the count before, that time included and this one not; the first visit has all before.", 0, 0, 0, 4),
+	"LedgerVisit.lost":                     fruitByStage("Lost since the count before, that time not included and this one included.", 0, 0, 0, 1),
+	"LedgerVisit.unaccounted":              fruitByStage("Fruit at or beyond each stage that this visit found gone without a picking or loss, at least.", 0, 0, 0, 0),
+	"LedgerVisit.at_or_beyond":             fruitByStage("Fruit standing at or beyond each stage; null where not known.", 18, 6, 3, 2),
+	"LedgerVisit.at_or_beyond_at_least":    fruitByStage("Lower bounds of at_or_beyond.", 18, 6, 3, 2),
+	"LedgerTaken.picked":                   fruitByStage("Picked, by stage.", 0, 0, 0, 2),
+	"LedgerTaken.lost":                     fruitByStage("Lost, by stage.", 0, 0, 0, 0),
+	"LedgerTotals.set_at_least":            fruitFrom0("Fruit the plant has set, at least.", 25),
+	"LedgerTotals.standing":                fruitFrom0("Fruit standing now; null where not known.", 16),
+	"LedgerTotals.standing_at_least":       fruitFrom0("A lower bound of standing.", 16),
+	"LedgerTotals.picked":                  fruitFrom0("Fruit picked from this plant for sure.", 7),
+	"LedgerTotals.picked_marketable":       fruitFrom0("Of these, marketable.", 6),
+	"LedgerTotals.picked_cull":             fruitFrom0("Of these, cull.", 1),
+	"LedgerTotals.lost":                    fruitFrom0("Fruit lost.", 2),
+	"LedgerTotals.lost_by_cause":           {about: "Fruit lost, by cause; causes that occurred.", unit: "fruit", low: new(0.0), example: object{{"split", 2}}},
+	"LedgerTotals.unaccounted":             fruitFrom0("Fruit missing at the last count without a picking or loss, at least.", 0),
+	"LedgerTotals.pickings_weighed_only":   from0("Pickings whose fruit were weighed and not counted.", "pickings", 0),
+	"LedgerTotals.unit_fruit":              fruitFrom0("Fruit of pickings and losses of no plant in particular, of which none to all are of this plant.", 0),
+	"LedgerTotals.left_at_removal":         fruitFrom0("What stood when the plant was removed and was neither picked nor cleared on record; null where it wasn't removed or it isn't known.", 0),
+	"LedgerContradiction.code":             oneOf("The kind of contradiction.", []string{ledger.FewerThanExpected, ledger.FewerThanSeen, ledger.PickedMoreThanStood, ledger.StandingAfterRemoval, ledger.TakenAfterRemoval, ledger.CountsDisagree}, ledger.FewerThanExpected),
+	"LedgerContradiction.visit_id":         said("The count it showed at; null if none.", exampleID),
+	"LedgerContradiction.at":               said("When it showed.", exampleTime),
+	"LedgerContradiction.stage":            said("The stage, or fruit at or beyond it.", "red"),
+	"LedgerContradiction.fruits":           fruitFrom0("How many fruit the records are apart.", 3),
+	"LedgerContradiction.allowance":        fruitFrom0("How many may be missed or counted twice by chance.", 1),
+	"LedgerContradiction.within_allowance": said("True if nothing need be wrong.", false),
+	"LedgerContradiction.detail":           said("What, the numbers, the dates, how to mend it.", "The count of 2026-02-03 has 3 red fruit fewer than expected: after the count of 2026-01-31 at least 9 should be standing, picked or lost, and 6 are."),
+
+	"PastRipe.hold_days":                    number("The hold time asked for; null where each cultivar's own was taken, which every plant tells.", "d", 0.25, 365, 7),
+	"PastRipe.plants":                       {about: "Plant by plant."},
+	"PastRipe.season":                       {about: "All plants together."},
+	"PastRipePlant.standing_ripe":           fruitFrom0("Ripe fruit on the vine; null where not known.", 5),
+	"PastRipePlant.standing_ripe_at_least":  fruitFrom0("A lower bound of standing_ripe.", 5),
+	"PastRipePlant.certain":                 fruitFrom0("Fruit that have certainly been ripe for longer than the hold time, whatever was picked first. Arithmetic, no model; it rests on the records being complete.", 2),
+	"PastRipePlant.expected":                {about: "What a ripening model expects; null, there is none yet."},
+	"PastRipePlant.longest_days":            from0("How long the oldest of them can have hung; null where there is none.", "d", 9.4),
+	"PastRipeSeason.standing_ripe":          fruitFrom0("Ripe fruit on the vines; null where not known.", 31),
+	"PastRipeSeason.standing_ripe_at_least": fruitFrom0("A lower bound of standing_ripe.", 31),
+	"PastRipeSeason.certain":                fruitFrom0("Fruit certainly past ripe.", 6),
+	"PastRipeSeason.plants_certain":         from0("How many plants have such fruit.", "plants", 3),
+	"PastRipeSeason.expected":               {about: "What a ripening model expects; null, there is none yet."},
+	"ExpectedRipe.mean":                     fruitFrom0("The mean.", 3.1),
+	"ExpectedRipe.low":                      fruitFrom0("The lower end of the 90 % interval.", 2),
+	"ExpectedRipe.high":                     fruitFrom0("The upper end.", 5),
+
+	"SyncItem.id":             said("The record's id; it may stand in the record instead.", exampleID),
+	"SyncItem.record":         said("The record with the fields of its kind. Not needed to delete.", object{{"plant_id", examplePlant}, {"counted_at", exampleTime}, {"counts", byStageExample(12, 3, 1, 2)}}),
+	"SyncItem.delete":         said("True to delete the record; base_version is then needed.", false),
+	"RestoreBody.version":     number("The version to go back to.", "", 1, 9_007_199_254_740_991, 1),
+	"BulkReading.place":       text("The place by its name, instead of place_id.", crop.MaxName, "balcony"),
+	"BulkReading.place_id":    said("The place by its id.", examplePlace),
+	"BulkReading.id":          said("Accepted and ignored: a reading is known by its place and time.", exampleID),
+	"BulkReading.measured_at": needed(said("When, with an offset; once for each place.", exampleTime)),
+	"BulkReading.air_c":       needed(number("Temperature of the air.", "°C", -273.15, 1000, 18.5)),
+}
