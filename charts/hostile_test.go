@@ -12,6 +12,8 @@ import (
 	"time"
 
 	"golang.org/x/net/html"
+
+	"vinetally/charts/browsertest"
 )
 
 // hostile are texts that have broken pages before: out of a script, out of an attribute, into the chart builder's own
@@ -204,12 +206,12 @@ func hostilePage() Page {
 }
 
 func TestHostileTextInBrowser(t *testing.T) {
-	browser := startBrowser(t)
+	browser := browsertest.Start(t)
 	for name, url := range map[string]string{"file": pageFile(t, hostilePage()), "served": serve(t)(hostilePage())} {
 		t.Run(name, func(t *testing.T) {
-			p := openTab(t, browser, screen{width: 390, height: 844}, url)
-			p.waitDrawn(t)
-			if got, want := eval[int](t, p, `document.querySelectorAll(".chart svg").length`), 4*len(hostile); got != want {
+			p := browsertest.Open(t, browser, browsertest.Screen{Width: 390, Height: 844}, url)
+			p.WaitDrawn(t)
+			if got, want := browsertest.Eval[int](t, p, `document.querySelectorAll(".chart svg").length`), 4*len(hostile); got != want {
 				t.Errorf("got %d drawn charts, want %d", got, want)
 			}
 			const tips = `[...document.querySelectorAll(".chart")].map(function (host) {
@@ -218,11 +220,11 @@ func TestHostileTextInBrowser(t *testing.T) {
 				}
 				return host.querySelectorAll("img, script, a, b b, base, style").length;
 			}).reduce((a, b) => a + b)`
-			if got := eval[int](t, p, tips); got != 0 {
+			if got := browsertest.Eval[int](t, p, tips); got != 0 {
 				t.Errorf("tooltips have %d elements made from the texts", got)
 			}
 			for i, text := range slices.Sorted(maps.Keys(hostile)) {
-				names := eval[[]string](t, p, `["a", "b", "c", "d"].map(id => String(document.getElementById(id + "`+strconv.Itoa(i)+`-chart").chart.getOption().series[0].name))`)
+				names := browsertest.Eval[[]string](t, p, `["a", "b", "c", "d"].map(id => String(document.getElementById(id + "`+strconv.Itoa(i)+`-chart").chart.getOption().series[0].name))`)
 				for _, got := range names {
 					if want := clean(hostile[text]); want != "" && got != want {
 						t.Errorf("a series named %q is called %q in the chart", want, got)
@@ -230,13 +232,13 @@ func TestHostileTextInBrowser(t *testing.T) {
 				}
 			}
 			time.Sleep(300 * time.Millisecond) // an image that fails to load would run its script by now
-			if got := eval[string](t, p, `typeof window.pwned`); got != "undefined" {
+			if got := browsertest.Eval[string](t, p, `typeof window.pwned`); got != "undefined" {
 				t.Errorf("a text ran as a script: window.pwned is %s", got)
 			}
-			if got := eval[int](t, p, `document.documentElement.scrollWidth`); got > 390 {
+			if got := browsertest.Eval[int](t, p, `document.documentElement.scrollWidth`); got > 390 {
 				t.Errorf("the page is %d wide on a screen of 390", got)
 			}
-			p.wantQuietConsole(t)
+			p.WantQuietConsole(t)
 		})
 	}
 }
@@ -275,17 +277,17 @@ func serve(t *testing.T) func(Page) string {
 }
 
 func TestServedPageInBrowser(t *testing.T) {
-	browser := startBrowser(t)
-	for _, s := range []screen{{width: 390, height: 844}, {width: 1280, height: 800, dark: true}} {
+	browser := browsertest.Start(t)
+	for _, s := range []browsertest.Screen{{Width: 390, Height: 844}, {Width: 1280, Height: 800, Dark: true}} {
 		t.Run(s.String(), func(t *testing.T) {
-			p := openTab(t, browser, s, serve(t)(samplePage()))
-			p.waitDrawn(t)
+			p := browsertest.Open(t, browser, s, serve(t)(samplePage()))
+			p.WaitDrawn(t)
 			for id, want := range wantSeries {
-				if got := eval[int](t, p, `document.getElementById("`+id+`-chart").chart.getOption().series.length`); got != want {
+				if got := browsertest.Eval[int](t, p, `document.getElementById("`+id+`-chart").chart.getOption().series.length`); got != want {
 					t.Errorf("chart %s: got %d series, want %d", id, got, want)
 				}
 			}
-			p.wantQuietConsole(t)
+			p.WantQuietConsole(t)
 		})
 	}
 }

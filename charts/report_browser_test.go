@@ -9,6 +9,8 @@ import (
 	"testing"
 
 	"github.com/chromedp/chromedp"
+
+	"vinetally/charts/browsertest"
 )
 
 // wantSeries is how many series the option of each chart of the sample page has: stages and two kinds of marks; for each
@@ -17,46 +19,46 @@ import (
 var wantSeries = map[string]int{"stages": 6, "curves": 12, "yield": 12, "past-ripe": 3, "losses": 3}
 
 func TestPageInBrowser(t *testing.T) {
-	browser := startBrowser(t)
+	browser := browsertest.Start(t)
 	url := pageFile(t, samplePage())
-	for _, s := range []screen{
-		{width: 390, height: 844}, {width: 390, height: 844, dark: true},
-		{width: 1280, height: 800}, {width: 1280, height: 800, dark: true},
+	for _, s := range []browsertest.Screen{
+		{Width: 390, Height: 844}, {Width: 390, Height: 844, Dark: true},
+		{Width: 1280, Height: 800}, {Width: 1280, Height: 800, Dark: true},
 	} {
 		t.Run(s.String(), func(t *testing.T) {
-			p := openTab(t, browser, s, url)
-			p.waitDrawn(t)
-			p.keepShot(t, s.String())
+			p := browsertest.Open(t, browser, s, url)
+			p.WaitDrawn(t)
+			p.KeepShot(t, s.String())
 			for id, want := range wantSeries {
 				host := `document.getElementById("` + id + `-chart")`
-				if got := eval[int](t, p, host+`.chart.getOption().series.length`); got != want {
+				if got := browsertest.Eval[int](t, p, host+`.chart.getOption().series.length`); got != want {
 					t.Errorf("chart %s: got %d series, want %d", id, got, want)
 				}
-				if got := eval[int](t, p, host+`.querySelectorAll("svg path").length`); got < 10 {
+				if got := browsertest.Eval[int](t, p, host+`.querySelectorAll("svg path").length`); got < 10 {
 					t.Errorf("chart %s: got %d paths, want a drawn chart", id, got)
 				}
 				if got := coloursIn(t, p, id+"-chart"); got < 4 {
 					t.Errorf("chart %s: got %d colours in its picture, want 4 or more", id, got)
 				}
 			}
-			if got := eval[string](t, p, `getComputedStyle(document.body).backgroundColor`); (got == "rgb(252, 251, 247)") == s.dark {
-				t.Errorf("background: got %s with dark %v", got, s.dark)
+			if got := browsertest.Eval[string](t, p, `getComputedStyle(document.body).backgroundColor`); (got == "rgb(252, 251, 247)") == s.Dark {
+				t.Errorf("background: got %s with dark %v", got, s.Dark)
 			}
-			if got, want := eval[int](t, p, `document.documentElement.scrollWidth`), int(s.width); got > want {
+			if got, want := browsertest.Eval[int](t, p, `document.documentElement.scrollWidth`), int(s.Width); got > want {
 				t.Errorf("the page is %d wide on a screen of %d: it scrolls sideways", got, want)
 			}
-			if got := eval[int](t, p, `document.querySelectorAll("details[data-fold][open]").length`); got != 0 {
+			if got := browsertest.Eval[int](t, p, `document.querySelectorAll("details[data-fold][open]").length`); got != 0 {
 				t.Errorf("got %d open tables beside charts, want none", got)
 			}
-			p.wantQuietConsole(t)
+			p.WantQuietConsole(t)
 		})
 	}
 }
 
 // coloursIn counts the colours of an element's picture that cover at least 20 pixels.
-func coloursIn(t *testing.T, p *tab, id string) int {
+func coloursIn(t *testing.T, p *browsertest.Tab, id string) int {
 	t.Helper()
-	picture, err := chromedp.Run(p.ctx, chromedp.Screenshot(chromedp.ID(id)))
+	picture, err := chromedp.Run(p.Ctx, chromedp.Screenshot(chromedp.ID(id)))
 	if err != nil {
 		t.Fatalf("picture of %s: %v", id, err)
 	}
@@ -82,61 +84,61 @@ func coloursIn(t *testing.T, p *tab, id string) int {
 }
 
 func TestThemeChangeRedraws(t *testing.T) {
-	p := openTab(t, startBrowser(t), screen{width: 1280, height: 800}, pageFile(t, samplePage()))
-	p.waitDrawn(t)
+	p := browsertest.Open(t, browsertest.Start(t), browsertest.Screen{Width: 1280, Height: 800}, pageFile(t, samplePage()))
+	p.WaitDrawn(t)
 	const fill = `document.getElementById("stages-chart").chart.getOption().series[0].itemStyle.color`
-	light := eval[string](t, p, fill)
-	p.setScheme(t, true)
-	p.waitFor(t, fill+` !== "`+light+`"`)
-	p.wantQuietConsole(t)
+	light := browsertest.Eval[string](t, p, fill)
+	p.SetDark(t, true)
+	p.WaitFor(t, fill+` !== "`+light+`"`)
+	p.WantQuietConsole(t)
 }
 
 func TestResizeRedraws(t *testing.T) {
-	p := openTab(t, startBrowser(t), screen{width: 1280, height: 800}, pageFile(t, samplePage()))
-	p.waitDrawn(t)
-	if err := chromedp.Do(p.ctx, chromedp.EmulateViewport(390, 844)); err != nil {
+	p := browsertest.Open(t, browsertest.Start(t), browsertest.Screen{Width: 1280, Height: 800}, pageFile(t, samplePage()))
+	p.WaitDrawn(t)
+	if err := chromedp.Do(p.Ctx, chromedp.EmulateViewport(390, 844)); err != nil {
 		t.Fatal(err)
 	}
-	p.waitFor(t, `document.querySelector("#stages-chart svg").getBoundingClientRect().width < 390`)
-	if got := eval[int](t, p, `document.documentElement.scrollWidth`); got > 390 {
+	p.WaitFor(t, `document.querySelector("#stages-chart svg").getBoundingClientRect().width < 390`)
+	if got := browsertest.Eval[int](t, p, `document.documentElement.scrollWidth`); got > 390 {
 		t.Errorf("after narrowing, the page is %d wide on a screen of 390", got)
 	}
-	p.wantQuietConsole(t)
+	p.WantQuietConsole(t)
 }
 
 func TestScriptsOffShowsTables(t *testing.T) {
-	p := openTab(t, startBrowser(t), screen{width: 390, height: 844, scriptsOff: true}, pageFile(t, samplePage()))
+	p := browsertest.Open(t, browsertest.Start(t), browsertest.Screen{Width: 390, Height: 844, ScriptsOff: true}, pageFile(t, samplePage()))
 	// Evaluation by the debugger works although the page's own scripts don't.
-	if got, want := eval[int](t, p, `document.querySelectorAll("details[open] table").length`), 5; got != want {
+	if got, want := browsertest.Eval[int](t, p, `document.querySelectorAll("details[open] table").length`), 5; got != want {
 		t.Errorf("got %d tables in the open, want %d", got, want)
 	}
-	if !eval[bool](t, p, `document.querySelector("#stages-table tbody td").getBoundingClientRect().height > 0`) {
+	if !browsertest.Eval[bool](t, p, `document.querySelector("#stages-table tbody td").getBoundingClientRect().height > 0`) {
 		t.Error("the cells of the first table take no room")
 	}
-	if got := eval[string](t, p, `document.querySelector("noscript").innerText`); !strings.Contains(got, "scripts are off") {
+	if got := browsertest.Eval[string](t, p, `document.querySelector("noscript").innerText`); !strings.Contains(got, "scripts are off") {
 		t.Errorf("got notice %q, want one that scripts are off", got)
 	}
-	if eval[bool](t, p, `document.querySelector(".chart").getBoundingClientRect().height > 0`) {
+	if browsertest.Eval[bool](t, p, `document.querySelector(".chart").getBoundingClientRect().height > 0`) {
 		t.Error("an empty chart takes room")
 	}
 }
 
 func TestTableFilter(t *testing.T) {
-	p := openTab(t, startBrowser(t), screen{width: 390, height: 844}, pageFile(t, samplePage()))
-	p.waitDrawn(t)
-	if err := chromedp.Do(p.ctx, chromedp.SendKeys(chromedp.ID("plants-table-filter"), "p077")); err != nil {
+	p := browsertest.Open(t, browsertest.Start(t), browsertest.Screen{Width: 390, Height: 844}, pageFile(t, samplePage()))
+	p.WaitDrawn(t)
+	if err := chromedp.Do(p.Ctx, chromedp.SendKeys(chromedp.ID("plants-table-filter"), "p077")); err != nil {
 		t.Fatal(err)
 	}
-	p.waitFor(t, `document.querySelector('[data-for="plants-table"] output').textContent === "1 of 120 rows"`)
+	p.WaitFor(t, `document.querySelector('[data-for="plants-table"] output').textContent === "1 of 120 rows"`)
 	const shown = `[...document.querySelectorAll("#plants-table tbody tr")].filter(r => !r.hidden).map(r => r.cells[0].textContent).join()`
-	if got := eval[string](t, p, shown); got != "P077" {
+	if got := browsertest.Eval[string](t, p, shown); got != "P077" {
 		t.Errorf("got rows %q, want P077", got)
 	}
 }
 
 func TestTooltips(t *testing.T) {
-	p := openTab(t, startBrowser(t), screen{width: 1280, height: 800}, pageFile(t, samplePage()))
-	p.waitDrawn(t)
+	p := browsertest.Open(t, browsertest.Start(t), browsertest.Screen{Width: 1280, Height: 800}, pageFile(t, samplePage()))
+	p.WaitDrawn(t)
 	for name, c := range map[string]struct{ chart, action, want string }{
 		"visit":      {"stages", `{type: "showTip", seriesIndex: 0, dataIndex: 13}`, "only ripe fruit counted"},
 		"at least":   {"stages", `{type: "showTip", seriesIndex: 0, dataIndex: 18}`, "(at least)"},
@@ -145,21 +147,21 @@ func TestTooltips(t *testing.T) {
 	} {
 		t.Run(name, func(t *testing.T) {
 			host := `document.getElementById("` + c.chart + `-chart")`
-			eval[bool](t, p, host+`.chart.dispatchAction(`+c.action+`) || true`)
-			p.waitFor(t, host+`.innerText.includes(`+"`"+c.want+"`"+`)`)
+			browsertest.Eval[bool](t, p, host+`.chart.dispatchAction(`+c.action+`) || true`)
+			p.WaitFor(t, host+`.innerText.includes(`+"`"+c.want+"`"+`)`)
 		})
 	}
-	p.wantQuietConsole(t)
+	p.WantQuietConsole(t)
 }
 
 func TestPrint(t *testing.T) {
-	p := openTab(t, startBrowser(t), screen{width: 1280, height: 800, dark: true}, pageFile(t, samplePage()))
-	p.waitDrawn(t)
+	p := browsertest.Open(t, browsertest.Start(t), browsertest.Screen{Width: 1280, Height: 800, Dark: true}, pageFile(t, samplePage()))
+	p.WaitDrawn(t)
 	for name, size := range map[string]chromedp.PaperSize{"a4": {Width: 8.27, Height: 11.69}, "letter": {Width: 8.5, Height: 11}} {
 		t.Run(name, func(t *testing.T) {
-			eval[bool](t, p, `window.printed = null, addEventListener("beforeprint", function () {
+			browsertest.Eval[bool](t, p, `window.printed = null, addEventListener("beforeprint", function () {
 				window.printed = document.querySelector("#stages-chart svg").getBoundingClientRect().width; }), true`)
-			pdf, err := chromedp.Run(p.ctx, chromedp.PrintToPDF(chromedp.PDFPaper(size), chromedp.PDFPreferCSSPageSize(), chromedp.PDFPrintBackground()))
+			pdf, err := chromedp.Run(p.Ctx, chromedp.PrintToPDF(chromedp.PDFPaper(size), chromedp.PDFPreferCSSPageSize(), chromedp.PDFPrintBackground()))
 			if err != nil {
 				t.Fatal(err)
 			}
@@ -169,11 +171,11 @@ func TestPrint(t *testing.T) {
 				}
 			}
 			// A4 less two margins of 14 mm is 182 mm, which is 688 CSS pixels; Letter leaves 710.
-			if got := eval[float64](t, p, `window.printed`); got <= 0 || got > 688 {
+			if got := browsertest.Eval[float64](t, p, `window.printed`); got <= 0 || got > 688 {
 				t.Errorf("charts are %v px wide on paper, want up to 688", got)
 			}
-			p.waitFor(t, `document.querySelector("#stages-chart svg").getBoundingClientRect().width > 800`)
+			p.WaitFor(t, `document.querySelector("#stages-chart svg").getBoundingClientRect().width > 800`)
 		})
 	}
-	p.wantQuietConsole(t)
+	p.WantQuietConsole(t)
 }
