@@ -164,16 +164,17 @@ func (b *batch) loadEntries(t *table, ids []crop.ID) error {
 	return nil
 }
 
-// loadHistory reads the earlier versions of the records that aren't there, and of those that a change was made from an
-// earlier version of or doesn't say. It tells whether there were any of the latter, or deleted ones.
+// loadHistory reads the earlier versions of the records that aren't there, of those that a change was made from an earlier
+// version of or doesn't say, and of those named twice. It tells whether there were any but those that never were.
 func (b *batch) loadHistory() (stale bool, err error) {
-	wanted := map[link]bool{}
+	wanted, named := map[link]bool{}, map[link]bool{}
 	for i, c := range b.changes {
 		if b.records[i] == nil {
 			continue
 		}
 		e := b.entries[link{b.records[i].RecordKind(), b.records[i].Identity()}]
-		old := c.Base != nil && *c.Base != e.number()
+		old := c.Base != nil && *c.Base != e.number() || named[e.link]
+		named[e.link] = true
 		if c.Base == nil && b.o.IfChange == nil && !c.Delete && e.repeatable() {
 			old = true
 		}

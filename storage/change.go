@@ -46,7 +46,9 @@ func (b *batch) leave(i int, e *entry, body []byte) {
 	b.answers[i].superseded = !e.exists() || !e.top.holds(body)
 }
 
-func (b *batch) answer(i int, e *entry, effect crop.Effect) { b.answers[i] = answer{version: e.top, effect: effect} }
+func (b *batch) answer(i int, e *entry, effect crop.Effect) {
+	b.answers[i] = answer{version: e.top, effect: effect}
+}
 
 // put makes rec the current version unless it is the same already.
 func (b *batch) put(i int, e *entry, rec crop.Record) error {

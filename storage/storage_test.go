@@ -22,6 +22,6 @@ func TestSQLite(t *testing.T) {
 				t.Errorf("close: %v", err)
 			}
 		})
-		return storagetest.Database{Name: o.Name, Store: db.Site(), Ping: db.Ping}
+		return storagetest.Database{Name: o.Name, Store: db.Site(), Ping: db.Ping, Close: db.Close}
 	})
 }

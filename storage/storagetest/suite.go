@@ -33,11 +33,12 @@ type Options struct {
 	Now func() time.Time
 }
 
-// Database is an open database. The opener closes it when the test ends.
+// Database is an open database. The opener closes it when the test ends, unless Close has been called.
 type Database struct {
 	Name  string
 	Store Store
 	Ping  func(context.Context) error
+	Close func() error
 }
 
 // TB is what a test or a benchmark or a property offers the suite's helpers.
