@@ -72,7 +72,7 @@ func respond(c *gin.Context, status int, v any) error {
 	if err != nil {
 		return err
 	}
-	write(c.Writer, status, "application/json", body)
+	write(c.Writer, status, mediaJSON, body)
 	return nil
 }
 

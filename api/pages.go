@@ -13,6 +13,8 @@ func (s *server) pages() []route {
 		{"GET", "/reports/seasons/{id}", "A season's report", s.seasonReport, pageOf("", "as_of", "hold_days")},
 		{"GET", "/reports/plants/{id}", "A plant's report", s.plantReport, pageOf("", "as_of", "hold_days")},
 		{"GET", assetBase + "/{name}", "A file that pages load", s.asset, assetOperation()},
+		{"GET", "/docs", "This documentation", s.docs, docsOperation("", nil)},
+		{"GET", "/problems/{problem}", "What a kind of problem means and what to do", s.problemPage, docsOperation("", []problemKind{noSuchAddress}, "problem")},
 		{"GET", "/openapi.json", "This description as an OpenAPI document", s.openapi, documentOperation()},
 	}
 }

@@ -74,6 +74,9 @@ func servePage(c *gin.Context, p charts.Page) error {
 
 // asset serves a file that pages link to.
 func (s *server) asset(c *gin.Context) error {
+	if c.Param("name") == docsStyleName() {
+		return writeStyle(c)
+	}
 	a, ok := charts.AssetByName(c.Param("name"))
 	if !ok {
 		return refuse(noSuchAddress, "there is no file %s", strconv.Quote(c.Param("name")))
