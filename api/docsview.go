@@ -132,7 +132,7 @@ func docsFieldOf(name string, s *schema) docsField {
 	if s.extra != nil {
 		limited = s.extra
 	}
-	if limited.low != nil && limited.high != nil {
+	if limited.low != nil && limited.high != nil && *limited.high < largestWhole {
 		limits = append(limits, fmt.Sprintf("%v to %v", bound(limited.low), bound(limited.high)))
 	} else if limited.low != nil {
 		limits = append(limits, fmt.Sprintf("at least %v", bound(limited.low)))

@@ -83,6 +83,9 @@ func byStageExample(numbers ...any) object {
 	return o
 }
 
+// largestWhole is the largest number that every reader of JSON holds exactly (RFC 8259 section 6).
+const largestWhole = 1<<53 - 1
+
 // commonDocs are fields that mean the same wherever they stand.
 var commonDocs = map[string]fieldDoc{
 	"*.id":          said("The record's id, a UUID. A client may make its own, so that sending a record again is safe; without one the server makes one of version 7.", exampleID),
@@ -96,13 +99,13 @@ var commonDocs = map[string]fieldDoc{
 	"*.note":        text("Anything else, in your own words; line breaks are kept.", crop.MaxNote, "after a warm week"),
 	"*.warnings":    said("What the reader should know before using this, in plain sentences; empty if there is nothing.", []string{}),
 	"*.as_of":       said("The moment the answer looks back from: only records stamped at or before it were used.", exampleTime),
-	"*.version":     number("The number of the record's version, from 1; also its ETag.", "", 1, 9_007_199_254_740_991, 3),
+	"*.version":     number("The number of the record's version, from 1; also its ETag.", "", 1, largestWhole, 3),
 	"*.recorded_at": said("When this version was stored.", "2026-02-03T08:16:20.512Z"),
 	"*.recorded_by": text("Who stored this version: the header X-Recorded-By, or rest, or csv for an import.", crop.MaxName, "Ana"),
 	"*.deleted":     said("True if this version is a deletion; the fields are those of what was deleted.", false),
 	"*.time_known":  said("False if the day was recorded without a time; the instant shown is then noon of that day at the place, and stands for the whole day.", true),
 	"*.base_version": number("The version that this change was made from, 0 for a new record. A change from an older version is refused, unless these contents "+
-		"were stored before: then nothing changes.", "", 0, 9_007_199_254_740_991, 0),
+		"were stored before: then nothing changes.", "", 0, largestWhole, 0),
 	"*.before_count": said("True if it happened before a count of the same time. Otherwise picked, thinned and cleared fruit came after it and other losses before it.", false),
 	"*.fruits":       number("How many fruit.", "fruit", 0, crop.MaxFruit, 4),
 	"*.hold_days":    number("How many calendar days a ripe fruit may stay on the vine before it counts as past ripe.", "d", 0.25, 365, 7),

@@ -15,7 +15,6 @@ func (s *server) pages() []route {
 		{"GET", assetBase + "/{name}", "A file that pages load", s.asset, assetOperation()},
 		{"GET", "/docs", "This documentation", s.docs, docsOperation("", nil)},
 		{"GET", "/problems/{problem}", "What a kind of problem means and what to do", s.problemPage, docsOperation("", []problemKind{noSuchAddress}, "problem")},
-		{"GET", "/openapi.json", "This description as an OpenAPI document", s.openapi, documentOperation()},
 	}
 }
 

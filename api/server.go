@@ -61,8 +61,6 @@ type handler func(*gin.Context) error
 // routes lists every route there is.
 func (s *server) routes() []route {
 	all := []route{
-		{"GET", "/healthz", "Whether the server is alive", s.alive, describedHealth("")},
-		{"GET", "/readyz", "Whether the server can answer from its store", s.ready, describedHealth("", notReady)},
 		{"GET", "/v1/plants/{id}/ledger", "Every fruit of a plant accounted for, visit by visit", s.plantLedger,
 			analyses("Fruit standing, picked, lost and missing at each visit, and the records that can't all be right.", "Ledger", "as_of")},
 		{"GET", "/v1/seasons/{id}/curves", "Sigmoids of the fruit that ever reached each stage", s.seasonCurves,
@@ -75,7 +73,12 @@ func (s *server) routes() []route {
 	for _, kind := range crop.Kinds() {
 		all = append(all, s.kindRoutes(kind)...)
 	}
-	return append(all, s.pages()...)
+	all = append(all, s.pages()...)
+	return append(all,
+		route{"GET", "/healthz", "Whether the server is alive", s.alive, describedHealth("")},
+		route{"GET", "/readyz", "Whether the server can answer from its store", s.ready, describedHealth("", notReady)},
+		route{"GET", "/openapi.json", "This description as an OpenAPI document", s.openapi, documentOperation()},
+	)
 }
 
 func (s *server) router() http.Handler {

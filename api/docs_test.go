@@ -1,0 +1,69 @@
+package api
+
+import (
+	"regexp"
+	"strings"
+	"testing"
+)
+
+// TestDocsPage: the page stands alone under its policy (Content Security Policy Level 3), every link leads somewhere, and
+// every route, schema and problem is on it.
+func TestDocsPage(t *testing.T) {
+	c := testClient(t)
+	r := c.want(200, "GET", "/docs", "")
+	if got := r.header.Get("Content-Security-Policy"); got != docsPolicy || strings.Contains(got, "unsafe") {
+		t.Errorf("policy %q", got)
+	}
+	for _, banned := range []string{"<script", "<style", " style=", " onclick", "<img", "<iframe", "href=\"http", "src="} {
+		if strings.Contains(r.body, banned) {
+			t.Errorf("the page has %s in it, which its policy or its being offline forbids", banned)
+		}
+	}
+	ids := map[string]bool{}
+	for _, m := range regexp.MustCompile(` id="([^"]+)"`).FindAllStringSubmatch(r.body, -1) {
+		if ids[m[1]] {
+			t.Errorf("the id %q stands twice", m[1])
+		}
+		ids[m[1]] = true
+	}
+	followed := map[string]bool{}
+	for _, m := range regexp.MustCompile(`href="([^"]+)"`).FindAllStringSubmatch(r.body, -1) {
+		if anchor, ok := strings.CutPrefix(m[1], "#"); ok {
+			if !ids[anchor] {
+				t.Errorf("the link %s leads nowhere", m[1])
+			}
+		} else if !followed[m[1]] {
+			followed[m[1]] = true
+			c.want(200, "GET", m[1], "")
+		}
+	}
+	for _, route := range (&server{}).routes() {
+		if !ids[route.operationID()] {
+			t.Errorf("%s %s is not on the page", route.method, route.path)
+		}
+	}
+	for _, component := range newComponents().components {
+		if !ids["schema-"+component.name] {
+			t.Errorf("the schema %s is not on the page", component.name)
+		}
+	}
+	for _, k := range problemKinds() {
+		if !ids["problem-"+k.path] {
+			t.Errorf("the problem %s is not on the page", k.path)
+		}
+		one := c.want(200, "GET", k.uri(), "")
+		if !strings.Contains(one.body, "Status ") || !strings.Contains(one.body, k.uri()) || one.header.Get("Content-Security-Policy") != docsPolicy {
+			t.Errorf("%s: the page of the problem is %s", k.uri(), one.body)
+		}
+	}
+	c.want(404, "GET", "/problems/none", "")
+	for _, says := range []string{"Order at one time", "Days alone", "Coverage", "curl -s"} {
+		if !strings.Contains(r.body, says) {
+			t.Errorf("the page doesn't say %q", says)
+		}
+	}
+	style := c.want(200, "GET", assetBase+"/"+docsStyleName(), "")
+	if !strings.Contains(style.body, "prefers-color-scheme: dark") || strings.Contains(style.body, "url(") || !strings.Contains(style.header.Get("Cache-Control"), "immutable") {
+		t.Errorf("the style lacks a dark mode, loads something, or isn't kept: %v", style.header)
+	}
+}
