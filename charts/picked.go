@@ -22,7 +22,7 @@ func pickedSection(r *report.Season) Section {
 	for i := range r.Yield.Cultivars {
 		g := &r.Yield.Cultivars[i]
 		s.Table.Rows = append(s.Table.Rows, pickedRow(g.Cultivar.Name, g.Plants, g.Tally))
-		line := YieldLine{Name: fmt.Sprintf("%s (%s)", g.Cultivar.Name, count(g.Plants, "plant", "plants"))}
+		line := YieldLine{Name: g.Cultivar.Name}
 		sum := 0
 		for _, d := range g.Days {
 			sum += d.Fruits

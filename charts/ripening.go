@@ -2,6 +2,7 @@ package charts
 
 import (
 	"fmt"
+	"strings"
 	"time"
 
 	"vinetally/analytics/curve"
@@ -11,11 +12,12 @@ import (
 // ripeningSection shows the pooled curve of each cultivar's ripe stage, and the days of every stage in its table.
 func ripeningSection(r *report.Season) Section {
 	s := Section{Heading: "When the fruit ripened"}
-	figure := Curves{Title: "Fruit that ever reached ripe, a plant", Unit: "fruit a plant", Basis: fmt.Sprintf("%.0f %% intervals", 100*curve.Level)}
+	figure := Curves{Title: "Fruit that ever reached ripe, a plant", Unit: "fruit a plant",
+		Basis: fmt.Sprintf("%s of %s; %.0f %% intervals", count(r.Totals.Visits, "count", "counts"), count(r.Totals.Counted, "plant", "plants"), 100*curve.Level)}
 	for i := range r.Curves.Curves {
 		c := &r.Curves.Curves[i]
 		if c.Scope == curve.ScopeCultivar && r.RipeStage(c.CultivarID) == c.Stage {
-			figure.Series = append(figure.Series, curveSeries(c, fmt.Sprintf("%s, %s (%s)", c.Cultivar, c.Stage, count(c.RestsOn.Plants, "plant", "plants")), r.AsOf.Location()))
+			figure.Series = append(figure.Series, curveSeries(c, c.Cultivar, r.AsOf.Location()))
 		}
 	}
 	s.Table = curveTable(r, curve.ScopeCultivar)
@@ -133,19 +135,36 @@ func curveNotes(r *report.Season, scope curve.Scope) []string {
 	if curveTable(r, scope) != nil {
 		notes = append(notes, "t10, t50 and t90 refer to the level at which the fitted curve flattens out, not to all fruit ever set. Days count from the first sowing among the plants of a curve, or from transplanting where no sowing date is known.")
 	}
+	notes = append(notes, curveWarnings(r, scope)...)
+	for _, x := range r.Curves.Refused {
+		if x.Scope == scope {
+			notes = append(notes, fmt.Sprintf("No curve of %s for %s: %s", x.Stage, curveName(x.Subject), x.Reason))
+		}
+	}
+	return notes
+}
+
+// curveWarnings says each warning of a plant or cultivar once, with the stages that it holds for.
+func curveWarnings(r *report.Season, scope curve.Scope) []string {
+	type subject struct{ name, warning string }
+	stages := map[subject][]string{}
+	var order []subject
 	for i := range r.Curves.Curves {
 		c := &r.Curves.Curves[i]
 		if c.Scope != scope {
 			continue
 		}
 		for _, w := range c.Warnings {
-			notes = append(notes, fmt.Sprintf("%s, %s: %s", curveName(c.Subject), c.Stage, w))
+			k := subject{curveName(c.Subject), w}
+			if stages[k] == nil {
+				order = append(order, k)
+			}
+			stages[k] = append(stages[k], c.Stage)
 		}
 	}
-	for _, x := range r.Curves.Refused {
-		if x.Scope == scope {
-			notes = append(notes, fmt.Sprintf("No curve of %s for %s: %s", x.Stage, curveName(x.Subject), x.Reason))
-		}
+	notes := make([]string, len(order))
+	for i, k := range order {
+		notes[i] = fmt.Sprintf("%s, %s: %s", k.name, strings.Join(stages[k], ", "), k.warning)
 	}
 	return notes
 }
