@@ -102,15 +102,13 @@ func loadRows[R any](l *loader, kind crop.Kind, rest string, args ...any) ([]R, 
 	return scanRows[R](l.ctx, l.q, t.layout, "SELECT "+t.selected("e.")+" FROM "+rest, args...)
 }
 
-// ofPlants selects a table's rows of the season's plants, or of the one plant, through the table's index by plant. Left to
-// itself, SQLite without statistics scans the whole site for every plant, since the primary key begins with the site too;
-// CROSS JOIN keeps the order of the join.
+// ofPlants selects a table's rows of the season's plants, or of the one plant. CROSS JOIN keeps the order of the join:
+// from each plant into the table's index by plant.
 func (l *loader) ofPlants(table string) string {
-	from := table + ` AS e INDEXED BY ` + table + `_plant`
 	if l.plant != nil {
-		return from + ` WHERE e.site_id = ?1 AND e.plant_id = ?3`
+		return table + ` AS e WHERE e.site_id = ?1 AND e.plant_id = ?3`
 	}
-	return `plants AS p CROSS JOIN ` + from + ` ON e.site_id = p.site_id AND e.plant_id = p.id
+	return `plants AS p CROSS JOIN ` + table + ` AS e ON e.site_id = p.site_id AND e.plant_id = p.id
 		WHERE p.site_id = ?1 AND p.season_id = ?2`
 }
 

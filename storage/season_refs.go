@@ -17,7 +17,7 @@ const (
 		UNION SELECT cultivar_id FROM losses WHERE site_id = ?1 AND season_id = ?2
 		UNION SELECT cultivar_id FROM germination WHERE site_id = ?1 AND season_id = ?2`
 	placesOfSeason = `SELECT place_id FROM plants WHERE site_id = ?1 AND season_id = ?2
-		UNION SELECT m.place_id FROM plants AS p JOIN plant_moves AS m ON m.site_id = p.site_id AND m.plant_id = p.id
+		UNION SELECT m.place_id FROM plants AS p CROSS JOIN plant_moves AS m ON m.site_id = p.site_id AND m.plant_id = p.id
 			WHERE p.site_id = ?1 AND p.season_id = ?2
 		UNION SELECT place_id FROM pickings WHERE site_id = ?1 AND season_id = ?2
 		UNION SELECT place_id FROM losses WHERE site_id = ?1 AND season_id = ?2`
@@ -52,8 +52,8 @@ func (l *loader) places() error {
 // temperatures reads what the season's places measured around it, after everything else was read.
 func (l *loader) temperatures() error {
 	from, to := l.span()
-	rows, err := loadRows[temperatureRow](l, crop.Temperatures, `temperatures AS e WHERE e.site_id = ?1 AND e.place_id IN (`+
-		placesOfSeason+`) AND e.measured_at BETWEEN ?3 AND ?4 ORDER BY e.measured_at, e.place_id`,
+	rows, err := loadRows[temperatureRow](l, crop.Temperatures, `(`+placesOfSeason+`) AS s
+		CROSS JOIN temperatures AS e ON e.site_id = ?1 AND e.place_id = s.place_id AND e.measured_at BETWEEN ?3 AND ?4`,
 		l.site, key(l.season), int64(millisOf(from)), int64(millisOf(to)))
 	if err != nil {
 		return err

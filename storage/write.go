@@ -139,12 +139,11 @@ func insertSQL(table string, l layout, rows int, key string) string {
 	if key == "" {
 		return q.String()
 	}
-	q.WriteString(" ON CONFLICT " + key + " DO UPDATE SET ")
-	for i, c := range l.columns {
-		if i > 0 {
-			q.WriteString(", ")
+	var set []string
+	for _, c := range l.columns {
+		if c != "site_id" && c != "id" { // setting a key makes the database look for who refers to it
+			set = append(set, c+" = excluded."+c)
 		}
-		q.WriteString(c + " = excluded." + c)
 	}
-	return q.String()
+	return q.String() + " ON CONFLICT " + key + " DO UPDATE SET " + strings.Join(set, ", ")
 }

@@ -137,14 +137,16 @@ CREATE INDEX visits_time ON visits (site_id, counted_at);
 -- A CHECK can't look inside the counts, so triggers do.
 -- +goose StatementBegin
 CREATE TRIGGER visits_counts_insert BEFORE INSERT ON visits
-WHEN EXISTS (SELECT 1 FROM json_each(NEW.counts) WHERE type <> 'integer' OR value NOT BETWEEN 0 AND 100000)
+WHEN CASE WHEN json_valid(NEW.counts) THEN
+    EXISTS (SELECT 1 FROM json_each(NEW.counts) WHERE type <> 'integer' OR value NOT BETWEEN 0 AND 100000) END
 BEGIN
     SELECT RAISE(ABORT, 'a count is a whole number from 0 to 100000');
 END;
 -- +goose StatementEnd
 -- +goose StatementBegin
 CREATE TRIGGER visits_counts_update BEFORE UPDATE OF counts ON visits
-WHEN EXISTS (SELECT 1 FROM json_each(NEW.counts) WHERE type <> 'integer' OR value NOT BETWEEN 0 AND 100000)
+WHEN CASE WHEN json_valid(NEW.counts) THEN
+    EXISTS (SELECT 1 FROM json_each(NEW.counts) WHERE type <> 'integer' OR value NOT BETWEEN 0 AND 100000) END
 BEGIN
     SELECT RAISE(ABORT, 'a count is a whole number from 0 to 100000');
 END;
