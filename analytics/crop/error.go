@@ -36,13 +36,16 @@ type Error struct {
 	Faults  []Fault
 }
 
+// Error tells the message and the first ten faults, since a batch may have a thousand.
 func (e *Error) Error() string {
-	if len(e.Faults) == 0 {
-		return e.Message
-	}
+	const told = 10
 	var b strings.Builder
 	b.WriteString(e.Message)
-	for _, f := range e.Faults {
+	for i, f := range e.Faults {
+		if i == told {
+			fmt.Fprintf(&b, "; and %d more", len(e.Faults)-told)
+			break
+		}
 		fmt.Fprintf(&b, "; %s: %s", f.Pointer, f.Detail)
 	}
 	return b.String()
