@@ -56,7 +56,7 @@ func countedPlant(r crop.Record) (plant crop.ID, ok bool) {
 }
 
 func (s *server) contradictionsOf(ctx context.Context, plant crop.ID, written []crop.Outcome, items []int, warnings [][]string) {
-	trial, err := s.store.LoadPlant(ctx, plant)
+	trial, err := s.store.LoadEvidence(ctx, plant)
 	if err != nil { // the records are stored all the same; only this advice is missing
 		s.log.WarnContext(ctx, "ledger after a write", "error", err)
 		return
@@ -70,8 +70,9 @@ func (s *server) contradictionsOf(ctx context.Context, plant crop.ID, written []
 	for _, i := range items {
 		fresh[written[i].Record.Identity()] = true
 	}
-	before := ledger.Of(withoutRecords(all[at], fresh))
-	for _, x := range ledger.Of(all[at]).Contradictions {
+	r := unitsOpen(all[at])
+	before := ledger.Of(withoutRecords(r, fresh))
+	for _, x := range ledger.Of(r).Contradictions {
 		if x.WithinAllowance || slices.Contains(before.Contradictions, x) {
 			continue
 		}
@@ -81,6 +82,23 @@ func (s *server) contradictionsOf(ctx context.Context, plant crop.ID, written []
 		}
 		warnings[i] = append(warnings[i], x.Detail)
 	}
+}
+
+// unitsOpen is the records of a plant loaded without the others of its unit: what is of the unit may be of any of them.
+func unitsOpen(r crop.PlantRecords) crop.PlantRecords {
+	unit := func(p crop.Picking) bool { return p.PlantID == nil }
+	unitLoss := func(l crop.Loss) bool { return l.PlantID == nil }
+	if slices.ContainsFunc(r.Pickings, unit) {
+		all := r.Pickings
+		r.Pickings = slices.DeleteFunc(slices.Clone(all), unit)
+		r.UnitPickings = slices.DeleteFunc(slices.Clone(all), func(p crop.Picking) bool { return !unit(p) })
+	}
+	if slices.ContainsFunc(r.Losses, unitLoss) {
+		all := r.Losses
+		r.Losses = slices.DeleteFunc(slices.Clone(all), unitLoss)
+		r.UnitLosses = slices.DeleteFunc(slices.Clone(all), func(l crop.Loss) bool { return !unitLoss(l) })
+	}
+	return r
 }
 
 // withoutRecords is the records of a plant apart from some.

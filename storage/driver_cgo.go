@@ -17,14 +17,14 @@ const driverName = "sqlite3"
 func writerQuery(busyMillis int64) string {
 	return url.Values{
 		"_busy_timeout": {fmt.Sprint(busyMillis)}, "_journal_mode": {"WAL"}, "_synchronous": {"FULL"},
-		"_foreign_keys": {"on"}, "_txlock": {"immediate"}, "_cache_size": {"-16384"},
+		"_foreign_keys": {"on"}, "_txlock": {"immediate"}, "_cache_size": {"-16384"}, "_stmt_cache_size": {"100"},
 	}.Encode()
 }
 
 func readerQuery(busyMillis int64) string {
 	return url.Values{
 		"mode": {"ro"}, "_query_only": {"1"}, "_busy_timeout": {fmt.Sprint(busyMillis)}, "_foreign_keys": {"on"},
-		"_cache_size": {"-8192"},
+		"_cache_size": {"-8192"}, "_stmt_cache_size": {"100"},
 	}.Encode()
 }
 
