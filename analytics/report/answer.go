@@ -48,6 +48,9 @@ func (s *Season) standingWords() Statement {
 		if s.one {
 			return Statement{"No fruit stands on it.", Plain}
 		}
+		if t.Counted == 1 {
+			return Statement{"No fruit stands on the plant that was counted.", Plain}
+		}
 		return Statement{fmt.Sprintf("No fruit stands on any of the %s that were counted.", plants(t.Counted)), Plain}
 	}
 	return Statement{fmt.Sprintf("%d fruit stand %s, %s.", *t.Standing, where, ripeWords), Plain}
