@@ -26,12 +26,16 @@ import (
 // means that another change took too long.
 func (s *Site) Apply(ctx context.Context, changes []crop.Change, o crop.ApplyOptions) ([]crop.Outcome, error) {
 	var outcomes []crop.Outcome
-	err := s.write(ctx, func(tx *gorm.DB) error {
-		if err := s.unchangedSince(ctx, tx, o.IfChange); err != nil {
+	write := s.write
+	if len(changes) <= groupable {
+		write = s.writeGrouped
+	}
+	err := write(ctx, func(tx *gorm.DB) error {
+		if err := s.unchangedSince(tx.Statement.Context, tx, o.IfChange); err != nil {
 			return err
 		}
 		b := &batch{
-			ctx: ctx, site: s.id, q: tx.Statement.ConnPool, changes: changes, now: s.now(), o: o,
+			ctx: tx.Statement.Context, site: s.id, q: tx.Statement.ConnPool, changes: changes, now: s.now(), o: o,
 			entries: map[link]*entry{}, refs: newRefs(s.id), answers: make([]answer, len(changes)),
 		}
 		if err := b.run(); err != nil {

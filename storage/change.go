@@ -24,8 +24,8 @@ func (b *batch) change(i int) error {
 	return nil
 }
 
-// hadBefore returns the contents of rec and tells whether the record had them in any version. The rules are not checked, because what rec
-// refers to may have changed or gone since; it is only completed, to be compared.
+// hadBefore returns the contents of rec and tells whether the record had them in any version. The rules are not checked,
+// because what rec refers to may have changed or gone since; it is only completed, to be compared.
 func (b *batch) hadBefore(e *entry, rec crop.Record) (body []byte, had bool) {
 	if b.past == nil {
 		b.past = b.refs.withPast()

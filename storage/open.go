@@ -32,7 +32,8 @@ type DB struct {
 	reader  *gorm.DB
 	pools   []*sql.DB
 	turn    chan struct{} // holds one token: whose turn it is to write
-	version int64         // of the schema
+	queue   queue
+	version int64 // of the schema
 	site    *Site
 }
 

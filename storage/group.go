@@ -1,0 +1,141 @@
+package storage
+
+import (
+	"context"
+	"errors"
+	"slices"
+	"sync"
+	"time"
+
+	"gorm.io/gorm"
+
+	"vinetally/analytics/crop"
+)
+
+// groupable is how many changes a batch may have to share its transaction with others. Longer ones would make the others
+// wait, and gain nothing.
+const groupable = 1000
+
+// queue holds the writes that wait for their turn. Whoever gets the turn carries out all of them in one transaction, so
+// that they share the wait for the disk, which a single small write spends most of its time on.
+type queue struct {
+	mu      sync.Mutex
+	waiting []*job
+}
+
+// job is one write. It may be run twice, if the transaction it was in fails for another's sake.
+type job struct {
+	ctx  context.Context
+	run  func(tx *gorm.DB) error
+	done chan error
+}
+
+func (q *queue) add(j *job) {
+	q.mu.Lock()
+	defer q.mu.Unlock()
+	q.waiting = append(q.waiting, j)
+}
+
+func (q *queue) take() []*job {
+	q.mu.Lock()
+	defer q.mu.Unlock()
+	all := q.waiting
+	q.waiting = nil
+	return all
+}
+
+// withdraw takes a job back unless somebody is at it.
+func (q *queue) withdraw(j *job) bool {
+	q.mu.Lock()
+	defer q.mu.Unlock()
+	at := slices.Index(q.waiting, j)
+	if at < 0 {
+		return false
+	}
+	q.waiting = slices.Delete(q.waiting, at, at+1)
+	return true
+}
+
+// writeGrouped is write for what is small: it returns when f's changes are on the disk, alone or with those of others who
+// waited at the same time. One that fails undoes its own changes only.
+func (s *Site) writeGrouped(ctx context.Context, f func(tx *gorm.DB) error) error {
+	j := &job{ctx: ctx, run: f, done: make(chan error, 1)}
+	s.db.queue.add(j)
+	patience := time.NewTimer(s.db.wait)
+	defer patience.Stop()
+	giveUp := func(why error) error {
+		if s.db.queue.withdraw(j) {
+			return why
+		}
+		return <-j.done
+	}
+	select {
+	case err := <-j.done:
+		return err
+	case s.db.turn <- struct{}{}: // whoever had it before is done with what it took, so j is done or waits still
+		func() {
+			defer func() { <-s.db.turn }()
+			s.runAll(s.db.queue.take())
+		}()
+		return <-j.done
+	case <-patience.C:
+		return giveUp(busy())
+	case <-ctx.Done():
+		return giveUp(ctx.Err())
+	}
+}
+
+// runAll carries out jobs in one transaction, and one by one if that fails as a whole.
+func (s *Site) runAll(jobs []*job) {
+	jobs = slices.DeleteFunc(jobs, func(j *job) bool {
+		gone := j.ctx.Err()
+		if gone != nil {
+			j.done <- gone
+		}
+		return gone != nil
+	})
+	if len(jobs) == 0 {
+		return
+	}
+	if len(jobs) > 1 {
+		results, err := s.together(jobs)
+		if err == nil || crop.CodeOf(err) == crop.Busy {
+			for i, j := range jobs {
+				if err != nil {
+					results[i] = err
+				}
+				j.done <- results[i]
+			}
+			return
+		}
+	}
+	for _, j := range jobs {
+		j.done <- translate(j.ctx, s.db.writer.WithContext(j.ctx).Transaction(j.run))
+	}
+}
+
+// together runs each job between savepoints of one transaction. SQLite undoes a whole transaction if a statement in it is
+// interrupted (sqlite.org/c3ref/interrupt.html), so jobs under way don't end with their callers.
+func (s *Site) together(jobs []*job) (results []error, err error) {
+	results = make([]error, len(jobs))
+	ctx := context.WithoutCancel(jobs[0].ctx)
+	err = s.db.writer.WithContext(ctx).Transaction(func(tx *gorm.DB) error {
+		for i, j := range jobs {
+			if _, err := tx.Statement.ConnPool.ExecContext(ctx, "SAVEPOINT job"); err != nil {
+				return err
+			}
+			own := context.WithoutCancel(j.ctx)
+			results[i] = translate(own, j.run(tx.WithContext(own)))
+			if results[i] != nil {
+				if _, err := tx.Statement.ConnPool.ExecContext(ctx, "ROLLBACK TO job"); err != nil {
+					return errors.Join(results[i], err)
+				}
+			}
+			if _, err := tx.Statement.ConnPool.ExecContext(ctx, "RELEASE job"); err != nil {
+				return err
+			}
+		}
+		return nil
+	})
+	return results, translate(ctx, err)
+}
