@@ -48,7 +48,8 @@ func (d Date) AddDays(n int) Date { return DateOf(d.utc().AddDate(0, 0, n)) }
 
 // DaysSince returns the number of days from other to d.
 func (d Date) DaysSince(other Date) int {
-	return int(d.utc().Sub(other.utc()).Hours() / 24)
+	const day = 24 * 60 * 60 // in seconds, for a time.Duration ends at 292 years
+	return int((d.utc().Unix() - other.utc().Unix()) / day)
 }
 
 // Start returns the first instant of the day in loc; where a clock change skips midnight, the first instant that exists.

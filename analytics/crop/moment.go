@@ -2,6 +2,7 @@ package crop
 
 import (
 	"errors"
+	"strings"
 	"time"
 )
 
@@ -33,12 +34,19 @@ func ParseMoment(s string) (Moment, error) {
 		}
 		return DayMoment(d, time.UTC), nil
 	}
-	var t time.Time
-	// Not time.Parse, which lets a one-digit hour, a decimal comma and offsets beyond 23:59 pass.
-	if err := t.UnmarshalText([]byte(s)); err != nil || t.Year() < 1900 || t.Year() > 2999 {
+	t, err := time.Parse(time.RFC3339Nano, s)
+	if err != nil || lax(s) || t.Year() < 1900 || t.Year() > 2999 {
 		return Moment{}, errMoment
 	}
 	return InstantMoment(t), nil
+}
+
+// lax tells whether a time that time.Parse accepts breaks RFC 3339 all the same: a one-digit hour, a decimal comma, an
+// offset beyond 23:59 (go.dev/issue/54580; UnmarshalText is as lax).
+func lax(s string) bool {
+	offset := s[len(s)-len("00:00"):]
+	return s[len("2006-01-02T15")] != ':' || strings.Contains(s, ",") ||
+		!strings.HasSuffix(s, "Z") && (offset[:2] > "23" || offset[3:] > "59")
 }
 
 // TimeKnown tells whether the time of day was recorded.
