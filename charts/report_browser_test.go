@@ -21,10 +21,7 @@ var wantSeries = map[string]int{"stages": 6, "curves": 12, "yield": 12, "past-ri
 func TestPageInBrowser(t *testing.T) {
 	browser := browsertest.Start(t)
 	url := pageFile(t, samplePage())
-	for _, s := range []browsertest.Screen{
-		{Width: 390, Height: 844}, {Width: 390, Height: 844, Dark: true},
-		{Width: 1280, Height: 800}, {Width: 1280, Height: 800, Dark: true},
-	} {
+	for _, s := range browsertest.Screens() {
 		t.Run(s.String(), func(t *testing.T) {
 			p := browsertest.Open(t, browser, s, url)
 			p.WaitDrawn(t)
