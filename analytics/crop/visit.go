@@ -67,7 +67,7 @@ func (v *Visit) checkCounts(c *checker, scale *Scale) {
 		}
 		return
 	}
-	if v.Total == nil {
+	if v.Total == nil || *v.Total < 0 {
 		return
 	}
 	whole := len(v.Counts) == len(scale.Stages)
