@@ -1,0 +1,230 @@
+package crop_test
+
+import (
+	"slices"
+	"testing"
+
+	"vinetally/analytics/crop"
+)
+
+// trialOf puts the small site's season into a trial with the given records.
+func trialOf(t *testing.T, fill func(*crop.Trial)) *crop.Trial {
+	t.Helper()
+	k := site(t)
+	trial := &crop.Trial{
+		Season: *k.seasons[season],
+		Scales: []crop.Scale{*k.scales[crop.DefaultScaleID], *k.scales[orangeScale]}, Cultivars: []crop.Cultivar{*k.cultivars[plain], *k.cultivars[orange]},
+		Places: []crop.Place{*k.places[lisbon], *k.places[auckland]}, Plants: []crop.Plant{*k.plants[a2], *k.plants[a1]},
+	}
+	fill(trial)
+	trial.Arrange()
+	return trial
+}
+
+func id(n byte) crop.ID { return crop.ID{7, n} }
+
+// TestDayAloneTakesCountsTime: on a day with one timed count of the plant a picking, loss of that day takes its time.
+func TestDayAloneTakesCountsTime(t *testing.T) {
+	const noon = "2026-02-03T12:00:00Z"
+	for _, c := range []struct {
+		name   string
+		counts []crop.Visit
+		want   string
+	}{
+		{"no count", nil, noon},
+		{"one timed count", []crop.Visit{{PlantID: a1, CountedAt: mom("2026-02-03T08:15:00Z")}}, "2026-02-03T08:15:00Z"},
+		{"written with another offset", []crop.Visit{{PlantID: a1, CountedAt: mom("2026-02-03T09:15:00+01:00")}}, "2026-02-03T08:15:00Z"},
+		{"a count of a day alone", []crop.Visit{{PlantID: a1, CountedAt: mom("2026-02-03")}}, noon},
+		{"one of each", []crop.Visit{{PlantID: a1, CountedAt: mom("2026-02-03")}, {PlantID: a1, CountedAt: mom("2026-02-03T08:15:00Z")}}, "2026-02-03T08:15:00Z"},
+		{"two timed counts", []crop.Visit{{PlantID: a1, CountedAt: mom("2026-02-03T08:15:00Z")}, {PlantID: a1, CountedAt: mom("2026-02-03T17:00:00Z")}}, noon},
+		{"three of two times", []crop.Visit{
+			{PlantID: a1, CountedAt: mom("2026-02-03T08:15:00Z")}, {PlantID: a1, CountedAt: mom("2026-02-03T17:00:00Z")}, {PlantID: a1, CountedAt: mom("2026-02-03T08:15:00Z")},
+		}, noon},
+		{"rows of trusses at one time", []crop.Visit{
+			{PlantID: a1, CountedAt: mom("2026-02-03T08:15:00Z"), Truss: new(1)}, {PlantID: a1, CountedAt: mom("2026-02-03T08:15:00Z"), Truss: new(2)},
+		}, "2026-02-03T08:15:00Z"},
+		{"a count of another plant", []crop.Visit{{PlantID: a2, CountedAt: mom("2026-02-03T08:15:00Z")}}, noon},
+		{"a count of another day", []crop.Visit{{PlantID: a1, CountedAt: mom("2026-02-04T08:15:00Z")}}, noon},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			trial := trialOf(t, func(trial *crop.Trial) {
+				trial.Visits = slices.Clone(c.counts)
+				trial.Pickings = []crop.Picking{{ID: id(1), PlantID: &a1, PickedAt: mom("2026-02-03")}}
+				trial.Losses = []crop.Loss{{ID: id(2), PlantID: &a1, LostAt: mom("2026-02-03")}}
+			})
+			trial.Arrange() // arranging again changes nothing
+			picked, lost := trial.Pickings[0].PickedAt, trial.Losses[0].LostAt
+			if got := picked.At.UTC().Format("2006-01-02T15:04:05Z07:00"); got != c.want || !lost.At.Equal(picked.At) {
+				t.Errorf("the picking stands at %s, the loss at %s; want %s", got, lost.At, c.want)
+			}
+			if picked.String() != "2026-02-03" || picked.TimeKnown() {
+				t.Errorf("the picking is written %s, time known %v; want the day alone", picked, picked.TimeKnown())
+			}
+		})
+	}
+}
+
+// TestZonesAndMoves: a moment gets the zone of the place where the plant stood; A1 moved to Auckland on 1 March. The day of
+// the move is told by the clock of the first place.
+func TestZonesAndMoves(t *testing.T) {
+	for _, c := range []struct{ name, at, want, noon string }{
+		{"before the move", "2026-02-03T08:00:00Z", "2026-02-03T08:00:00Z", ""},
+		{"a minute before it in Lisbon", "2026-02-28T23:59:00Z", "2026-02-28T23:59:00Z", ""},
+		{"after the move", "2026-03-01T00:00:00Z", "2026-03-01T13:00:00+13:00", ""},
+		{"a day alone before it", "2026-02-28", "2026-02-28", "2026-02-28T12:00:00Z"},
+		{"the day of the move alone", "2026-03-01", "2026-03-01", "2026-02-28T23:00:00Z"},
+	} {
+		trial := trialOf(t, func(trial *crop.Trial) {
+			trial.Visits = []crop.Visit{{ID: id(1), PlantID: a1, CountedAt: mom(c.at)}}
+		})
+		got := trial.Visits[0].CountedAt
+		if got.String() != c.want {
+			t.Errorf("%s: %s becomes %s, want %s", c.name, c.at, got, c.want)
+		}
+		if noon := got.At.UTC().Format("2006-01-02T15:04:05Z07:00"); c.noon != "" && noon != c.noon {
+			t.Errorf("%s: stands at %s, want %s", c.name, noon, c.noon)
+		}
+	}
+	unit := trialOf(t, func(trial *crop.Trial) {
+		trial.Pickings = []crop.Picking{{ID: id(1), Unit: crop.Unit{SeasonID: &season, PlaceID: &auckland, CultivarID: &plain}, PickedAt: mom("2026-02-03T08:00:00Z")}}
+	})
+	if got := unit.Pickings[0].PickedAt.String(); got != "2026-02-03T21:00:00+13:00" {
+		t.Errorf("a unit's picking shows %s, want the clock of its place", got)
+	}
+}
+
+// TestArrangeOrder: plants by label as people read it, records by time.
+func TestArrangeOrder(t *testing.T) {
+	trial := trialOf(t, func(trial *crop.Trial) {
+		trial.Plants = append(trial.Plants, crop.Plant{ID: id(1), Label: "A10", PlaceID: lisbon, CultivarID: plain})
+		trial.Visits = []crop.Visit{{ID: id(3), PlantID: a1, CountedAt: mom("2026-02-05")}, {ID: id(2), PlantID: a1, CountedAt: mom("2026-02-03T13:00:00Z")}, {ID: id(1), PlantID: a1, CountedAt: mom("2026-02-03")}}
+	})
+	var labels []string
+	for i := range trial.Plants {
+		labels = append(labels, trial.Plants[i].Label)
+	}
+	if !slices.Equal(labels, []string{"A1", "A2", "A10"}) {
+		t.Errorf("plants %v, want A1, A2, A10", labels)
+	}
+	for i := range trial.Visits {
+		if trial.Visits[i].ID != id(byte(i+1)) {
+			t.Errorf("count %d is %s, want them in the order of time", i, trial.Visits[i].CountedAt)
+		}
+	}
+	if p, ok := trial.Plant(a2); !ok || p.Label != "A2" {
+		t.Errorf("plant %s not found by its id", a2)
+	}
+}
+
+func TestAsOf(t *testing.T) {
+	trial := trialOf(t, func(trial *crop.Trial) {
+		trial.Plants[0].RemovedOn, trial.Plants[1].RemovedOn = dayp("2026-02-03"), dayp("2026-02-04") // A2, A1
+		trial.Visits = []crop.Visit{{ID: id(1), PlantID: a1, CountedAt: mom("2026-02-03T08:00:00Z")}, {ID: id(2), PlantID: a1, CountedAt: mom("2026-02-03T08:00:01Z")}}
+		trial.Pickings = []crop.Picking{{ID: id(3), PlantID: &a1, PickedAt: mom("2026-02-03")}, {ID: id(4), PlantID: &a1, PickedAt: mom("2026-02-04")}}
+		trial.Losses = []crop.Loss{{ID: id(5), PlantID: &a1, LostAt: mom("2026-02-02")}, {ID: id(6), PlantID: &a1, LostAt: mom("2026-02-03T08:00:00.001Z")}}
+		trial.Diary = []crop.DiaryEntry{{ID: id(7), SeasonID: season, NotedAt: mom("2026-02-03")}, {ID: id(8), SeasonID: season, NotedAt: mom("2026-02-09")}}
+		trial.Temperatures = []crop.Temperature{{PlaceID: lisbon, MeasuredAt: mom("2026-02-03T08:00:00Z").At}, {PlaceID: lisbon, MeasuredAt: mom("2026-02-03T09:00:00Z").At}}
+		trial.Germination = []crop.Germination{{CountedOn: dayp("2026-02-03")}, {CountedOn: dayp("2026-02-04")}, {}}
+	})
+	u := trial.AsOf(mom("2026-02-03T08:00:00Z").At)
+	got := []int{len(u.Visits), len(u.Pickings), len(u.Losses), len(u.Diary), len(u.Temperatures), len(u.Germination)}
+	if want := []int{1, 1, 1, 1, 1, 1}; !slices.Equal(got, want) {
+		t.Errorf("visits, pickings, losses, diary, temperatures, germination: got %v, want %v", got, want)
+	}
+	gone, _ := u.Plant(a2)
+	stands, _ := u.Plant(a1)
+	if gone.RemovedOn == nil || stands.RemovedOn != nil {
+		t.Errorf("removed today %v, removed tomorrow %v; want the first removed, the second standing", gone.RemovedOn, stands.RemovedOn)
+	}
+	if by := u.ByPlant(); by[0].Plant.RemovedOn != nil || by[1].Plant.RemovedOn == nil {
+		t.Errorf("the records by plant disagree with that")
+	}
+	if p, _ := trial.Plant(a1); p.RemovedOn == nil || len(trial.Visits) != 2 {
+		t.Errorf("the trial it was taken from changed: removed %v, %d visits", p.RemovedOn, len(trial.Visits))
+	}
+}
+
+func TestLastRecord(t *testing.T) {
+	trial := trialOf(t, func(*crop.Trial) {})
+	if at := trial.LastRecord(); !at.IsZero() {
+		t.Errorf("nothing was recorded, but the last record is of %s", at)
+	}
+	trial = trialOf(t, func(trial *crop.Trial) {
+		trial.Visits = []crop.Visit{{ID: id(1), PlantID: a1, CountedAt: mom("2026-02-03T08:00:00Z")}}
+		trial.Losses = []crop.Loss{{ID: id(2), PlantID: &a1, LostAt: mom("2026-02-05")}}
+	})
+	if got := trial.LastRecord().UTC().Format("2006-01-02T15:04:05.000Z"); got != "2026-02-05T23:59:59.999Z" {
+		t.Errorf("last record %s, want the end of the day of the loss", got)
+	}
+}
+
+// TestUnitRecords: a picking of a unit may be of any plant of the cultivar that stood there that day; where only one did, it
+// is of that one.
+func TestUnitRecords(t *testing.T) {
+	b1 := crop.ID{5, 9}
+	for _, c := range []struct {
+		name, at     string
+		place        crop.ID
+		cultivar     crop.ID
+		removed      string // of B1
+		sure, unsure string // labels
+	}{
+		{name: "two plants of it there", at: "2026-02-03", place: lisbon, cultivar: plain, unsure: "A1B1"},
+		{name: "the other has moved away", at: "2026-03-02", place: lisbon, cultivar: plain, sure: "B1"},
+		{name: "where it moved to", at: "2026-03-02", place: auckland, cultivar: plain, sure: "A1"},
+		{name: "before it moved there", at: "2026-02-03", place: auckland, cultivar: plain},
+		{name: "one plant of the other cultivar", at: "2026-02-03", place: lisbon, cultivar: orange, sure: "A2"},
+		{name: "before one was sown", at: "2026-01-15", place: lisbon, cultivar: plain, sure: "A1"},
+		{name: "one was removed the day before", at: "2026-02-03", place: lisbon, cultivar: plain, removed: "2026-02-02", sure: "A1"},
+		{name: "one is removed on the day", at: "2026-02-03", place: lisbon, cultivar: plain, removed: "2026-02-03", unsure: "A1B1"},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			unit := crop.Unit{SeasonID: &season, PlaceID: &c.place, CultivarID: &c.cultivar}
+			trial := trialOf(t, func(trial *crop.Trial) {
+				plant := crop.Plant{ID: b1, SeasonID: season, PlaceID: lisbon, CultivarID: plain, Label: "B1", SownOn: dayp("2026-01-20")}
+				if c.removed != "" {
+					plant.RemovedOn = dayp(c.removed)
+				}
+				trial.Plants = append(trial.Plants, plant)
+				trial.Pickings = []crop.Picking{{ID: id(1), Unit: unit, PickedAt: mom(c.at), Stage: "red", Fruits: new(3)}}
+				trial.Losses = []crop.Loss{{ID: id(2), Unit: unit, LostAt: mom(c.at), Stage: "red", Fruits: new(1)}}
+			})
+			var sure, unsure, lostSure, lostUnsure string
+			for _, r := range trial.ByPlant() {
+				for range r.Pickings {
+					sure += r.Plant.Label
+				}
+				for range r.UnitPickings {
+					unsure += r.Plant.Label
+				}
+				for range r.Losses {
+					lostSure += r.Plant.Label
+				}
+				for range r.UnitLosses {
+					lostUnsure += r.Plant.Label
+				}
+			}
+			if sure != c.sure || unsure != c.unsure || lostSure != sure || lostUnsure != unsure {
+				t.Errorf("surely of %q, perhaps of %q (losses %q, %q); want %q, %q", sure, unsure, lostSure, lostUnsure, c.sure, c.unsure)
+			}
+		})
+	}
+}
+
+// TestByPlant: every plant gets its own records, its cultivar and its scale.
+func TestByPlant(t *testing.T) {
+	trial := trialOf(t, func(trial *crop.Trial) {
+		trial.Visits = []crop.Visit{{ID: id(1), PlantID: a1, CountedAt: mom("2026-02-03")}, {ID: id(2), PlantID: a2, CountedAt: mom("2026-02-03")}, {ID: id(3), PlantID: nobody, CountedAt: mom("2026-02-03")}}
+		trial.Pickings = []crop.Picking{{ID: id(4), PlantID: &a2, PickedAt: mom("2026-02-03")}, {ID: id(5), PickedAt: mom("2026-02-03")}}
+	})
+	by := trial.ByPlant()
+	if len(by) != 2 || by[0].Plant.Label != "A1" || by[1].Plant.Label != "A2" {
+		t.Fatalf("got %d plants, want A1 and A2", len(by))
+	}
+	if len(by[0].Visits) != 1 || by[0].Visits[0].ID != id(1) || len(by[0].Pickings) != 0 || len(by[1].Visits) != 1 || len(by[1].Pickings) != 1 {
+		t.Errorf("the records went to other plants: %+v", by)
+	}
+	if by[0].Scale.RipeStage != "red" || by[1].Scale.RipeStage != "orange" || by[1].Cultivar.Name != "orange" {
+		t.Errorf("scales %q and %q, want red and orange", by[0].Scale.RipeStage, by[1].Scale.RipeStage)
+	}
+}
