@@ -31,16 +31,16 @@ type Subject struct {
 // Curve is one fitted sigmoid.
 type Curve struct {
 	Subject
-	// Origin is day 0: the start of the day of sowing, or of transplanting where the sowing isn't known, of the earliest
-	// of the plants. OriginOf says which.
+	// Origin is day 0: the start of the day of sowing, or of transplanting where the sowing isn't known, or of the first
+	// count where neither is, of the earliest of the plants. OriginOf says which.
 	Origin   time.Time
 	OriginOf string
 	// Family is logistic, a/(1+exp(−k(x−t0))), or gompertz, a·exp(−exp(−k(x−t0))); x and t0 in days since Origin, k per
 	// day, a in fruit (of a cultivar: fruit a plant).
 	Family     string
 	Parameters []Parameter
-	// T10, T50 and T90 are when the curve stands at a tenth, half and nine tenths of its own level a; nil where that lies
-	// outside the days that were counted.
+	// T10, T50 and T90 are when the curve stands at a tenth, half and nine tenths of its own level a; nil, with a warning,
+	// where that lies outside the days that were counted or, T90, where the counts end before the level is seen.
 	T10, T50, T90 *Crossing
 	AICc          float64
 	Candidates    []Candidate
@@ -80,7 +80,7 @@ type LinePoint struct {
 	Low, High *float64
 }
 
-// Observed is the mean of ever_reached on one day of counting.
+// Observed is the mean of ever_reached in one round of counting: all counts within half a day.
 type Observed struct {
 	At     time.Time
 	Days   float64

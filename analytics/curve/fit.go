@@ -16,6 +16,7 @@ type fitted struct {
 	series     series
 	points     []mean
 	candidates []Candidate
+	left       smoother
 }
 
 // fit fits every family to the daily means and keeps the one with the smallest AICc.
@@ -50,6 +51,7 @@ func fit(s series) (*fitted, error) {
 	for _, r := range ranked {
 		chosen.candidates = append(chosen.candidates, Candidate{Family: r.Name, AICc: r.AICc, Weight: r.Weight})
 	}
+	chosen.left = chosen.smooth()
 	return chosen, nil
 }
 
@@ -69,6 +71,10 @@ func (f *fitted) gradient(x float64) []float64 {
 	f.sigmoid.Gradient(x, f.Theta, g)
 	return g
 }
+
+// rate is the slope of the curve, fruit a day: both families shift along x with their third parameter, t0, and are steepest
+// there.
+func (f *fitted) rate(x float64) float64 { return -f.gradient(x)[2] }
 
 // crossing returns the day at which the curve stands at a share of its level, and its gradient.
 func (f *fitted) crossing(share float64) (x float64, grad []float64, ok bool) {

@@ -32,6 +32,8 @@ const (
 	logisticScale   = 5.0 // days; a tenth to nine tenths in 22 days
 	gammaShape      = 6.0
 	gammaScale      = 4.5
+	betweenTrusses  = 7.0 // days, standard deviation of the trusses' middles
+	withinTruss     = 2.5
 )
 
 // simulate draws one trial. Fruit leave the plant (picked) five days after they reach the stage, and what was picked is
@@ -74,10 +76,10 @@ func (c conduct) times(rng *rand.Rand) []float64 {
 	for i := range times {
 		switch {
 		case c.truss > 0 && i%c.truss == 0: // most of the spread is between trusses
-			truss = middle + 7*rng.NormFloat64()
+			truss = middle + betweenTrusses*rng.NormFloat64()
 			fallthrough
 		case c.truss > 0:
-			times[i] = truss + 2.5*rng.NormFloat64()
+			times[i] = truss + withinTruss*rng.NormFloat64()
 		case c.skewed:
 			sum := 0.0
 			for range int(gammaShape) {
@@ -124,7 +126,10 @@ func (c conduct) visits(rng *rand.Rand) []float64 {
 // plants.
 func (c conduct) truth(share float64) float64 {
 	cdf := func(z float64) float64 { return 1 / (1 + math.Exp(-z/logisticScale)) }
-	if c.skewed {
+	switch {
+	case c.truss > 0:
+		cdf = distuv.Normal{Mu: 0, Sigma: math.Hypot(betweenTrusses, withinTruss)}.CDF
+	case c.skewed:
 		gamma := distuv.Gamma{Alpha: gammaShape, Beta: 1 / gammaScale}
 		cdf = func(z float64) float64 { return gamma.CDF(z + gammaShape*gammaScale) }
 	}

@@ -1,0 +1,128 @@
+package curve
+
+import (
+	"fmt"
+	"math"
+	"time"
+)
+
+func (f *fitted) at(origin time.Time, x float64) time.Time {
+	return origin.Add(time.Duration(x * float64(day))).Round(time.Minute)
+}
+
+// curve turns a fit into its answer.
+func (f *fitted) curve(s Subject, origin plantBook) *Curve {
+	c := &Curve{Subject: s, Origin: origin.origin, OriginOf: origin.from, Family: f.sigmoid.Family(), Candidates: f.candidates,
+		RestsOn: RestsOn{Visits: len(f.series.obs), Fruits: f.series.fruits(), Plants: f.series.plants}}
+	if f.AICc != nil {
+		c.AICc = *f.AICc
+	}
+	how, warning := f.spread(s)
+	if warning != "" {
+		c.Warnings = append(c.Warnings, warning)
+	}
+	for j, name := range f.Names {
+		p := Parameter{Name: name, Value: f.Theta[j]}
+		if how != nil {
+			unit := make([]float64, len(f.Theta))
+			unit[j] = 1
+			if se, ok := how.standardError(unit, func(th []float64) float64 { return th[j] }); ok {
+				p.SE = &se
+			}
+		}
+		c.Parameters = append(c.Parameters, p)
+	}
+	f.shares(c, origin.origin, how)
+	f.draw(c, origin.origin, how)
+	return c
+}
+
+// shares sets t10, t50 and t90 and says of each that is left out why.
+func (f *fitted) shares(c *Curve, origin time.Time, how spread) {
+	slow := f.left.slowing() < maxSlowingOf90
+	for _, t := range []struct {
+		name, words string
+		share       float64
+		to          **Crossing
+	}{{"t10", "A tenth", 0.10, &c.T10}, {"t50", "Half", 0.50, &c.T50}, {"t90", "Nine tenths", 0.90, &c.T90}} {
+		x, _, ok := f.crossing(t.share)
+		switch {
+		case ok && x < f.first().x:
+			c.Warnings = append(c.Warnings, fmt.Sprintf("%s of the fruit had reached %s before the first count, so %s isn't given.", t.words, c.Stage, t.name))
+		case !ok || x > f.last().x:
+			c.Warnings = append(c.Warnings, fmt.Sprintf("%s of the fruit had not reached %s by the last count, so %s isn't given.", t.words, c.Stage, t.name))
+		case t.share == 0.90 && !slow:
+			c.Warnings = append(c.Warnings, fmt.Sprintf("Fruit still reached %s at a quarter of the fastest rate or more when the counts end; how many nine tenths are isn't sure, so t90 isn't given.", c.Stage))
+		default:
+			*t.to = f.crossingAt(t.share, origin, how)
+		}
+	}
+}
+
+// spread chooses how the intervals are worked out.
+func (f *fitted) spread(s Subject) (spread, string) {
+	if s.Scope == ScopeCultivar && f.series.plants >= minPlantsForCultivar {
+		if j, ok := f.plantSpread(); ok {
+			return j, ""
+		}
+		return nil, "The curve hangs on single plants: without one of them it can't be fitted, so no interval is given."
+	}
+	i, ok := f.incrementSpread()
+	if !ok {
+		return nil, "Too few counts fall into the time of ripening to say how sure the curve is, so no interval is given."
+	}
+	if s.Scope == ScopeCultivar {
+		return i, fmt.Sprintf("With %s the curve speaks of these plants, not of the cultivar: the intervals don't hold the differences between plants.", phrasePlants(f.series.plants))
+	}
+	return i, ""
+}
+
+func phrasePlants(n int) string {
+	if n == 1 {
+		return "one plant"
+	}
+	return fmt.Sprintf("%d plants", n)
+}
+
+// crossingAt is the crossing of a share, nil outside the days that were counted.
+func (f *fitted) crossingAt(share float64, origin time.Time, how spread) *Crossing {
+	x, grad, ok := f.crossing(share)
+	if !ok || x < f.first().x || x > f.last().x {
+		return nil
+	}
+	c := &Crossing{At: f.at(origin, x), Days: x}
+	if how == nil {
+		return c
+	}
+	half, ok := how.halfWidth(grad, func(th []float64) float64 {
+		at, _ := f.sigmoid.Inverse(share, th, nil)
+		return at
+	})
+	if ok && !math.IsInf(half, 0) {
+		later := f.left.days(share, x)
+		c.Low, c.High = new(x-half-math.Max(0, later)), new(x+half+math.Max(0, -later))
+	}
+	return c
+}
+
+// linePoints is how finely the fitted curve is drawn.
+const linePoints = 60
+
+func (f *fitted) draw(c *Curve, origin time.Time, how spread) {
+	lo, hi := f.first().x, f.last().x
+	for i := range linePoints + 1 {
+		x := lo + (hi-lo)*float64(i)/linePoints
+		p := LinePoint{At: f.at(origin, x), Days: x, Value: f.value(x)}
+		if how != nil {
+			half, ok := how.halfWidth(f.gradient(x), func(th []float64) float64 { return f.sigmoid.Value(x, th) })
+			if ok && !math.IsInf(half, 0) {
+				higher := f.left.at(x)
+				p.Low, p.High = new(math.Max(0, p.Value-half-math.Max(0, -higher))), new(p.Value+half+math.Max(0, higher))
+			}
+		}
+		c.Line = append(c.Line, p)
+	}
+	for _, p := range f.points {
+		c.Observed = append(c.Observed, Observed{At: p.at, Days: p.x, Value: p.value, Plants: int(p.weight)})
+	}
+}
