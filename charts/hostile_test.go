@@ -159,7 +159,7 @@ func FuzzTextStaysText(f *testing.F) {
 	want := served(f, "plain")
 	f.Fuzz(func(t *testing.T, text string) {
 		if text == "" {
-			t.Skip()
+			return
 		}
 		if got := served(t, text); !slices.Equal(got, want) {
 			t.Errorf("the text %q changes the page", text)
