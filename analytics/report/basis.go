@@ -9,6 +9,9 @@ import (
 // basis says what the report rests on.
 func (s *Season) basis() []string {
 	t := s.Trial
+	if s.AsOf.IsZero() {
+		return []string{fmt.Sprintf("Nothing was recorded of %s yet.", plants(s.Totals.Plants))}
+	}
 	out := []string{
 		fmt.Sprintf("Records stamped up to %s.", Clock(s.AsOf)),
 		fmt.Sprintf("%s of %s, %s, %s and %s.", plural(s.Totals.Visits, "count", "counts"), plants(s.Totals.Plants),
@@ -25,10 +28,10 @@ func (s *Season) warnings() []string {
 	out := []string{"All days are calendar days: temperature readings are kept but not yet used, so a warm and a cool spell count alike."}
 	out = append(out, s.PastRipe.Warnings...)
 	if n := s.Totals.Plants - s.Totals.Counted; n > 0 {
-		out = append(out, fmt.Sprintf("%s never counted and stands in no sum.", isAre(n)))
+		out = append(out, fmt.Sprintf("%s never counted; what stands there isn't known and is in no sum.", wasWerePlants(n)))
 	}
 	if u := s.Yield.Unattributed; u.Fruits > 0 || u.Uncounted > 0 {
-		out = append(out, fmt.Sprintf("%d fruit were picked from a whole unit and not from one plant; they are in the sums of the season and the cultivar, but in no plant's.", u.Fruits))
+		out = append(out, fmt.Sprintf("%s from a whole unit and not from one plant; that is in the sums of the season and the cultivar, but in no plant's.", fruit(u.Fruits, "was picked", "were picked")))
 	}
 	if s.Yield.Uncounted > 0 {
 		out = append(out, fmt.Sprintf("%s weighed without counting the fruit; the number of fruit picked is higher than shown.", wasWere(s.Yield.Uncounted)))
@@ -39,7 +42,7 @@ func (s *Season) warnings() []string {
 	return out
 }
 
-func isAre(n int) string {
+func wasWerePlants(n int) string {
 	if n == 1 {
 		return "1 plant was"
 	}

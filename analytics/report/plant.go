@@ -49,10 +49,10 @@ func onlyPlant[T any](all []T, scope func(*T) curve.Scope) []T {
 }
 
 func (r *OnePlant) answer() []Statement {
-	if len(r.Plant.Book.Visits) == 0 && r.Yield.Fruits == 0 {
+	if r.nothing() {
 		return []Statement{{fmt.Sprintf("Nothing has been counted on %s or picked from it yet.", r.Plant.Records.Plant.Label), Plain}}
 	}
-	out := []Statement{r.standingWords(), r.pickedWords(), r.lostWords(), r.pastRipeWords()}
+	out := r.fruitWords()
 	scale := r.Plant.Records.Scale
 	for i := range r.Curves.Curves {
 		c := &r.Curves.Curves[i]
@@ -65,9 +65,5 @@ func (r *OnePlant) answer() []Statement {
 		}
 		out = append(out, Statement{text + fmt.Sprintf(", %s days from %s.", Days(c.T50.Days), c.OriginOf), Plain})
 	}
-	if n := r.Totals.Contradictions; n > 0 {
-		out = append(out, Statement{fmt.Sprintf("Records disagree in %s beyond what a miscount explains; they are listed under “Records to look at”.",
-			plural(n, "place", "places")), Look})
-	}
-	return out
+	return append(out, r.disagreeWords()...)
 }

@@ -1,10 +1,14 @@
 package report
 
-import "vinetally/analytics/ledger"
+import (
+	"vinetally/analytics/crop"
+	"vinetally/analytics/ledger"
+)
 
 // Totals are the season's sums over its plants.
 type Totals struct {
 	Plants, Counted int // plants of the season, and those with a count
+	Bearing         int // counted plants on which fruit is known to stand
 	Visits          int // counts
 	SetAtLeast      int
 	// Standing is all standing fruit, nil if some plant's isn't known; StandingAtLeast is known always.
@@ -12,7 +16,7 @@ type Totals struct {
 	StandingAtLeast int
 	// Lost is fruit lost by every cause but cleared, which is fruit left on a plant that was removed.
 	Lost, Cleared int
-	// Missing is fruit that the last counts show to be fewer than earlier ones and the records explain, summed over
+	// Missing is fruit that the last counts show to be fewer than earlier ones and no record explains, summed over
 	// plants.
 	Missing int
 	// Contradictions is how many places records can't all be right, beyond what miscounting by chance explains.
@@ -31,6 +35,9 @@ func totals(s *Season) Totals {
 			continue // never counted: nothing is known to stand there
 		}
 		t.Counted++
+		if b.Totals.StandingAtLeast > 0 {
+			t.Bearing++
+		}
 		if b.Totals.Standing == nil {
 			t.Standing = nil
 		} else if t.Standing != nil {
@@ -38,7 +45,7 @@ func totals(s *Season) Totals {
 		}
 	}
 	for _, l := range s.Losses {
-		if l.Cause == "cleared" {
+		if l.Cause == crop.Cleared {
 			t.Cleared += l.Ripe + l.Unripe
 		} else {
 			t.Lost += l.Ripe + l.Unripe

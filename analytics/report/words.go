@@ -16,6 +16,17 @@ func plural(n int, one, many string) string {
 	return fmt.Sprintf("%d %s", n, many)
 }
 
+// verb chooses between the singular and the plural form.
+func verb(n int, one, many string) string {
+	if n == 1 {
+		return one
+	}
+	return many
+}
+
+// fruit writes "1 fruit has" and "2 fruit have".
+func fruit(n int, one, many string) string { return fmt.Sprintf("%d fruit %s", n, verb(n, one, many)) }
+
 func plants(n int) string { return plural(n, "plant", "plants") }
 
 // Grams writes a mass in g, or from 1 kg on in kg with three digits.
@@ -29,8 +40,14 @@ func Grams(g float64) string {
 // Day writes a day: 26 October 2026.
 func Day(t time.Time) string { return t.Format("2 January 2006") }
 
-// Clock writes a moment with its zone: 26 October 2026, 20:30 WET.
-func Clock(t time.Time) string { return t.Format("2 January 2006, 15:04 MST") }
+// Clock writes a moment with its zone: 26 October 2026, 20:30 WET. Of the zero time, where nothing was recorded, it writes
+// nothing.
+func Clock(t time.Time) string {
+	if t.IsZero() {
+		return ""
+	}
+	return t.Format("2 January 2006, 15:04 MST")
+}
 
 // Days writes a number of days with one decimal, without a needless .0.
 func Days(x float64) string {
