@@ -101,7 +101,7 @@ var commonDocs = map[string]fieldDoc{
 	"*.as_of":       said("The moment the answer looks back from: only records stamped at or before it were used.", exampleTime),
 	"*.version":     number("The number of the record's version, from 1; also its ETag.", "", 1, largestWhole, 3),
 	"*.recorded_at": said("When this version was stored.", "2026-02-03T08:16:20.512Z"),
-	"*.recorded_by": text("Who stored this version: the header X-Recorded-By, or rest, or csv for an import.", crop.MaxName, "Ana"),
+	"*.recorded_by": text("Who stored this version: the header X-Recorded-By, or rest, or import for a file.", crop.MaxName, "Ana"),
 	"*.deleted":     said("True if this version is a deletion; the fields are those of what was deleted.", false),
 	"*.time_known":  said("False if the day was recorded without a time; the instant shown is then noon of that day at the place, and stands for the whole day.", true),
 	"*.base_version": number("The version that this change was made from, 0 for a new record. A change from an older version is refused, unless these contents "+

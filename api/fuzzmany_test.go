@@ -1,0 +1,103 @@
+package api
+
+import (
+	"errors"
+	"net/http/httptest"
+	"strings"
+	"testing"
+	"time"
+
+	"github.com/gin-gonic/gin"
+
+	"vinetally/analytics/crop"
+)
+
+// fuzzServer has nothing behind it but a place, which is all that reading needs.
+func fuzzServer() *server {
+	return &server{store: newMemory(), now: func() time.Time { return testNow }, limits: DefaultLimits()}
+}
+
+func fuzzContext(body string) *gin.Context {
+	c, _ := gin.CreateTestContext(httptest.NewRecorder())
+	c.Request = httptest.NewRequest("POST", "/", strings.NewReader(body))
+	return c
+}
+
+// wantProblem demands that a refusal is the body's fault and can be written.
+func wantProblem(t *testing.T, err error) {
+	t.Helper()
+	p, ok := errors.AsType[*problem](err)
+	if !ok || p.Status != 400 && p.Status != 422 || p.Detail == "" {
+		t.Fatalf("refused with %v, want a problem of 400 or 422", err)
+	}
+	if len(p.Errors) > mostFaults {
+		t.Fatalf("%d faults are told, at most %d may be", len(p.Errors), mostFaults)
+	}
+	body, err := marshal(p)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if err := served().checkBody(reply{body: string(body)}, "components", "schemas", "Problem"); err != nil {
+		t.Fatal(err)
+	}
+}
+
+// FuzzSync: whatever the body, reading it ends in changes that can be sent again safely or in a problem of the body.
+func FuzzSync(f *testing.F) {
+	f.Add(syncBody(seasonBatch()...))
+	f.Add(`{"items": [{"kind": "seasons", "id": "` + madeID(1) + `", "base_version": 1, "delete": true}]}`)
+	for _, body := range []string{``, `[]`, `{}`, `{"items": null}`, `{"items": [{"kind": "seasons", "record": {"a": [[[]]]}}]}`, `{"items": [`, "{\"items\": [\"\xff\"]}"} {
+		f.Add(body)
+	}
+	s := fuzzServer()
+	f.Fuzz(func(t *testing.T, body string) {
+		items, err := s.readSync(fuzzContext(body))
+		if err != nil {
+			wantProblem(t, err)
+			return
+		}
+		order := inOrderOfBase(items)
+		seen := make([]bool, len(items))
+		for _, at := range order {
+			if seen[at] {
+				t.Fatalf("the order %v has item %d twice", order, at)
+			}
+			seen[at] = true
+		}
+		for i, c := range items {
+			if c.Record == nil || c.Record.Identity().IsZero() || c.Base != nil && *c.Base < 0 || c.Delete && c.Base == nil {
+				t.Fatalf("item %d of %s became %+v", i, body, c)
+			}
+		}
+	})
+}
+
+// FuzzBulk: the same of temperatures as CSV and as JSON; what is taken is a temperature.
+func FuzzBulk(f *testing.F) {
+	f.Add(bulkCSVExample, true)
+	f.Add(`[{"place": "balcony", "measured_at": "2026-02-03T08:00:00Z", "air_c": 18.5}]`, false)
+	f.Add("\ufeffplace,air_c,measured_at\r\n\"balcony\",1e2,2026-02-03T08:00:00+01:00\r\n", true)
+	f.Add("place,measured_at,air_c\n\"balcony", true)
+	f.Add(`{"items": []}`, false)
+	s := fuzzServer()
+	f.Fuzz(func(t *testing.T, body string, file bool) {
+		b := newBulk(s, &crop.Catalogue{Places: []crop.Place{{ID: crop.ID{0: 1}, Name: "balcony"}}})
+		read := b.readJSON
+		if file {
+			read = b.readCSV
+		}
+		err := read(s.bulkBody(fuzzContext(body)))
+		if err == nil {
+			err = b.faults.problem(invalidRecord)
+		}
+		if err != nil {
+			wantProblem(t, err)
+			return
+		}
+		for _, r := range b.readings {
+			if !(r.airC >= -273.15 && r.airC <= 1000) || r.at > testNow.UnixMilli() || r.place != (crop.ID{0: 1}) {
+				t.Fatalf("%q became %+v", body, r)
+			}
+		}
+	})
+}
