@@ -22,6 +22,28 @@ type plantBook struct {
 // are in one order, whichever, as of the moment wanted; place refs give the zones. The answer doesn't depend on that order.
 func Season(plants []crop.PlantRecords, books []ledger.Book, places crop.PlaceRefs) Result {
 	var r Result
+	all := byLabel(plants, books, places)
+	r.addCultivars(all)
+	r.addPlants(all)
+	return r
+}
+
+// Cultivars fits the pooled curves of Season alone, which takes a small part of its time where there are many plants.
+func Cultivars(plants []crop.PlantRecords, books []ledger.Book, places crop.PlaceRefs) Result {
+	var r Result
+	r.addCultivars(byLabel(plants, books, places))
+	return r
+}
+
+// Plants fits the plants' own curves of Season alone.
+func Plants(plants []crop.PlantRecords, books []ledger.Book, places crop.PlaceRefs) Result {
+	var r Result
+	r.addPlants(byLabel(plants, books, places))
+	return r
+}
+
+// byLabel puts plants that can have curves in order.
+func byLabel(plants []crop.PlantRecords, books []ledger.Book, places crop.PlaceRefs) []plantBook {
 	all := make([]plantBook, 0, len(plants))
 	for i := range plants {
 		p := &plants[i]
@@ -36,6 +58,10 @@ func Season(plants []crop.PlantRecords, books []ledger.Book, places crop.PlaceRe
 		p, q := a.records.Plant, b.records.Plant
 		return cmp.Or(crop.NaturalCompare(p.Label, q.Label), p.ID.Compare(q.ID))
 	})
+	return all
+}
+
+func (r *Result) addCultivars(all []plantBook) {
 	groups := map[crop.ID][]plantBook{}
 	var cultivars []*crop.Cultivar
 	for _, b := range all {
@@ -52,11 +78,13 @@ func Season(plants []crop.PlantRecords, books []ledger.Book, places crop.PlaceRe
 		counted := slices.DeleteFunc(groups[v.ID], func(b plantBook) bool { return len(b.book.Visits) == 0 })
 		r.add(Subject{Scope: ScopeCultivar, CultivarID: v.ID, Cultivar: v.Name}, counted)
 	}
+}
+
+func (r *Result) addPlants(all []plantBook) {
 	for _, b := range all {
 		p := b.records
 		r.add(Subject{Scope: ScopePlant, PlantID: p.Plant.ID, Plant: p.Plant.Label, CultivarID: p.Cultivar.ID, Cultivar: p.Cultivar.Name}, []plantBook{b})
 	}
-	return r
 }
 
 // originOf returns the start of the plant's first day, at the place where it began, and what day that is.

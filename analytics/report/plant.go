@@ -25,9 +25,7 @@ func OfPlant(full *crop.Trial, id crop.ID, o Options) (*OnePlant, error) {
 		return nil, crop.Errorf(crop.NotFound, "plant %s has no cultivar with a ripeness scale", id)
 	}
 	r := &OnePlant{Season: s, Plant: s.Plants[0]}
-	s.Curves = curve.Season([]crop.PlantRecords{r.Plant.Records}, []ledger.Book{r.Plant.Book}, s.Trial)
-	s.Curves.Curves = onlyPlant(s.Curves.Curves, func(c *curve.Curve) curve.Scope { return c.Scope })
-	s.Curves.Refused = onlyPlant(s.Curves.Refused, func(c *curve.Refusal) curve.Scope { return c.Scope })
+	s.Curves = curve.Plants([]crop.PlantRecords{r.Plant.Records}, []ledger.Book{r.Plant.Book}, s.Trial)
 	for _, d := range s.Trial.Diary {
 		if d.PlantID != nil && *d.PlantID == id {
 			r.Diary = append(r.Diary, d)
@@ -35,17 +33,6 @@ func OfPlant(full *crop.Trial, id crop.ID, o Options) (*OnePlant, error) {
 	}
 	s.Answer = r.answer()
 	return r, nil
-}
-
-// onlyPlant leaves out the pooled curve of a cultivar, which would be the plant's own over again.
-func onlyPlant[T any](all []T, scope func(*T) curve.Scope) []T {
-	var out []T
-	for i := range all {
-		if scope(&all[i]) == curve.ScopePlant {
-			out = append(out, all[i])
-		}
-	}
-	return out
 }
 
 func (r *OnePlant) answer() []Statement {

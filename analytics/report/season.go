@@ -56,7 +56,7 @@ type Season struct {
 	Yield     yield.Season
 	Losses    []CauseLoss
 	PastRipe  pastripe.Season
-	Curves    curve.Result
+	Curves    curve.Result // of the cultivars; in a plant's report those of the plant
 	Totals    Totals
 	Answer    []Statement
 	RestsOn   []string
@@ -70,7 +70,7 @@ type Season struct {
 func Of(full *crop.Trial, o Options) *Season {
 	s := prepare(full, o, nil)
 	plants, books := s.parts()
-	s.Curves = curve.Season(plants, books, s.Trial)
+	s.Curves = curve.Cultivars(plants, books, s.Trial)
 	s.Answer = s.answer()
 	return s
 }
