@@ -86,7 +86,7 @@ func (f Bars) draw() (drawing, error) {
 		for _, s := range slices.Backward(f.Series) {
 			names = append(names, s.Name)
 		}
-		d.caption = "Beside each bar: " + clean(strings.Join(names, " of "))
+		d.caption = "Beside each bar: the fruit " + clean(strings.Join(names, ", of the fruit "))
 	}
 	if n < len(f.Rows) {
 		d.notes = append(d.notes, fmt.Sprintf("The chart shows the first %d of %d rows; the table has them all.", n, len(f.Rows)))
@@ -113,6 +113,9 @@ func (f Bars) draw() (drawing, error) {
 					label = f.label(r)
 				}
 				data[r].Value = []any{*v, r, 0, label}
+				if *v == 0 && f.Layout == Stacked { // no empty box beside the bar
+					data[r].Label = &opts.Label{Show: opts.Bool(false)}
+				}
 			} else {
 				unknown[r] = append(unknown[r], clean(s.Name))
 			}

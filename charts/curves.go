@@ -23,7 +23,9 @@ type Curves struct {
 
 // Curve is one series; each of its parts may be missing.
 type Curve struct {
-	Name   string
+	Name string
+	// Stage, if not nil, gives the series the look of that stage in [StageAreas] instead of one of its own.
+	Stage  *StagePosition
 	Points []CurvePoint
 	// Fit is the fitted curve, dense enough to look smooth.
 	Fit []Point
@@ -31,6 +33,16 @@ type Curve struct {
 	Band     []BandPoint
 	BandName string
 	Marks    []TimeMark
+}
+
+// StagePosition says which stage of a scale a series is of, and which is the ripe one, both counted from 0.
+type StagePosition struct{ Stage, Ripe int }
+
+func (c Curve) look(i int) look {
+	if c.Stage == nil {
+		return seriesLook(i)
+	}
+	return stageLook(c.Stage.Stage, c.Stage.Ripe)
 }
 
 // CurvePoint is one observed value.
@@ -114,11 +126,11 @@ func (f Curves) draw() (drawing, error) {
 	var when span
 	var has struct{ interval, atLeast, mark, markInterval bool }
 	for i, c := range f.Series {
-		l := seriesLook(i)
+		l := c.look(i)
 		f.drawBand(p, c, l, &when)
 	}
 	for i, c := range f.Series {
-		l := seriesLook(i)
+		l := c.look(i)
 		if len(c.Fit) > 0 {
 			data := make([]opts.LineData, len(c.Fit))
 			for j, pt := range c.Fit {
@@ -141,7 +153,7 @@ func (f Curves) draw() (drawing, error) {
 		}
 	}
 	for i, c := range f.Series {
-		l := seriesLook(i)
+		l := c.look(i)
 		interval, atLeast := f.drawPoints(p, c, l, &when)
 		mark, markInterval := f.drawMarks(p, c, l, &when)
 		has.interval, has.atLeast = has.interval || interval, has.atLeast || atLeast

@@ -14,7 +14,7 @@ func pastRipeSection(r *report.Season, links ReportLinks) Section {
 	}
 	figure := Bars{Title: "Ripe fruit on the vine", Unit: "fruit", Layout: Nested, Basis: "the last count of each plant, less what was taken since"}
 	standing := BarSeries{Name: "standing ripe", Tone: ToneRipe}
-	certain := BarSeries{Name: "of it certainly past its hold time"}
+	certain := BarSeries{Name: "certainly past its hold time"}
 	s.Table = &Table{Caption: "Ripe fruit on the vine, by plant", Columns: []Column{{Name: "Plant"}, {Name: "Cultivar"}, {Name: "Place"},
 		{Name: "Standing ripe", Unit: "fruit", Numeric: true}, {Name: "Certainly past ripe", Unit: "fruit", Numeric: true},
 		{Name: "Hold time", Unit: "days", Numeric: true}, {Name: "The oldest has hung at most", Unit: "days", Numeric: true}}}

@@ -2,6 +2,7 @@ package charts
 
 import (
 	"fmt"
+	"math"
 	"strconv"
 
 	"vinetally/analytics/report"
@@ -34,7 +35,10 @@ func pickedSection(r *report.Season) Section {
 	}
 	s.Table.Rows = append(s.Table.Rows, pickedRow("All", r.Totals.Plants, r.Yield.Tally))
 	s.Sentence = fmt.Sprintf("Fruit picked so far, added up by cultivar; in all %d fruit from %s.", r.Yield.Fruits, count(r.Totals.Plants, "plant", "plants"))
-	s.Notes = []string{"Cultivars with more plants pick more; compare the fruit a plant in the table. The mean mass counts only fruit that were weighed, of whatever stage and grade, and falls through a season."}
+	s.Notes = []string{"Cultivars with more plants pick more; compare the fruit a plant in the table. The mean mass counts only fruit that were weighed, of whatever stage and grade, and often falls through a season."}
+	if r.Yield.MassEstimated {
+		s.Notes = append(s.Notes, "“≈” marks a mass of which a part was shared out of a common weighing, by the number of fruit.")
+	}
 	if len(figure.Groups) > 0 {
 		s.Figure = figure
 	}
@@ -49,9 +53,16 @@ func pickedRow(name string, plants int, t yield.Tally) []string {
 	if g, ok := t.MeanFruitMassG(); ok {
 		mass = strconv.FormatFloat(g, 'f', 1, 64)
 	}
-	weighed := strconv.FormatFloat(t.MassG, 'f', 0, 64)
-	if t.MassEstimated {
-		weighed += " (partly shared out)"
+	return []string{name, whole(plants), whole(t.Fruits), each, whole(t.Culls), whole(t.Unripe), whole(t.Weighed), massText(t), mass}
+}
+
+// massText is the mass weighed in grams, marked where part of it was shared out of a common weighing.
+func massText(t yield.Tally) string {
+	switch {
+	case t.MassG == 0 && t.Weighed == 0 && t.Uncounted == 0:
+		return "–"
+	case t.MassEstimated:
+		return "≈ " + numberText(math.Round(t.MassG))
 	}
-	return []string{name, whole(plants), whole(t.Fruits), each, whole(t.Culls), whole(t.Unripe), whole(t.Weighed), weighed, mass}
+	return numberText(math.Round(t.MassG))
 }

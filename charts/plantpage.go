@@ -29,11 +29,14 @@ func reachedSection(r *report.OnePlant) Section {
 	figure := Curves{Title: "Fruit that ever reached the stage", Unit: "fruit", Basis: fmt.Sprintf("%s; %.0f %% intervals", count(len(r.Plant.Book.Visits), "count", "counts"), 100*curve.Level)}
 	loc := r.AsOf.Location()
 	for stage, name := range r.Plant.Book.Scale {
+		position := &StagePosition{Stage: stage, Ripe: r.Plant.Records.Scale.Ripe()}
 		if c := curveOf(r, name); c != nil {
-			figure.Series = append(figure.Series, curveSeries(c, name, loc))
+			series := curveSeries(c, name, loc)
+			series.Stage = position
+			figure.Series = append(figure.Series, series)
 			continue
 		}
-		series := Curve{Name: name}
+		series := Curve{Name: name, Stage: position}
 		for _, v := range r.Plant.Book.Visits {
 			if v.EverReached[stage] != nil {
 				series.Points = append(series.Points, CurvePoint{At: v.CountedAt.At.In(loc), Value: float64(*v.EverReached[stage])})
@@ -68,30 +71,32 @@ func ledgerSection(b *ledger.Book) Section {
 		s.Empty = "This plant has not been counted yet."
 		return s
 	}
-	t := &Table{Caption: "The ledger, count by count", Columns: []Column{{Name: "Counted"}, {Name: "Covers"}}}
+	t := &Table{Caption: "The ledger, count by count", Columns: []Column{{Name: "Counted"}}}
 	for _, stage := range b.Scale {
-		t.Columns = append(t.Columns, Column{Name: stage, Unit: "standing", Numeric: true})
+		t.Columns = append(t.Columns, Column{Name: stage, Unit: "stands", Numeric: true})
 	}
 	for _, stage := range b.Scale {
-		t.Columns = append(t.Columns, Column{Name: stage, Unit: "ever reached", Numeric: true})
+		t.Columns = append(t.Columns, Column{Name: stage, Unit: "ever", Numeric: true})
 	}
-	t.Columns = append(t.Columns, Column{Name: "Picked since the count before", Unit: "fruit", Numeric: true}, Column{Name: "Lost", Unit: "fruit", Numeric: true},
-		Column{Name: "Unaccounted", Unit: "fruit", Numeric: true})
+	t.Columns = append(t.Columns, Column{Name: "Picked", Unit: "fruit", Numeric: true}, Column{Name: "Lost", Unit: "fruit", Numeric: true},
+		Column{Name: "Fewer than expected", Unit: "fruit", Numeric: true}, Column{Name: "Count of"})
 	for _, v := range b.Visits {
-		row := []string{momentText(v.CountedAt.At), coverageWords(v.Coverage)}
+		row := []string{momentText(v.CountedAt.At)}
 		for i := range b.Scale {
 			row = append(row, exactOrAtLeast(v.Standing[i], v.StandingAtLeast[i], v.Counted[i] != nil))
 		}
 		for i := range b.Scale {
 			row = append(row, exactOrAtLeast(v.EverReached[i], v.EverReachedAtLeast[i], true))
 		}
-		t.Rows = append(t.Rows, append(row, whole(sum(v.Picked)), whole(sum(v.Lost)), whole(v.Unaccounted[0])))
+		t.Rows = append(t.Rows, append(row, whole(sum(v.Picked)), whole(sum(v.Lost)), whole(v.Unaccounted[0]), coverageWords(v.Coverage)))
 	}
 	s.Table = t
 	last := b.SinceLastCount
 	s.Notes = []string{
-		"Ever reached is standing at or beyond the stage plus all that was picked or lost at or beyond it before the count. “≥” marks a lower bound: the count was of a part, or given up.",
-		fmt.Sprintf("Since the last count %d fruit were picked and %d lost.", sum(last.Picked), sum(last.Lost)),
+		"“Stands” is what the count found at the stage. “Ever” is what had ever reached it: standing there or beyond, plus all that was picked or lost there or beyond before the count. Picked and lost are since the count before. “≥” marks a lower bound: the count was of a part, or given up.",
+	}
+	if picked, lost := sum(last.Picked), sum(last.Lost); picked+lost > 0 {
+		s.Notes = append(s.Notes, fmt.Sprintf("Since the last count %d fruit were picked and %d lost.", picked, lost))
 	}
 	s.Notes = append(s.Notes, b.Warnings...)
 	return s

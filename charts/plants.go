@@ -2,7 +2,10 @@ package charts
 
 import (
 	"fmt"
+	"strings"
+	"time"
 
+	"vinetally/analytics/crop"
 	"vinetally/analytics/report"
 )
 
@@ -15,27 +18,35 @@ func plantsSection(r *report.Season, links ReportLinks) Section {
 	}
 	s.Table = &Table{Caption: "Every plant's fruit", Columns: []Column{{Name: "Plant"}, {Name: "Cultivar"}, {Name: "Place"}, {Name: "Counts", Numeric: true},
 		{Name: "Set at least", Unit: "fruit", Numeric: true}, {Name: "Standing", Unit: "fruit", Numeric: true}, {Name: "Picked", Unit: "fruit", Numeric: true},
-		{Name: "Mass weighed", Unit: "g", Numeric: true}, {Name: "Lost", Unit: "fruit", Numeric: true}, {Name: "Fewer than expected", Unit: "fruit", Numeric: true},
-		{Name: "Removed"}}}
+		{Name: "Mass", Unit: "g", Numeric: true}, {Name: "Lost", Unit: "fruit", Numeric: true}, {Name: "Fewer than expected", Unit: "fruit", Numeric: true}}}
 	for _, p := range r.Plants {
 		t := p.Book.Totals
-		removed := "–"
-		if d := p.Records.Plant.RemovedOn; d != nil {
-			removed = dateWords(*d)
-		}
 		standing := wholeOr(t.Standing, fmt.Sprintf("at least %d", t.StandingAtLeast))
 		if len(p.Book.Visits) == 0 {
 			standing = "not counted"
 		}
-		s.Table.Rows = append(s.Table.Rows, []string{p.Records.Plant.Label, p.Records.Cultivar.Name, placeName(p), whole(len(p.Book.Visits)),
-			whole(t.SetAtLeast), standing, whole(t.Picked), numberText(p.Tally.MassG), whole(t.Lost), whole(t.Unaccounted), removed})
+		s.Table.Rows = append(s.Table.Rows, []string{p.Records.Plant.Label, p.Records.Cultivar.Name, standsAt(p, r.AsOf), whole(len(p.Book.Visits)),
+			whole(t.SetAtLeast), standing, whole(t.Picked), massText(p.Tally), whole(t.Lost), whole(t.Unaccounted)})
 		s.Table.RowLinks = append(s.Table.RowLinks, plantLink(p, links))
 	}
 	if links.Plant == nil {
 		s.Table.RowLinks = nil
 	}
-	s.Notes = []string{"“Set at least” is the most fruit ever seen standing, picked and lost together. “Fewer than expected” is how many the last counts fall short of earlier ones without a picking or loss to explain it; a few fruit overlooked at a count look the same."}
+	s.Notes = []string{"“Set at least” is the most fruit ever seen standing, picked and lost together. “Fewer than expected” is how many the last counts fall short of earlier ones without a picking or loss to explain it; a few fruit overlooked at a count look the same. “Until” is the day a plant was removed. The mass is of the fruit that were weighed, “≈” where it was shared out of a common weighing."}
 	return s
+}
+
+// standsAt is where a plant stands, or where it stood until it was removed.
+func standsAt(p report.Plant, asOf time.Time) string {
+	d := p.Records.Plant.RemovedOn
+	if d == nil || d.After(crop.DateOf(asOf)) {
+		return placeName(p)
+	}
+	until := dateWords(*d)
+	if d.Year == asOf.Year() {
+		until = strings.TrimSuffix(until, fmt.Sprintf(" %d", d.Year))
+	}
+	return placeName(p) + ", until " + until
 }
 
 // contradictionSection lists where records can't all be right.

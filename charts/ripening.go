@@ -12,12 +12,13 @@ import (
 // ripeningSection shows the pooled curve of each cultivar's ripe stage, and the days of every stage in its table.
 func ripeningSection(r *report.Season) Section {
 	s := Section{Heading: "When the fruit ripened"}
-	figure := Curves{Title: "Fruit that ever reached ripe, a plant", Unit: "fruit a plant",
-		Basis: fmt.Sprintf("%s of %s; %.0f %% intervals", count(r.Totals.Visits, "count", "counts"), count(r.Totals.Counted, "plant", "plants"), 100*curve.Level)}
+	figure := Curves{Title: "Fruit that ever reached ripe, a plant", Unit: "fruit a plant"}
+	var basis []string
 	for i := range r.Curves.Curves {
 		c := &r.Curves.Curves[i]
 		if c.Scope == curve.ScopeCultivar && r.RipeStage(c.CultivarID) == c.Stage {
 			figure.Series = append(figure.Series, curveSeries(c, c.Cultivar, r.AsOf.Location()))
+			basis = append(basis, fmt.Sprintf("%s of %s of %s", count(c.RestsOn.Visits, "count", "counts"), count(c.RestsOn.Plants, "plant", "plants"), c.Cultivar))
 		}
 	}
 	s.Table = curveTable(r, curve.ScopeCultivar)
@@ -26,8 +27,9 @@ func ripeningSection(r *report.Season) Section {
 		s.Empty = "No cultivar's counts carry a ripening curve yet; the reasons are below."
 		return s
 	}
+	figure.Basis = fmt.Sprintf("%s; %.0f %% intervals", strings.Join(basis, ", "), 100*curve.Level)
 	s.Figure = figure
-	s.Sentence = "How many fruit a plant had reached ripe by each day, as counted (points) and as fitted (line with its band), one look for each cultivar; the marks are the days at which the line stands at a tenth, half and nine tenths of its own level."
+	s.Sentence = "How many fruit a plant had reached ripe by each day, as counted (points, each the mean of the plants counted that day) and as fitted (line with its band), one look for each cultivar; the marks are the days at which the line stands at a tenth, half and nine tenths of its own level."
 	return s
 }
 
@@ -138,7 +140,11 @@ func curveNotes(r *report.Season, scope curve.Scope) []string {
 	notes = append(notes, curveWarnings(r, scope)...)
 	for _, x := range r.Curves.Refused {
 		if x.Scope == scope {
-			notes = append(notes, fmt.Sprintf("No curve of %s for %s: %s", x.Stage, curveName(x.Subject), x.Reason))
+			of := ""
+			if scope == curve.ScopeCultivar {
+				of = " for " + curveName(x.Subject)
+			}
+			notes = append(notes, fmt.Sprintf("No curve of %s%s: %s", x.Stage, of, x.Reason))
 		}
 	}
 	return notes

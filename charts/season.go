@@ -53,23 +53,30 @@ func severity(l report.Level) Severity {
 }
 
 func seasonSpan(r *report.Season) string {
-	s := r.Season
+	s, plants := r.Season, count(r.Totals.Plants, "plant", "plants")
 	switch {
 	case s.FirstDay != nil && s.LastDay != nil:
-		return fmt.Sprintf("%s to %s; %d plants", dateWords(*s.FirstDay), dateWords(*s.LastDay), r.Totals.Plants)
+		return fmt.Sprintf("%s to %s; %s", dateWords(*s.FirstDay), dateWords(*s.LastDay), plants)
 	case s.FirstDay != nil:
-		return fmt.Sprintf("since %s; %d plants", dateWords(*s.FirstDay), r.Totals.Plants)
+		return fmt.Sprintf("since %s; %s", dateWords(*s.FirstDay), plants)
+	case s.LastDay != nil:
+		return fmt.Sprintf("until %s; %s", dateWords(*s.LastDay), plants)
 	}
-	return fmt.Sprintf("%d plants", r.Totals.Plants)
+	return plants
 }
 
 func keyFigures(r *report.Season) []KeyFigure {
 	t := r.Totals
 	standing := KeyFigure{Label: "Standing", Unit: "fruit", Value: "at least " + whole(t.StandingAtLeast)}
-	if t.Standing != nil {
+	switch {
+	case t.Counted == 0:
+		standing.Value, standing.Unit = "not counted yet", ""
+	case t.Standing != nil:
 		standing.Value = whole(*t.Standing)
 	}
-	standing.Detail = fmt.Sprintf("on %d of %d plants counted", t.Counted, t.Plants)
+	if t.Plants > 1 && t.Counted > 0 {
+		standing.Detail = fmt.Sprintf("on %d of %s counted", t.Bearing, count(t.Counted, "plant", "plants"))
+	}
 	picked := KeyFigure{Label: "Picked", Value: whole(r.Yield.Fruits), Unit: "fruit"}
 	if r.Yield.MassG > 0 {
 		picked.Detail = report.Grams(r.Yield.MassG) + " weighed"
@@ -79,10 +86,12 @@ func keyFigures(r *report.Season) []KeyFigure {
 		lost.Detail = fmt.Sprintf("and %d cleared", t.Cleared)
 	}
 	past := KeyFigure{Label: "Past ripe", Value: "at least " + whole(r.PastRipe.Certain), Unit: "fruit", Detail: "if the records are complete"}
-	if r.PastRipe.Certain == 0 {
-		past.Value = "none certain"
-		past.Unit = ""
-	} else {
+	switch {
+	case t.Counted == 0:
+		past.Value, past.Unit, past.Detail = "not known", "", "nothing was counted yet"
+	case r.PastRipe.Certain == 0:
+		past.Value, past.Unit = "none certain", ""
+	default:
 		past.Severity = Act
 	}
 	return []KeyFigure{standing, picked, lost, past}

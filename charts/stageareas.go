@@ -199,7 +199,7 @@ func (f StageAreas) drawMarks(p *plot, when *span) []keyEntry {
 		p.scatter(k.name, data, map[string]any{
 			"xAxisIndex": 1, "yAxisIndex": 1, "symbol": symbolOption(k.symbol), "symbolSize": "$fn:markSize",
 			"itemStyle": map[string]any{"color": "$c:" + k.colour, "opacity": 1}, "symbolOffset": []any{0, -5}, "emphasis": map[string]any{"disabled": true},
-			"label":       map[string]any{"show": true, "position": "bottom", "distance": 2, "formatter": "$fn:markLabel", "color": "$c:ink", "fontSize": 11},
+			"label":       map[string]any{"show": true, "position": "bottom", "distance": 2, "formatter": "$fn:markLabel", "color": "$c:ink", "fontSize": 11, "minMargin": 4},
 			"labelLayout": map[string]any{"hideOverlap": true},
 		})
 		key = append(key, keyEntry{Label: k.name + " (number below it)", Kind: "point", Colour: k.colour, Symbol: k.symbol})

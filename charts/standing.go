@@ -39,16 +39,32 @@ func standingSection(r *report.Season, s *report.Standing, several bool) Section
 		}
 		table.Rows = append(table.Rows, append(row, whole(d.Picked), whole(d.Lost), whole(d.Visited)))
 	}
-	last := s.Days[len(s.Days)-1]
-	var parts []string
-	for i, stage := range s.Scale.Stages {
-		parts = append(parts, fmt.Sprintf("%s %s", wholeOr(last.ByStage[i], "an unknown number of"), stage.Name))
-	}
-	section.Sentence = fmt.Sprintf("Fruit standing at the end of each day by ripeness stage, with pickings and losses marked below; on %s there were %s.",
-		dateWords(last.On), strings.Join(parts, ", "))
+	section.Sentence = "Fruit standing at the end of each day by ripeness stage, with pickings and losses marked below; " + standingAt(s, &s.Days[len(s.Days)-1])
 	section.Figure, section.Table = figure, table
 	section.Notes = []string{"Each plant enters as it was last counted, less what was recorded as taken since. A plant that has not been counted yet is not in the sum, so the sum also grows as plants are first counted."}
+	if r.Totals.Plants == 1 {
+		section.Notes = []string{"Between counts the plant stands as it was last counted, less what was recorded as taken since."}
+	}
 	return section
+}
+
+// standingAt says what stood at the end of a day, stage by stage.
+func standingAt(s *report.Standing, d *report.StandingDay) string {
+	var parts []string
+	sum, known := 0, 0
+	for i, stage := range s.Scale.Stages {
+		if n := d.ByStage[i]; n != nil {
+			sum, known = sum+*n, known+1
+		}
+		parts = append(parts, fmt.Sprintf("%s %s", wholeOr(d.ByStage[i], "an unknown number of"), stage.Name))
+	}
+	switch {
+	case known == 0:
+		return fmt.Sprintf("up to %s no stage had been counted on a whole plant.", dateWords(d.On))
+	case known == len(parts) && sum == 0:
+		return fmt.Sprintf("on %s none stood.", dateWords(d.On))
+	}
+	return fmt.Sprintf("on %s there were %s and %s.", dateWords(d.On), strings.Join(parts[:len(parts)-1], ", "), parts[len(parts)-1])
 }
 
 func visited(s *report.Standing) int {

@@ -2,6 +2,7 @@ package report
 
 import (
 	"fmt"
+	"slices"
 
 	"vinetally/analytics/curve"
 )
@@ -16,11 +17,29 @@ func (s *Season) basis() []string {
 		fmt.Sprintf("Records stamped up to %s.", Clock(s.AsOf)),
 		fmt.Sprintf("%s of %s, %s, %s and %s.", plural(s.Totals.Visits, "count", "counts"), plants(s.Totals.Plants),
 			plural(len(t.Pickings), "picking", "pickings"), plural(len(t.Losses), "loss", "losses"),
-			plural(len(t.Diary), "diary entry", "diary entries")),
-		fmt.Sprintf("At least %d fruit set: the most that was ever seen standing, picked and lost together, plant by plant.", s.Totals.SetAtLeast),
-		fmt.Sprintf("Intervals are %.0f %% intervals. From four plants on they hold the differences between plants; below that they hold only the chance in these plants' fruit and counts.", 100*curve.Level),
+			plural(s.diaryEntries(), "diary entry", "diary entries")),
 	}
-	return out
+	set := fmt.Sprintf("At least %d fruit set: the most that was ever seen standing, picked and lost together", s.Totals.SetAtLeast)
+	intervals := fmt.Sprintf("Intervals are %.0f %% intervals", 100*curve.Level)
+	if s.one {
+		return append(out, set+".", intervals+"; they hold only the chance in this plant's fruit and counts, not the differences between plants.")
+	}
+	return append(out, set+", plant by plant.",
+		intervals+". From four plants on they hold the differences between plants; below that they hold only the chance in these plants' fruit and counts.")
+}
+
+// diaryEntries is how many diary entries the report could show: those of the season, or of its one plant.
+func (s *Season) diaryEntries() int {
+	if !s.one {
+		return len(s.Trial.Diary)
+	}
+	n := 0
+	for _, d := range s.Trial.Diary {
+		if d.PlantID != nil && slices.ContainsFunc(s.Plants, func(p Plant) bool { return p.Records.Plant.ID == *d.PlantID }) {
+			n++
+		}
+	}
+	return n
 }
 
 // warnings are what holds for the whole report, in fixed order.
