@@ -5,6 +5,7 @@ import (
 	"database/sql"
 	"errors"
 	"fmt"
+	"slices"
 	"time"
 
 	"gorm.io/driver/sqlite"
@@ -94,10 +95,12 @@ func (db *DB) pool(query string, size int) (*gorm.DB, error) {
 	})
 }
 
-// Close closes the database. Changes that were answered are on the disk already.
+// Close closes the database. Changes that were answered are on the disk already. The writer closes last, because only the
+// last connection to close moves the write-ahead log into the file and removes it (sqlite.org/wal.html), and a connection
+// that only reads can't: a closed database is one file, which may be copied.
 func (db *DB) Close() error {
 	var errs []error
-	for _, pool := range db.pools {
+	for _, pool := range slices.Backward(db.pools) {
 		errs = append(errs, pool.Close())
 	}
 	return errors.Join(errs...)
