@@ -19,7 +19,7 @@ func PlantPage(r *report.OnePlant, links ReportLinks) Page {
 	for i := range r.Standing {
 		p.Sections = append(p.Sections, standingSection(r.Season, &r.Standing[i], false))
 	}
-	p.Sections = append(p.Sections, reachedSection(r), ledgerSection(&r.Plant.Book), contradictionSection([]report.Plant{r.Plant}), diarySection(r))
+	p.Sections = append(p.Sections, reachedSection(r), ledgerSection(&r.Plant.Book), plantContradictions(&r.Plant), diarySection(r))
 	return p
 }
 

@@ -6,6 +6,7 @@ import (
 	"time"
 
 	"vinetally/analytics/crop"
+	"vinetally/analytics/ledger"
 	"vinetally/analytics/report"
 )
 
@@ -49,20 +50,20 @@ func standsAt(p report.Plant, asOf time.Time) string {
 	return placeName(p) + ", until " + until
 }
 
-// contradictionSection lists where records can't all be right.
-func contradictionSection(plants []report.Plant) Section {
+// contradictionSection lists where the season's records can't all be right; small differences only by their number.
+func contradictionSection(r *report.Season) Section {
 	s := Section{Heading: "Records to look at"}
-	table := &Table{Caption: "Where records disagree", Columns: []Column{{Name: "Plant"}, {Name: "When"}, {Name: "Stage"}, {Name: "Apart by", Unit: "fruit", Numeric: true}, {Name: "What to look at"}}}
+	table := contradictionTable()
 	small := 0
-	for _, p := range plants {
+	for _, p := range r.Plants {
 		beyond := report.Beyond(p.Book.Contradictions)
 		small += len(p.Book.Contradictions) - len(beyond)
 		for _, c := range beyond {
-			table.Rows = append(table.Rows, []string{p.Book.Plant, momentText(c.At.At), c.Stage, whole(c.Fruits), c.Detail})
+			table.Rows = append(table.Rows, contradictionRow(p.Book.Plant, c))
 		}
 	}
 	if small > 0 {
-		s.Notes = []string{fmt.Sprintf("%s so small that overlooking a fruit now and then explains them; they are not listed.", count(small, "other difference is", "other differences are"))}
+		s.Notes = []string{fmt.Sprintf("%s so small that overlooking a fruit now and then explains them; the reports of the plants list them.", count(small, "other difference is", "other differences are"))}
 	}
 	if len(table.Rows) == 0 {
 		s.Empty = "No records disagree beyond what a miscount explains."
@@ -70,4 +71,32 @@ func contradictionSection(plants []report.Plant) Section {
 	}
 	s.Table = table
 	return s
+}
+
+// plantContradictions lists every contradiction of one plant, small ones included.
+func plantContradictions(p *report.Plant) Section {
+	s := Section{Heading: "Records to look at"}
+	table := contradictionTable()
+	for _, c := range p.Book.Contradictions {
+		table.Rows = append(table.Rows, contradictionRow(p.Book.Plant, c))
+	}
+	if len(table.Rows) == 0 {
+		s.Empty = "No records of this plant disagree."
+		return s
+	}
+	s.Table = table
+	return s
+}
+
+func contradictionTable() *Table {
+	return &Table{Caption: "Where records disagree", Columns: []Column{{Name: "Plant"}, {Name: "When"}, {Name: "Stage"},
+		{Name: "Apart by", Unit: "fruit", Numeric: true}, {Name: "By chance up to", Unit: "fruit", Numeric: true}, {Name: "What to look at"}}}
+}
+
+func contradictionRow(plant string, c ledger.Contradiction) []string {
+	chance := "–"
+	if c.Allowance > 0 {
+		chance = whole(c.Allowance)
+	}
+	return []string{plant, momentText(c.At.At), c.Stage, whole(c.Fruits), chance, c.Detail}
 }

@@ -26,7 +26,7 @@ func SeasonPage(r *report.Season, links ReportLinks) Page {
 		p.Sections = append(p.Sections, standingSection(r, &r.Standing[i], len(r.Standing) > 1))
 	}
 	p.Sections = append(p.Sections, ripeningSection(r), pickedSection(r), pastRipeSection(r, links), lossSection(r),
-		plantsSection(r, links), contradictionSection(r.Plants))
+		plantsSection(r, links), contradictionSection(r))
 	return p
 }
 
