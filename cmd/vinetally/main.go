@@ -15,6 +15,8 @@ import (
 	"github.com/alecthomas/kong"
 
 	_ "time/tzdata" // zones work on machines that carry none
+
+	"vinetally/api/csvfile"
 )
 
 // Exit statuses of the command.
@@ -69,9 +71,41 @@ func run(ctx context.Context, args []string, s streams) int {
 		fmt.Fprintf(s.err, "vinetally: %s; see vinetally --help\n", err)
 		return exitUsage
 	}
-	if err := command.Run(); err != nil && !errors.Is(err, context.Canceled) {
-		fmt.Fprintf(s.err, "vinetally: %s\n", strings.TrimSpace(err.Error()))
+	if err := command.Run(); err != nil {
+		tellFailure(s.err, err)
 		return exitRefused
 	}
 	return exitDone
+}
+
+// tellFailure writes one line that says what went wrong, where, and how to mend it; the faults of an import take a line
+// each, FILE:LINE: column: what, so that editors can jump there.
+func tellFailure(w io.Writer, err error) {
+	var faults *csvfile.FaultError
+	switch {
+	case errors.As(err, &faults):
+		for _, f := range faults.Faults {
+			fmt.Fprintln(w, f)
+		}
+		fmt.Fprintf(w, "vinetally: nothing was stored; mend %s and import again\n", faultWords(faults))
+	case errors.Is(err, context.Canceled):
+		fmt.Fprintln(w, "vinetally: interrupted before it was done; run it again (a broken-off import stores nothing)")
+	default:
+		fmt.Fprintf(w, "vinetally: %s\n", oneLine(err.Error()))
+	}
+}
+
+func faultWords(e *csvfile.FaultError) string {
+	switch {
+	case e.More:
+		return fmt.Sprintf("these %d faults (there may be more)", len(e.Faults))
+	case len(e.Faults) == 1:
+		return "this fault"
+	}
+	return fmt.Sprintf("these %d faults", len(e.Faults))
+}
+
+// oneLine joins the lines of joined errors.
+func oneLine(text string) string {
+	return strings.Join(strings.FieldsFunc(text, func(r rune) bool { return r == '\n' }), "; ")
 }

@@ -109,7 +109,7 @@ func writePage(path string, page charts.Page) (err error) {
 		return fmt.Errorf("write the report: %w", err)
 	}
 	if err := os.Rename(file.Name(), path); err != nil {
-		return fmt.Errorf("write the report: %w", err)
+		return fmt.Errorf("write the report: %w; name another file with -o", err)
 	}
 	return nil
 }
