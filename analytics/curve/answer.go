@@ -116,8 +116,7 @@ func (f *fitted) draw(c *Curve, origin time.Time, how spread) {
 		if how != nil {
 			half, ok := how.halfWidth(f.gradient(x), func(th []float64) float64 { return f.sigmoid.Value(x, th) })
 			if ok && !math.IsInf(half, 0) {
-				higher := f.left.at(x)
-				p.Low, p.High = new(math.Max(0, p.Value-half-math.Max(0, -higher))), new(p.Value+half+math.Max(0, higher))
+				p.Low, p.High = f.band(x, p.Value, half)
 			}
 		}
 		c.Line = append(c.Line, p)
@@ -125,4 +124,15 @@ func (f *fitted) draw(c *Curve, origin time.Time, how spread) {
 	for _, p := range f.points {
 		c.Observed = append(c.Observed, Observed{At: p.at, Days: p.x, Value: p.value, Plants: int(p.weight)})
 	}
+}
+
+// band is the interval of the curve at x: on the scale of the square root, on which counts scatter alike whether they are
+// few or many, and stretched as far as the counts stand from the curve.
+func (f *fitted) band(x, value, half float64) (low, high *float64) {
+	if value <= 0 {
+		return new(0.0), new(math.Max(0, half))
+	}
+	root, width, higher := math.Sqrt(value), half/(2*math.Sqrt(value)), f.left.at(x)
+	down := math.Max(0, root-width)
+	return new(math.Max(0, down*down-math.Max(0, -higher))), new((root+width)*(root+width) + math.Max(0, higher))
 }

@@ -7,6 +7,9 @@
 //
 // Least squares gives the estimate but not its error. ever_reached is a running total: every count carries the same fruit
 // as the one before, so the errors of neighbouring counts are nearly the same error. The intervals here come from the
-// increments instead (interval.go) and, from four plants on, from the differences between plants (jackknife.go). Their
-// coverage is tested by simulation.
+// increments instead (interval.go) and, from four plants on, from the differences between plants (jackknife.go); both are
+// stretched where the counts stand off the shape of the family (misfit.go). Their coverage is tested by simulation.
+//
+// A curve is refused where the records don't carry one (refuse.go), where fruit still comes so fast that the level isn't
+// seen, and where there are two flushes (flushes.go).
 package curve

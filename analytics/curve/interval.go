@@ -28,7 +28,10 @@ type spread interface {
 // those degrees of freedom.
 //
 // This is the usual sandwich for a least-squares estimate with correlated errors (White 1982, Econometrica 50:1–25). It
-// covers chance in these plants' fruit and counts, not the differences between plants of a cultivar.
+// covers chance in these plants' fruit and counts, not the differences between plants of a cultivar. It takes every fruit
+// for itself. Fruit of one truss ripen together, and what sixty fruit in ten trusses tell of such plants in general is less:
+// of their median the 90 % interval holds 69 % in simulation, of the median of the plant's own fruit all (TestTrusses). So
+// it speaks of this plant.
 type incrementSpread struct {
 	cov *mat.Dense
 	t   float64

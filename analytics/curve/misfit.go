@@ -9,20 +9,21 @@ import "math"
 
 // smoother averages what the counts leave over beside the curve, fruit of a plant of average crop.
 type smoother struct {
-	f      *fitted
-	shares []float64 // c_g
-	reach  float64   // days to either side
+	f       *fitted
+	shares  []float64 // c_g
+	reach   float64   // days to either side
+	stretch float64   // days that the rate at the end of the counts is taken over
 	// left and weight are Σ (E − c_g·f) and Σ c_g of each round.
 	left, weight []float64
 }
 
-// smooth returns the smoother of a fit: it reaches half the time from a quarter to three quarters of the level, and at least
-// one and a half intervals between rounds.
+// smooth returns the smoother of a fit: it reaches a third of the time from a quarter to three quarters of the level, and
+// takes the rate at the end over half of that time; at least something over one interval between rounds.
 func (f *fitted) smooth() smoother {
 	from, _, _ := f.crossing(0.25)
 	to, _, _ := f.crossing(0.75)
 	apart := (f.last().x - f.first().x) / float64(len(f.points)-1)
-	s := smoother{f: f, shares: f.plantShares(f.value), reach: math.Max((to-from)/2, 1.5*apart),
+	s := smoother{f: f, shares: f.plantShares(f.value), reach: math.Max((to-from)/3, 1.25*apart), stretch: math.Max((to-from)/2, 1.5*apart),
 		left: make([]float64, len(f.points)), weight: make([]float64, len(f.points))}
 	for j, p := range f.points {
 		for _, i := range p.obs {
@@ -62,7 +63,7 @@ func (s smoother) days(share, x float64) float64 {
 }
 
 // slowing is the rate at which fruit still reached the stage at the end of the counts, as a share of the curve's fastest:
-// each plant's last count against the latest that is at least a reach older.
+// each plant's last count against the latest that is at least a stretch older.
 func (s smoother) slowing() float64 {
 	type span struct{ from, to observation }
 	spans := make([]span, s.f.series.plants)
@@ -70,13 +71,13 @@ func (s smoother) slowing() float64 {
 		spans[o.plant].to = o
 	}
 	for _, o := range s.f.series.obs {
-		if p := &spans[o.plant]; o.x <= p.to.x-s.reach {
+		if p := &spans[o.plant]; o.x <= p.to.x-s.stretch {
 			p.from = o
 		}
 	}
 	rate, weights := 0.0, 0.0
 	for g, p := range spans {
-		if p.from.at.IsZero() || p.to.x < s.f.last().x-s.reach {
+		if p.from.at.IsZero() || p.to.x < s.f.last().x-s.stretch {
 			continue
 		}
 		rate += (p.to.reached - p.from.reached) / (p.to.x - p.from.x)

@@ -82,18 +82,34 @@ func reason(err error, points []mean, stage string) (crop.Code, string) {
 		return crop.InsufficientData, fmt.Sprintf("A curve of %s needs %d %s; there are %d.", stage, few.Need, few.What, few.Have)
 	}
 	no, ok := errors.AsType[*estimate.NoFit](err)
-	switch from, to, sudden := leap(points); {
-	case !ok:
+	if !ok {
 		return crop.NoFit, fmt.Sprintf("No curve of %s could be fitted: %s.", stage, err)
-	case sudden:
+	}
+	if from, to, sudden := leap(points); sudden {
 		return crop.InsufficientData, fmt.Sprintf("Nearly all fruit reached %s between the counts of %s and %s; how the number rose in between nobody saw, so there is no curve.",
 			stage, dayName(from.at), dayName(to.at))
-	case no.Name == estimate.CheckStructure:
+	}
+	switch rise := netRise(points); {
+	case rise < -leastRise:
+		return crop.NoFit, fallingReason(stage)
+	case rise < leastRise, no.Name == estimate.CheckStructure:
 		return crop.NoFit, fmt.Sprintf("The number that reached %s hardly rises from count to count, so there is no curve in it.", stage)
 	case strings.HasPrefix(no.Name, estimate.CheckLimit):
 		return crop.InsufficientData, risingReason(stage)
 	}
 	return crop.NoFit, fmt.Sprintf("The counts of %s can be described by curves that differ widely, so none is given; more counts while fruit reaches %s would tell them apart.", stage, stage)
+}
+
+// leastRise is the share of the highest number by which the last is above the first where counts that carry no curve are
+// said to rise; it chooses between sentences only.
+const leastRise = 0.2
+
+func netRise(points []mean) float64 {
+	top := 0.0
+	for _, p := range points {
+		top = max(top, p.value)
+	}
+	return (points[len(points)-1].value - points[0].value) / top
 }
 
 // leap tells whether at least nine tenths of the fruit came between two neighbouring rounds.

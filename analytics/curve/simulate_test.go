@@ -3,6 +3,7 @@ package curve
 import (
 	"math"
 	"math/rand/v2"
+	"slices"
 	"time"
 
 	"gonum.org/v1/gonum/stat/distuv"
@@ -39,10 +40,17 @@ const (
 // simulate draws one trial. Fruit leave the plant (picked) five days after they reach the stage, and what was picked is
 // known, so miscounts touch standing fruit only.
 func simulate(c conduct, rng *rand.Rand) series {
-	s := series{plants: c.plants}
+	s, _ := simulateFruit(c, rng)
+	return s
+}
+
+// simulateFruit also returns when the fruit reached the stage.
+func simulateFruit(c conduct, rng *rand.Rand) (s series, all []float64) {
+	s.plants = c.plants
 	common := c.visits(rng)
 	for g := range c.plants {
 		times := c.times(rng)
+		all = append(all, times...)
 		days := common
 		if c.offset {
 			days = c.visits(rng)
@@ -61,7 +69,13 @@ func simulate(c conduct, rng *rand.Rand) series {
 		}
 	}
 	sortObservations(s.obs)
-	return s
+	return s, all
+}
+
+func median(times []float64) float64 {
+	slices.Sort(times)
+	n := len(times)
+	return (times[(n-1)/2] + times[n/2]) / 2
 }
 
 func simulatedAt(x float64) time.Time {
@@ -122,9 +136,8 @@ func (c conduct) visits(rng *rand.Rand) []float64 {
 	return days
 }
 
-// truth is the day by which a share of the fruit of such plants has reached the stage: the quantile of the mixture over
-// plants.
-func (c conduct) truth(share float64) float64 {
+// reached is the share of the fruit of such plants that has reached the stage by a day: the mixture over plants.
+func (c conduct) reached(x float64) float64 {
 	cdf := func(z float64) float64 { return 1 / (1 + math.Exp(-z/logisticScale)) }
 	switch {
 	case c.truss > 0:
@@ -133,21 +146,23 @@ func (c conduct) truth(share float64) float64 {
 		gamma := distuv.Gamma{Alpha: gammaShape, Beta: 1 / gammaScale}
 		cdf = func(z float64) float64 { return gamma.CDF(z + gammaShape*gammaScale) }
 	}
-	mixture := func(x float64) float64 {
-		if c.plantSD == 0 {
-			return cdf(x - simulatedMiddle)
-		}
-		sum, weights := 0.0, 0.0
-		for i := -60; i <= 60; i++ { // the normal density in steps of a tenth, out to six deviations
-			z := float64(i) / 10
-			w := math.Exp(-z * z / 2)
-			sum, weights = sum+w*cdf(x-simulatedMiddle-c.plantSD*z), weights+w
-		}
-		return sum / weights
+	if c.plantSD == 0 {
+		return cdf(x - simulatedMiddle)
 	}
+	sum, weights := 0.0, 0.0
+	for i := -30; i <= 30; i++ { // the normal density in steps of a fifth, out to six deviations
+		z := float64(i) / 5
+		w := math.Exp(-z * z / 2)
+		sum, weights = sum+w*cdf(x-simulatedMiddle-c.plantSD*z), weights+w
+	}
+	return sum / weights
+}
+
+// truth is the day by which a share of the fruit of such plants has reached the stage.
+func (c conduct) truth(share float64) float64 {
 	lo, hi := 0.0, 250.0
-	for range 60 {
-		if mid := (lo + hi) / 2; mixture(mid) < share {
+	for range 40 {
+		if mid := (lo + hi) / 2; c.reached(mid) < share {
 			lo = mid
 		} else {
 			hi = mid

@@ -2,6 +2,8 @@ package curve
 
 import (
 	"fmt"
+
+	"vinetally/analytics/ledger"
 )
 
 // earlyShare is the share of picked fruit taken before a stage above which its curve carries a warning: such fruit never
@@ -32,6 +34,10 @@ func warnings(members []plantBook, origin plantBook, stage int) []string {
 		out = append(out, fmt.Sprintf("%d of %d picked fruit (%.0f %%) were taken before %s and never reached it, so the curve shows the picking as much as the ripening.",
 			early, picked, 100*float64(early)/float64(picked), scale.Stages[stage].Name))
 	}
+	if n := falls(members, stage); n > 0 {
+		out = append(out, fmt.Sprintf("%s the number that reached %s falls by more than a miscount explains, and fruit never goes back: look at the records, the curve is only as good as they are.",
+			phraseTimes(n), scale.Stages[stage].Name))
+	}
 	latest := 0.0
 	for _, m := range members {
 		latest = max(latest, daysBetween(origin.origin, m.origin))
@@ -40,4 +46,30 @@ func warnings(members []plantBook, origin plantBook, stage int) []string {
 		out = append(out, fmt.Sprintf("The plants' first days lie up to %.0f days apart; the curve goes by the date, counted from the first.", latest))
 	}
 	return out
+}
+
+// falls is how many times ever_reached of a stage goes down by more than may be missed or counted twice by chance.
+func falls(members []plantBook, stage int) int {
+	n := 0
+	for _, m := range members {
+		var before *ledger.Entry
+		for i := range m.book.Visits {
+			v := &m.book.Visits[i]
+			if v.EverReached[stage] == nil || v.AtOrBeyond[stage] == nil {
+				continue
+			}
+			if before != nil && *before.EverReached[stage]-*v.EverReached[stage] > ledger.Allowance(*before.AtOrBeyond[stage], *v.AtOrBeyond[stage]) {
+				n++
+			}
+			before = v
+		}
+	}
+	return n
+}
+
+func phraseTimes(n int) string {
+	if n == 1 {
+		return "Once"
+	}
+	return fmt.Sprintf("%d times", n)
 }
