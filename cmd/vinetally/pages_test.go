@@ -21,8 +21,9 @@ func TestReportFileInBrowser(t *testing.T) {
 			p := browsertest.Open(t, browser, s, url)
 			p.WaitDrawn(t)
 			p.KeepShot(t, "season-file-"+s.String())
-			if got := browsertest.Eval[int](t, p, `document.querySelectorAll("figure svg").length`); got < 6 {
-				t.Errorf("got %d charts drawn, want 6 or more", got)
+			wantCharts(t, p, 6)
+			if got := browsertest.Eval[int](t, p, `performance.getEntriesByType("resource").length`); got != 0 {
+				t.Errorf("the file asks for %d other things, want none", got)
 			}
 			p.WantNoSideways(t)
 			p.WantQuietConsole(t)
@@ -40,7 +41,7 @@ func TestReportFileInBrowser(t *testing.T) {
 // TestServedPagesInBrowser opens the index, a season's and a plant's report as they are served.
 func TestServedPagesInBrowser(t *testing.T) {
 	browser := browsertest.Start(t)
-	base := serveDemo(t)
+	base := started(t, "demo", "--dir", t.TempDir())
 	_, index := get(t, base+"/")
 	season := regexp.MustCompile(`/reports/seasons/[0-9a-f-]{36}`).FindString(index)
 	_, page := get(t, base+season)
@@ -49,9 +50,8 @@ func TestServedPagesInBrowser(t *testing.T) {
 		for _, s := range browsertest.Screens() {
 			t.Run(name+" "+s.String(), func(t *testing.T) {
 				p := browsertest.Open(t, browser, s, base+path)
-				if name != "index" {
-					p.WaitDrawn(t)
-				}
+				p.WaitDrawn(t)
+				wantCharts(t, p, map[string]int{"season": 6, "plant": 2}[name])
 				p.KeepShot(t, name+"-served-"+s.String())
 				p.WantNoSideways(t)
 				p.WantQuietConsole(t)
@@ -67,8 +67,10 @@ func TestHostileNames(t *testing.T) {
 	dir := folder(t, map[string]string{
 		"plants.csv": "season,place,cultivar,plant,sown_on\n" + `"` + hostile + `","` + image + `","__f__window.pwned=3__f__","` + hostile + `",2026-03-01` + "\n",
 		"counts.csv": "season,plant,counted_at,green,breaker,turning,red\n" + `"` + hostile + `","` + hostile + `",2026-05-01,9,1,1,1` + "\n",
+		"diary.csv":  "season,plant,noted_at,kind,note\n" + `"` + hostile + `","` + hostile + `",2026-05-01,note,"` + hostile + image + `"` + "\n",
 	})
-	db, out := scratch(t), filepath.Join(t.TempDir(), "report.html")
+	path := filepath.Join(t.TempDir(), "records.db")
+	db, out := "sqlite:"+path, filepath.Join(t.TempDir(), "report.html")
 	wantDone(t, "import", "--db", db, dir)
 	wantDone(t, "report", "--db", db, "--season", hostile, "-o", out)
 	text, err := os.ReadFile(out)
@@ -78,14 +80,45 @@ func TestHostileNames(t *testing.T) {
 	if strings.Contains(string(text), hostile) || strings.Contains(string(text), image) {
 		t.Error("a hostile name stands in the page as it was typed")
 	}
+	base := started(t, "serve", "--db", db)
+	_, index := get(t, base+"/")
+	season := regexp.MustCompile(`/reports/seasons/[0-9a-f-]{36}`).FindString(index)
+	_, page := get(t, base+season)
+	plant := regexp.MustCompile(`/reports/plants/[0-9a-f-]{36}`).FindString(page)
 	browser := browsertest.Start(t)
-	p := browsertest.Open(t, browser, browsertest.Screen{Width: 1280, Height: 800}, "file://"+out)
-	p.WaitDrawn(t)
-	if got := browsertest.Eval[string](t, p, `typeof window.pwned`); got != "undefined" {
-		t.Errorf("window.pwned is %s: a name ran as a script", got)
+	for name, c := range map[string]struct{ url, show string }{
+		"file":   {"file://" + out, `document.querySelector("h1").textContent`},
+		"index":  {base + "/", `document.querySelector("section a").textContent`},
+		"season": {base + season, `document.querySelector("h1").textContent`},
+		"plant":  {base + plant, `document.querySelector("h1").textContent`},
+		"note":   {base + plant, `[...document.querySelectorAll("td")].map(c => c.textContent).find(s => s.includes("<img")) || ""`},
+	} {
+		t.Run(name, func(t *testing.T) {
+			p := browsertest.Open(t, browser, browsertest.Screen{Width: 390, Height: 844}, c.url)
+			p.WaitDrawn(t)
+			if got := browsertest.Eval[string](t, p, c.show); !strings.Contains(got, hostile) {
+				t.Errorf("the page shows %q, want the name as it was typed", got)
+			}
+			// The names of charts are drawn, and shown when a finger rests on them.
+			browsertest.Eval[bool](t, p, `[...document.querySelectorAll("[data-chart]")].every(h => h.chart.dispatchAction({type: "showTip", seriesIndex: 0, dataIndex: 0}) || true)`)
+			if got := browsertest.Eval[string](t, p, `typeof window.pwned`); got != "undefined" {
+				t.Errorf("window.pwned is %s: a name ran as a script", got)
+			}
+			if got := browsertest.Eval[int](t, p, `document.querySelectorAll("img").length`); got != 0 {
+				t.Errorf("a name made %d pictures", got)
+			}
+			p.WantNoSideways(t)
+			p.WantQuietConsole(t)
+		})
 	}
-	if got := browsertest.Eval[string](t, p, `document.querySelector("h1").textContent`); !strings.Contains(got, hostile) {
-		t.Errorf("the heading reads %q, want the name as it was typed", got)
+}
+
+// wantCharts fails the test unless the page has at least so many charts, each of them drawn with lines or areas.
+func wantCharts(t *testing.T, p *browsertest.Tab, want int) {
+	t.Helper()
+	hosts := browsertest.Eval[int](t, p, `document.querySelectorAll("[data-chart]").length`)
+	drawn := browsertest.Eval[int](t, p, `[...document.querySelectorAll("[data-chart]")].filter(h => h.querySelectorAll("svg path").length >= 10).length`)
+	if hosts < want || drawn != hosts {
+		t.Errorf("%d of %d charts are drawn, want all and at least %d", drawn, hosts, want)
 	}
-	p.WantQuietConsole(t)
 }
