@@ -20,6 +20,11 @@ func pastRipeSection(r *report.Season, links ReportLinks) Section {
 		{Name: "Hold time", Unit: "days", Numeric: true}, {Name: "The oldest has hung at most", Unit: "days", Numeric: true}}}
 	for _, p := range r.Plants {
 		x := p.PastRipe
+		s.Table.RowLinks = append(s.Table.RowLinks, plantLink(p, links))
+		if len(p.Book.Visits) == 0 {
+			s.Table.Rows = append(s.Table.Rows, []string{p.Records.Plant.Label, p.Records.Cultivar.Name, placeName(p), "not counted", "–", report.Days(x.HoldDays), "–"})
+			continue
+		}
 		ripe := wholeOr(x.StandingRipe, fmt.Sprintf("at least %d", x.StandingRipeAtLeast))
 		oldest := "–"
 		if x.LongestDays != nil {
@@ -28,7 +33,6 @@ func pastRipeSection(r *report.Season, links ReportLinks) Section {
 			oldest = "not known"
 		}
 		s.Table.Rows = append(s.Table.Rows, []string{p.Records.Plant.Label, p.Records.Cultivar.Name, placeName(p), ripe, whole(x.Certain), report.Days(x.HoldDays), oldest})
-		s.Table.RowLinks = append(s.Table.RowLinks, plantLink(p, links))
 		if x.StandingRipe != nil && *x.StandingRipe == 0 {
 			continue
 		}
@@ -41,7 +45,7 @@ func pastRipeSection(r *report.Season, links ReportLinks) Section {
 		s.Table.RowLinks = nil
 	}
 	if len(figure.Rows) == 0 {
-		s.Sentence = "No ripe fruit stands on any plant."
+		s.Sentence = "No ripe fruit stands on any plant that was counted."
 		return s
 	}
 	certain.Tone = TonePastRipe
