@@ -114,10 +114,7 @@ func (f *fitted) draw(c *Curve, origin time.Time, how spread) {
 		x := lo + (hi-lo)*float64(i)/linePoints
 		p := LinePoint{At: f.at(origin, x), Days: x, Value: f.value(x)}
 		if how != nil {
-			half, ok := how.halfWidth(f.gradient(x), func(th []float64) float64 { return f.sigmoid.Value(x, th) })
-			if ok && !math.IsInf(half, 0) {
-				p.Low, p.High = f.band(x, p.Value, half)
-			}
+			p.Low, p.High = f.band(x, p.Value, how)
 		}
 		c.Line = append(c.Line, p)
 	}
@@ -127,12 +124,22 @@ func (f *fitted) draw(c *Curve, origin time.Time, how spread) {
 }
 
 // band is the interval of the curve at x: on the scale of the square root, on which counts scatter alike whether they are
-// few or many, and stretched as far as the counts stand from the curve.
-func (f *fitted) band(x, value, half float64) (low, high *float64) {
-	if value <= 0 {
-		return new(0.0), new(math.Max(0, half))
+// few or many, and stretched as far as the counts stand from the curve. It is worked out on that scale and not carried over
+// from the curve's own: where the curve is next to nothing, a refit that starts a day earlier is many times it, and the
+// slope of the root there would make that a number without meaning.
+func (f *fitted) band(x, value float64, how spread) (low, high *float64) {
+	root := math.Sqrt(math.Max(0, value))
+	grad := f.gradient(x)
+	for j := range grad {
+		if root > 0 {
+			grad[j] /= 2 * root
+		}
 	}
-	root, width, higher := math.Sqrt(value), half/(2*math.Sqrt(value)), f.left.at(x)
+	width, ok := how.halfWidth(grad, func(th []float64) float64 { return math.Sqrt(math.Max(0, f.sigmoid.Value(x, th))) })
+	if !ok || math.IsInf(width, 0) {
+		return nil, nil
+	}
+	higher := f.left.at(x)
 	down := math.Max(0, root-width)
 	return new(math.Max(0, down*down-math.Max(0, -higher))), new((root+width)*(root+width) + math.Max(0, higher))
 }

@@ -37,3 +37,25 @@ func TestCurvesAreTheSeasons(t *testing.T) {
 		}
 	}
 }
+
+// TestBandsStayInReach checks that no band leaves the numbers that were counted far behind, also where the curve is next
+// to nothing and a small shift of its start is many times its height.
+func TestBandsStayInReach(t *testing.T) {
+	for name, trial := range demoTrials(t) {
+		for _, c := range report.Of(trial, report.Options{}).Curves.Curves {
+			most := 0.0
+			for _, o := range c.Observed {
+				most = max(most, o.Value)
+			}
+			for _, p := range c.Line {
+				if p.Low == nil || p.High == nil {
+					t.Errorf("%s, %s, %s: no band on %s", name, c.Cultivar, c.Stage, p.At)
+					continue
+				}
+				if *p.Low < 0 || *p.Low > p.Value || *p.High < p.Value || *p.High > 3*most {
+					t.Errorf("%s, %s, %s on %s: %v stands in a band from %v to %v; the most counted is %v", name, c.Cultivar, c.Stage, p.At, p.Value, *p.Low, *p.High, most)
+				}
+			}
+		}
+	}
+}
