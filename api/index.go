@@ -21,7 +21,7 @@ func (s *server) index(c *gin.Context) error {
 	if err != nil {
 		return err
 	}
-	p := charts.Page{Title: "vinetally", Subtitle: "Every fruit accounted for, season by season", Cautions: report.Cautions()}
+	p := charts.Page{Title: "vinetally", Invented: s.invented, Subtitle: "Every fruit accounted for, season by season", Cautions: report.Cautions()}
 	section := charts.Section{Heading: "Seasons"}
 	seasons := slices.SortedStableFunc(slices.Values(catalogue.Seasons), newestFirst)
 	for i := range seasons {
@@ -31,7 +31,8 @@ func (s *server) index(c *gin.Context) error {
 	if len(section.Links) == 0 {
 		section.Empty = "There are no seasons yet. Import a folder of CSV files with “vinetally import”, or post a season to /v1/seasons."
 	}
-	p.Sections = []charts.Section{section}
+	p.Sections = []charts.Section{section, {Heading: "For scripts", Links: []charts.Link{
+		{Text: "The REST interface", Href: "/docs", Detail: "every address, what it takes and what it answers"}}}}
 	return servePage(c, p)
 }
 

@@ -28,7 +28,7 @@ func (s *server) seasonReport(c *gin.Context) error {
 	if err != nil {
 		return err
 	}
-	links := charts.ReportLinks{Nav: []charts.Link{{Text: "All seasons", Href: "/"}}, Plant: func(id string) string { return "/reports/plants/" + id }}
+	links := charts.ReportLinks{Invented: s.invented, Nav: []charts.Link{{Text: "All seasons", Href: "/"}}, Plant: func(id string) string { return "/reports/plants/" + id }}
 	return servePage(c, charts.SeasonPage(report.Of(trial, o), links))
 }
 
@@ -49,7 +49,7 @@ func (s *server) plantReport(c *gin.Context) error {
 	if err != nil {
 		return err
 	}
-	links := charts.ReportLinks{Nav: []charts.Link{{Text: "All seasons", Href: "/"},
+	links := charts.ReportLinks{Invented: s.invented, Nav: []charts.Link{{Text: "All seasons", Href: "/"},
 		{Text: "Season report: " + trial.Season.Name, Href: "/reports/seasons/" + trial.Season.ID.String()}}}
 	return servePage(c, charts.PlantPage(r, links))
 }

@@ -19,6 +19,8 @@ type Config struct {
 	Now    func() time.Time            // nil is time.Now
 	Logger *slog.Logger                // nil is slog.Default()
 	Limits Limits
+	// Invented is the sentence that every page shows where the records are made up; empty for real ones.
+	Invented string
 }
 
 type server struct {
@@ -29,11 +31,12 @@ type server struct {
 	limits Limits
 
 	described func() *description // made when first asked for
+	invented  string
 }
 
 // New returns the handler of every route.
 func New(c Config) http.Handler {
-	s := &server{store: c.Store, ping: c.Ping, now: c.Now, log: c.Logger, limits: c.Limits.orDefault()}
+	s := &server{store: c.Store, ping: c.Ping, now: c.Now, log: c.Logger, limits: c.Limits.orDefault(), invented: c.Invented}
 	if s.ping == nil {
 		s.ping = func(context.Context) error { return nil }
 	}

@@ -88,6 +88,9 @@ func TestDemoServes(t *testing.T) {
 		if contentType == "application/json" && r.Header.Get("Content-Security-Policy") != "default-src 'none'; frame-ancestors 'none'" {
 			t.Errorf("GET %s: policy %q", path, r.Header.Get("Content-Security-Policy"))
 		}
+		if contentType == "text/html" && !strings.Contains(body, demoInvented) {
+			t.Errorf("GET %s doesn't say that the records are invented", path)
+		}
 		if contentType == "text/html" && r.Header.Get("Content-Security-Policy") != charts.ServedCSP {
 			t.Errorf("GET %s: policy %q", path, r.Header.Get("Content-Security-Policy"))
 		}

@@ -28,7 +28,7 @@ func (c *serveCommand) Run(ctx context.Context, s streams) error {
 		return err
 	}
 	fmt.Fprintf(s.out, "vinetally serves %s at http://%s/ (stop with Ctrl-C)\n", c.DB, listener.Addr())
-	return serve(ctx, db, listener, slog.New(slog.NewJSONHandler(s.err, nil)))
+	return serve(ctx, db, listener, slog.New(slog.NewJSONHandler(s.err, nil)), "")
 }
 
 func listen(ctx context.Context, address string) (net.Listener, error) {
@@ -40,7 +40,7 @@ func listen(ctx context.Context, address string) (net.Listener, error) {
 	return listener, nil
 }
 
-func serve(ctx context.Context, db *storage.DB, listener net.Listener, log *slog.Logger) error {
-	handler := api.New(api.Config{Store: records{db.Site()}, Ping: db.Ping, Logger: log})
+func serve(ctx context.Context, db *storage.DB, listener net.Listener, log *slog.Logger, invented string) error {
+	handler := api.New(api.Config{Store: records{db.Site()}, Ping: db.Ping, Logger: log, Invented: invented})
 	return api.Serve(ctx, listener, handler, api.Limits{}, log)
 }
