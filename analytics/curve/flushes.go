@@ -41,15 +41,12 @@ func (f *fitted) twoFlushes() (first, second float64, found bool) {
 	}
 	shares := f.plantShares(f.value)
 	all := f.increments(shares)
-	if !f.uneven(all, shares) {
+	df := float64(freedom(all, f.series.plants) - (flushParameters - 1))
+	if df < 1 || !f.uneven(all, shares) {
 		return 0, 0, false
 	}
 	d, ok := f.fitDouble()
 	if !ok || !f.plausible(d) || d.valley() >= maxValley*math.Min(d.one.fastest(), d.two.fastest()) {
-		return 0, 0, false
-	}
-	df := float64(freedom(all, f.series.plants) - (flushParameters - 1))
-	if df < 1 {
 		return 0, 0, false
 	}
 	single, double := deviance(all, f.value, shares), deviance(all, d.value, f.plantShares(d.value))

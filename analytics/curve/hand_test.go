@@ -99,6 +99,8 @@ func TestRefusals(t *testing.T) {
 			"The number that reached red hardly rises from count to count, so there is no curve in it."},
 		{"goes down", reds(3, 30, 30, 28, 22, 14, 6, 3, 2, 2, 2), no,
 			"The number that reached red goes down from count to count, and fruit never goes back; look at what the ledger misses before fitting a curve."},
+		{"up and down", reds(3, 0, 12, 3, 20, 8, 22, 11, 24, 9, 25), no,
+			"The number that reached red goes up and down from count to count, and fruit never goes back; look at what the ledger misses before fitting a curve."},
 		{"all at once", reds(7, 0, 0, 0, 20, 20, 20, 20), few,
 			"Nearly all fruit reached red between the counts of 15 March 2026 and 22 March 2026; how the number rose in between nobody saw, so there is no curve."},
 		{"two flushes", reds(3, 0, 1, 4, 10, 16, 19, 20, 20, 20, 20, 20, 20, 21, 24, 30, 36, 39, 40, 40, 40), no,

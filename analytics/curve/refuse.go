@@ -7,6 +7,7 @@ import (
 
 	"vinetally/analytics/crop"
 	"vinetally/analytics/estimate"
+	"vinetally/analytics/ledger"
 )
 
 // The least that a curve needs: rounds with an exact count (three more than the three parameters, so that AICc is
@@ -74,6 +75,26 @@ func (f *fitted) falling() bool { return f.rate(f.Theta[2]) <= 0 }
 
 func fallingReason(stage string) string {
 	return fmt.Sprintf("The number that reached %s goes down from count to count, and fruit never goes back; look at what the ledger misses before fitting a curve.", stage)
+}
+
+// erratic tells whether the numbers of the plants fall, by what a miscount doesn't explain and all falls added up, by more
+// than the highest they come to. A curve through such numbers would say nothing.
+func (s series) erratic() bool {
+	last, top := make([]float64, s.plants), make([]float64, s.plants)
+	falls, tops := 0.0, 0.0
+	for _, o := range s.obs {
+		before := last[o.plant]
+		falls += max(0, before-o.reached-float64(ledger.Allowance(int(before), int(o.reached))))
+		last[o.plant], top[o.plant] = o.reached, max(top[o.plant], o.reached)
+	}
+	for _, t := range top {
+		tops += t
+	}
+	return falls > tops
+}
+
+func erraticReason(stage string) string {
+	return fmt.Sprintf("The number that reached %s goes up and down from count to count, and fruit never goes back; look at what the ledger misses before fitting a curve.", stage)
 }
 
 // reason turns an error of the fit into the grower's words.

@@ -130,6 +130,9 @@ func one(s Subject, members []plantBook, origin plantBook, stage int) (*Curve, *
 	if why, yes := tooLittle(observed, s.Stage); yes {
 		return nil, &Refusal{s, crop.InsufficientData, why}
 	}
+	if observed.erratic() {
+		return nil, &Refusal{s, crop.NoFit, erraticReason(s.Stage)}
+	}
 	f, err := fit(observed)
 	if err != nil {
 		code, why := reason(err, observed.means(), s.Stage)
