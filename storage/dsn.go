@@ -1,10 +1,8 @@
 package storage
 
 import (
-	"bytes"
 	"errors"
 	"fmt"
-	"io"
 	"io/fs"
 	"net/url"
 	"os"
@@ -42,31 +40,27 @@ func uri(path, query string) string {
 	return u.String()
 }
 
-// header is how every SQLite 3 file starts (sqlite.org/fileformat2.html, 1.3).
-const header = "SQLite format 3\x00"
+// smallest is the size of the header of a SQLite file (sqlite.org/fileformat2.html, 1.3). SQLite takes some files that are
+// smaller, such as those of one byte, for empty databases and writes over them.
+const smallest = 100
 
-// inspect looks at the file before any driver touches it, so that nothing that isn't a database is harmed.
+// inspect refuses what no driver must touch. It only asks about the file: on some systems a program that opens and closes
+// a file loses the locks of every database connection it has to that file (sqlite.org/howtocorrupt.html, 2.2).
 func inspect(path string) error {
-	f, err := os.Open(path)
-	if errors.Is(err, fs.ErrNotExist) {
+	info, err := os.Stat(path)
+	switch {
+	case errors.Is(err, fs.ErrNotExist):
 		if info, err := os.Stat(filepath.Dir(path)); err != nil || !info.IsDir() {
 			return fmt.Errorf("%w: there is no folder %s; make it first", ErrReadOnly, filepath.Dir(path))
 		}
 		return nil
-	}
-	if err != nil {
+	case err != nil:
 		return fmt.Errorf("%w: %w", ErrReadOnly, err)
-	}
-	defer f.Close()
-	if info, err := f.Stat(); err != nil {
-		return err
-	} else if info.IsDir() {
+	case info.IsDir():
 		return fmt.Errorf("%w: %s is a folder; name a file in it", ErrNotOurs, path)
-	} else if info.Size() == 0 {
-		return nil
-	}
-	start := make([]byte, len(header))
-	if _, err := io.ReadFull(f, start); err != nil || !bytes.Equal(start, []byte(header)) {
+	case !info.Mode().IsRegular():
+		return fmt.Errorf("%w: %s is no file but a device or the like; name a file", ErrNotOurs, path)
+	case info.Size() > 0 && info.Size() < smallest:
 		return fmt.Errorf("%w: %s is no SQLite file; name another, nothing was changed", ErrNotOurs, path)
 	}
 	return nil

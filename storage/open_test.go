@@ -78,11 +78,13 @@ func TestOpenRefuses(t *testing.T) {
 	}{
 		{"text file", func(p string) error { return os.WriteFile(p, []byte("season,plant\nspring,A1\n"), 0o644) }, ErrNotOurs},
 		{"one byte", func(p string) error { return os.WriteFile(p, []byte("S"), 0o644) }, ErrNotOurs},
+		{"99 bytes", func(p string) error { return os.WriteFile(p, bytes.Repeat([]byte("S"), 99), 0o644) }, ErrNotOurs},
+		{"511 bytes", func(p string) error { return os.WriteFile(p, bytes.Repeat([]byte("S"), 511), 0o644) }, ErrNotOurs},
 		{"folder", func(p string) error { return os.Mkdir(p, 0o755) }, ErrNotOurs},
 		{"another program's database", foreign, ErrNotOurs},
 		{"newer version", newer, ErrNewer},
 		{"damaged", func(p string) error {
-			return os.WriteFile(p, append([]byte(header), bytes.Repeat([]byte("rubbish "), 1000)...), 0o644)
+			return os.WriteFile(p, append([]byte("SQLite format 3\x00"), bytes.Repeat([]byte("rubbish "), 1000)...), 0o644)
 		}, ErrNotOurs},
 	} {
 		t.Run(c.name, func(t *testing.T) {

@@ -31,7 +31,8 @@ func (db *DB) openSite(ctx context.Context) (*Site, error) {
 		found, err := gorm.G[siteRow](tx).Order("id").First(ctx)
 		if err == nil {
 			s.id = found.ID
-			return nil
+			// SQLite opens a file that it may only read without a word; a statement that could write finds out.
+			return tx.Exec("DELETE FROM sites WHERE 0").Error
 		}
 		if !errors.Is(err, gorm.ErrRecordNotFound) {
 			return err
