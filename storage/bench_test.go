@@ -3,6 +3,7 @@ package storage
 import (
 	"context"
 	"fmt"
+	"runtime"
 	"testing"
 
 	"gorm.io/gorm"
@@ -52,6 +53,25 @@ func BenchmarkApplyOne(b *testing.B) {
 	}
 }
 
+// BenchmarkApplyTogether stores counts of 32 writers at once, each on the disk before its answer.
+func BenchmarkApplyTogether(b *testing.B) {
+	s := openTest(b).Site()
+	tr := newTrial(s, "season", 1000)
+	mustApply(b, s, tr.base())
+	first := tr.visits(s, 1)[0].Record.(*crop.Visit)
+	b.SetParallelism((32 + runtime.GOMAXPROCS(0) - 1) / runtime.GOMAXPROCS(0))
+	b.RunParallel(func(pb *testing.PB) {
+		for pb.Next() {
+			v := *first
+			v.ID = s.NewID()
+			if _, err := s.Apply(context.Background(), []crop.Change{{Record: &v, Base: new(int64(0))}}, crop.ApplyOptions{}); err != nil {
+				b.Error(err)
+			}
+		}
+	})
+	b.ReportMetric(float64(b.N)/b.Elapsed().Seconds(), "counts/s")
+}
+
 func seasonForBenchmark(b *testing.B) (*DB, *trial) {
 	db := openTest(b)
 	s := db.Site()
@@ -71,6 +91,7 @@ func seasonForBenchmark(b *testing.B) (*DB, *trial) {
 // BenchmarkLoadSeason loads 1,000 plants with 50 counts each, and as many pickings, losses and diary entries as plants.
 func BenchmarkLoadSeason(b *testing.B) {
 	db, tr := seasonForBenchmark(b)
+	b.ReportAllocs()
 	for b.Loop() {
 		got, err := db.Site().LoadSeason(context.Background(), tr.season.ID, Selection{Temperatures: true})
 		if err != nil || len(got.Visits) != 50_000 {
@@ -82,6 +103,7 @@ func BenchmarkLoadSeason(b *testing.B) {
 // BenchmarkLoadPlant loads one plant of that season.
 func BenchmarkLoadPlant(b *testing.B) {
 	db, tr := seasonForBenchmark(b)
+	b.ReportAllocs()
 	for b.Loop() {
 		got, err := db.Site().LoadPlant(context.Background(), tr.plants[500].ID, Selection{Temperatures: true})
 		if err != nil || len(got.Visits) != 50 {
@@ -90,40 +112,64 @@ func BenchmarkLoadPlant(b *testing.B) {
 	}
 }
 
-// BenchmarkFindSeason loads the same plants and counts through gorm's Find, for comparison: the plants in one query and
-// their counts in batches of ids, as Preload does.
+// plantWithVisits is what gorm is asked for when plants come with their counts.
+type plantWithVisits struct {
+	SiteID int64
+	ID     key
+	Label  string
+	Visits []visitRow `gorm:"foreignKey:PlantID;references:ID"`
+}
+
+func (plantWithVisits) TableName() string { return "plants" }
+
+// BenchmarkFindSeason loads the same plants and their counts (no pickings, losses, diary, readings) through gorm alone, for
+// comparison: with Preload, and plant by plant.
 func BenchmarkFindSeason(b *testing.B) {
 	db, tr := seasonForBenchmark(b)
-	for b.Loop() {
-		visits := 0
-		err := db.reader.Transaction(func(tx *gorm.DB) error {
-			var plants []plantRow
-			if err := tx.Where("site_id = 1 AND season_id = ?", key(tr.season.ID)).Find(&plants).Error; err != nil {
+	for _, c := range []struct {
+		name string
+		find func(tx *gorm.DB, plants *[]plantWithVisits) error
+	}{
+		{"preload", func(tx *gorm.DB, plants *[]plantWithVisits) error {
+			return tx.Preload("Visits", "site_id = 1").Where("site_id = 1 AND season_id = ?", key(tr.season.ID)).Find(plants).Error
+		}},
+		{"plant by plant", func(tx *gorm.DB, plants *[]plantWithVisits) error {
+			if err := tx.Where("site_id = 1 AND season_id = ?", key(tr.season.ID)).Find(plants).Error; err != nil {
 				return err
 			}
-			ids := make([]key, len(plants))
-			for i := range plants {
-				ids[i] = plants[i].RowBase.ID
-			}
-			for len(ids) > 0 {
-				n := min(chunk, len(ids))
-				var found []visitRow
-				if err := tx.Where("site_id = 1 AND plant_id IN ?", ids[:n]).Find(&found).Error; err != nil {
+			for i := range *plants {
+				p := &(*plants)[i]
+				if err := tx.Where("site_id = 1 AND plant_id = ?", p.ID).Find(&p.Visits).Error; err != nil {
 					return err
 				}
-				for i := range found {
-					if _, err := found[i].visit(); err != nil {
-						return err
-					}
-				}
-				visits += len(found)
-				ids = ids[n:]
 			}
 			return nil
+		}},
+	} {
+		b.Run(c.name, func(b *testing.B) {
+			b.ReportAllocs()
+			for b.Loop() {
+				visits := 0
+				err := db.reader.Transaction(func(tx *gorm.DB) error {
+					var plants []plantWithVisits
+					if err := c.find(tx, &plants); err != nil {
+						return err
+					}
+					for i := range plants {
+						for j := range plants[i].Visits {
+							if _, err := plants[i].Visits[j].visit(); err != nil {
+								return err
+							}
+						}
+						visits += len(plants[i].Visits)
+					}
+					return nil
+				})
+				if err != nil || visits != 50_000 {
+					b.Fatalf("%d visits, %v", visits, err)
+				}
+			}
 		})
-		if err != nil || visits != 50_000 {
-			b.Fatalf("%d visits, %v", visits, err)
-		}
 	}
 }
 
