@@ -18,6 +18,7 @@ type audit struct {
 	removed *crop.Date
 	// promised is, by stage, the most that counts without an exact number were sure of since the last exact one.
 	promised []known
+	fallen   []fallen // in the order of time
 }
 
 func newAudit(b *Book, plant *crop.Plant) *audit {
@@ -41,7 +42,7 @@ func (a *audit) add(c Contradiction) {
 }
 
 // count looks at the entry that was booked last.
-func (a *audit) count(run *running, fall *shortfall, conflict *disagreement) {
+func (a *audit) count(run *running, falls []shortfall, conflict *disagreement) {
 	at := len(a.book.Visits) - 1
 	e := &a.book.Visits[at]
 	if conflict != nil {
@@ -50,16 +51,11 @@ func (a *audit) count(run *running, fall *shortfall, conflict *disagreement) {
 			Fruits: conflict.fruits(), Allowance: Allowance(conflict.low, conflict.high), Detail: a.book.disagreeDetail(e, conflict),
 		})
 	}
-	if fall != nil {
-		before := &a.book.Visits[fall.before.visit]
-		c := Contradiction{
-			Code: FewerThanExpected, VisitID: e.VisitID, At: e.CountedAt, Stage: a.book.Scale[fall.stage],
-			Fruits: fall.fruits, Allowance: Allowance(fall.before.standing, *e.AtOrBeyond[fall.stage]),
-		}
-		c.Detail = a.book.fewerDetail(&c, before, e, fall)
-		a.add(c)
+	if len(falls) > 0 {
+		a.fallen = append(a.fallen, fallen{visit: at, contradiction: len(a.book.Contradictions), falls: falls})
+		a.add(Contradiction{Code: FewerThanExpected, VisitID: e.VisitID, At: e.CountedAt})
 	}
-	a.fewerThanSeen(run, e, fall)
+	a.fewerThanSeen(run, e, largest(falls))
 	if a.removed != nil && e.CountedAt.LocalDate().After(*a.removed) {
 		if fruit := max(e.AtOrBeyondAtLeast[0], countedSum(e.Counted)); fruit > 0 {
 			a.add(Contradiction{

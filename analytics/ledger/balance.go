@@ -32,15 +32,16 @@ func Of(r crop.PlantRecords) Book {
 		}
 		seen, conflict := observe(m, r.Scale)
 		entry := newEntry(m, &seen, taken)
-		shortfall := run.count(&entry, len(b.Visits))
+		falls := run.count(&entry, len(b.Visits))
 		b.Visits = append(b.Visits, entry)
-		audit.count(run, shortfall, conflict)
+		audit.count(run, falls, conflict)
 	}
 	b.SinceLastCount = newTaken(len(b.Scale))
 	for ; next < len(all); next++ {
 		b.remove(&all[next], run, &b.SinceLastCount)
 	}
 	b.total(&r, run)
+	audit.judge()
 	audit.removals()
 	b.warn(&r)
 	return b

@@ -122,8 +122,9 @@ type Contradiction struct {
 	At      crop.Moment // the moment of that count, or of the record in question
 	Stage   string      // the stage, or "at or beyond" it
 	Fruits  int         // how many fruit the records are apart
-	// Allowance is how many fruit may be missed or counted twice by chance (see Allowance); where Fruits is not more,
-	// WithinAllowance is true and nothing need be wrong.
+	// Allowance is how many fruit may be missed or counted twice by chance: what two counts may differ by (see the function
+	// of that name), or less of a fall that the counts around it bear out. Where Fruits is not more, WithinAllowance is true
+	// and nothing need be wrong.
 	Allowance       int
 	WithinAllowance bool
 	Detail          string // what, the numbers, the dates, how to mend

@@ -29,4 +29,11 @@
 // explains the same fall of the whole when all stages are counted again, and a fall of the total explains the fall of red
 // that a later count by stages finds. Where every count is of the whole plant the added number is the largest fall over
 // t ≥ s. With perfect counts W[s] is never more than what truly vanished.
+//
+// # Miscounts
+//
+// Counts aren't perfect, so a fall is named but only held against the records when chance doesn't explain it: when it is
+// larger than two careful counts may differ by (Allowance), or when the counts around it bear it out (see lasting). The
+// second needs a later count, so a fall within its allowance may come to be beyond it as counts come in, or, once the
+// fruit is seen again, to be within it. Each stage is judged for itself, and the fall furthest beyond is the one named.
 package ledger

@@ -31,9 +31,10 @@ type net struct{ closed, highest, last int }
 // shortfall is a fall of what ever reached a stage, found at a count.
 type shortfall struct {
 	stage    int
-	fruits   int   // newly written off
-	expected int   // accounted for at least, had nothing vanished
-	before   known // the count it is measured from
+	fruits   int // newly written off
+	expected int // accounted for at least, had nothing vanished
+	from     int // the count it is measured from, position in Visits
+	stood    int // at or beyond the stage at that count
 }
 
 func newRunning(n int) *running {
@@ -67,9 +68,9 @@ func (run *running) remove(e *event) {
 // certain tells whether the number removed at or beyond s is known.
 func (run *running) certain(s int) bool { return run.unsure[s] == 0 && run.unbounded[s] == 0 }
 
-// count books one count: it fills in what was ever reached and what is unaccounted for, and returns the shortfall to
-// name, if anything new is missing.
-func (run *running) count(e *Entry, visit int) *shortfall {
+// count books one count: it fills in what was ever reached and what is unaccounted for, and returns what is newly
+// missing, by stage.
+func (run *running) count(e *Entry, visit int) []shortfall {
 	found := run.writeOff(e)
 	run.reach(e)
 	for s, x := range e.AtOrBeyond {
@@ -99,9 +100,9 @@ func (run *running) reach(e *Entry) {
 }
 
 // writeOff finds what is missing by the rule in the package comment.
-func (run *running) writeOff(e *Entry) *shortfall {
+func (run *running) writeOff(e *Entry) []shortfall {
 	n := len(run.removed)
-	var worst *shortfall
+	var falls []shortfall
 	for t := range n {
 		x, before := e.AtOrBeyond[t], &run.last[t]
 		if x == nil || before.visit < 0 || before.unbounded != run.unbounded[t] {
@@ -112,14 +113,14 @@ func (run *running) writeOff(e *Entry) *shortfall {
 			e.Unaccounted[s] = max(e.Unaccounted[s], fall-(run.writtenOff[s]-before.writtenOff[s]))
 		}
 		fresh := fall - (run.writtenOff[0] - before.writtenOff[0])
-		if fresh > 0 && (worst == nil || fresh >= worst.fruits) {
-			worst = &shortfall{stage: t, fruits: fresh, expected: *x + run.removed[t] + fresh, before: *before}
+		if fresh > 0 {
+			falls = append(falls, shortfall{stage: t, fruits: fresh, expected: *x + run.removed[t] + fresh, from: before.visit, stood: before.standing})
 		}
 	}
 	for s := range n {
 		run.writtenOff[s] += e.Unaccounted[s]
 	}
-	return worst
+	return falls
 }
 
 // settle makes this count, the one being booked, the last that told stage s.

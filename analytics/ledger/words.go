@@ -36,11 +36,15 @@ func allowed(c *Contradiction) string {
 	return ""
 }
 
-func (b *Book) fewerDetail(c *Contradiction, before, now *Entry, fall *shortfall) string {
+func (b *Book) fewerDetail(c *Contradiction, before, now *Entry, v *verdict) string {
+	chance, fall := allowed(c), v.fall
+	if v.allowance < v.pair {
+		chance = fmt.Sprintf(" Two careful counts may differ by up to %d, but the counts around these bear the fall out, so it is hardly a miscount.", v.pair)
+	}
 	from, to := day(before.CountedAt, now.CountedAt), day(now.CountedAt, before.CountedAt)
 	return fmt.Sprintf("The count of %s has %d %s fewer than expected: after the count of %s at least %d should be standing, picked or "+
 		"lost, and %d are. If fruit was picked or lost between %s and %s, add the picking or loss; otherwise one of the counts is off, "+
-		"correct it.%s", to, c.Fruits, b.reaching(c.Stage), from, fall.expected, fall.expected-fall.fruits, from, to, allowed(c))
+		"correct it.%s", to, c.Fruits, b.reaching(c.Stage), from, fall.expected, fall.expected-fall.fruits, from, to, chance)
 }
 
 func (b *Book) seenDetail(c *Contradiction, before, now *Entry, stood int) string {
