@@ -229,6 +229,14 @@ func testInUse(t *testing.T, open func(Options) Database) {
 	if e := f.refused(crop.Conflict, puts(season, &moved)...); e.Faults[0].Pointer != "/season_id" {
 		t.Errorf("fault at %s", e.Faults[0].Pointer)
 	}
+
+	// A diary entry belongs to the season and has nothing to do with the scale.
+	noted := f.newPlant("B2")
+	f.put(noted, &crop.DiaryEntry{ID: f.store.NewID(), SeasonID: f.season.ID, PlantID: &noted.ID, NotedAt: moment("2026-05-01"), Kind: "pruned"})
+	noted.CultivarID = cultivar.ID
+	wantEffects(t, f.put(noted), crop.Replaced)
+	noted.SeasonID = season.ID
+	f.refused(crop.Conflict, puts(season, noted)...)
 }
 
 func testBreakingEdits(t *testing.T, open func(Options) Database) {

@@ -70,7 +70,9 @@ func testPlant(t *testing.T, open func(Options) Database) {
 	shared.ID, alone.ID = f.store.NewID(), f.store.NewID()
 	shared.PlantID, alone.PlantID = &twin.ID, &twin.ID
 	shared.MassG, alone.Weighing = nil, ""
-	f.put(unitDiary, twinVisit, together, &shared, &alone)
+	apart := *together // by itself, as alone is: nothing joins those two
+	apart.ID, apart.Weighing = f.store.NewID(), ""
+	f.put(unitDiary, twinVisit, together, &shared, &alone, &apart)
 
 	trial, err := f.store.LoadPlant(f.ctx, twin.ID, storage.Selection{Temperatures: true})
 	if err != nil {
