@@ -50,6 +50,17 @@ func (s smoother) at(x float64) float64 {
 	return left / weight
 }
 
+// plants is how many plants have a count within the reach of x.
+func (s smoother) plants(x float64) int {
+	seen := map[int]bool{}
+	for _, o := range s.f.series.obs {
+		if math.Abs(o.x-x) < s.reach {
+			seen[o.plant] = true
+		}
+	}
+	return len(seen)
+}
+
 // days is how much later, to first order, the curve reaches a share of its level than the counts reach that share of where
 // they end; x is the day the curve does.
 func (s smoother) days(share, x float64) float64 {
