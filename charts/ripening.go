@@ -24,7 +24,7 @@ func ripeningSection(r *report.Season) Section {
 	s.Table = curveTable(r, curve.ScopeCultivar)
 	s.Notes = curveNotes(r, curve.ScopeCultivar)
 	if len(figure.Series) == 0 {
-		s.Empty = "No cultivar's counts carry a ripening curve yet; the reasons are below."
+		s.Empty = "No cultivar's counts carry a curve of the ripe stage yet; the reasons are below."
 		return s
 	}
 	figure.Basis = fmt.Sprintf("%s; %.0f %% intervals", strings.Join(basis, ", "), 100*curve.Level)

@@ -48,7 +48,7 @@ func (r *OnePlant) answer() []Statement {
 		}
 		text := fmt.Sprintf("Half of its fruit had reached %s by %s", c.Stage, Day(c.T50.At))
 		if c.T50.Low != nil {
-			text += fmt.Sprintf(", give or take %s days (%.0f %% interval)", Days((*c.T50.High-*c.T50.Low)/2), 100*curve.Level)
+			text += fmt.Sprintf(" (%.0f %% interval %s)", 100*curve.Level, between(c))
 		}
 		out = append(out, Statement{text + fmt.Sprintf(", %s days from %s.", Days(c.T50.Days), c.OriginOf), Plain})
 	}

@@ -16,8 +16,8 @@ type Standing struct {
 // StandingDay is the state at the end of a day.
 type StandingDay struct {
 	On crop.Date
-	// ByStage is the standing fruit of each stage as last counted, less what was taken since; nil until a plant was
-	// counted at that stage.
+	// ByStage is the standing fruit of each stage as last counted, less what was taken since; nil where some plant's isn't
+	// known: its last count left the stage out, was of a part or given up, or fruit was taken since without counting it.
 	ByStage []*int
 	// Counted is the number of plants that had been counted by then, Visited those counted on the day itself.
 	Counted, Visited int
@@ -33,6 +33,8 @@ type action struct {
 	stage   int
 	fruits  int
 	picking bool
+	weighed bool // taken by mass, in unknown number
+	removal bool // of the whole plant
 }
 
 // standing follows every plant through its records and adds the plants up at the end of each day.
@@ -54,13 +56,21 @@ func standing(scale *crop.Scale, plants []crop.PlantRecords) Standing {
 	var changes []change
 	for i := range plants {
 		state := make([]*int, len(scale.Stages))
+		var visited crop.Date
 		for _, a := range actions(scale, &plants[i]) {
 			on := a.moment.LocalDate()
 			d := at(on)
 			switch {
 			case a.visit != nil:
 				count(scale, a.visit, state)
-				d.Visited++
+				if visited != on {
+					d.Visited++
+				}
+				visited = on
+			case a.removal:
+				for stage := range state {
+					state[stage] = new(0)
+				}
 			case a.picking:
 				d.Picked += a.fruits
 				take(state, a)
@@ -68,7 +78,9 @@ func standing(scale *crop.Scale, plants []crop.PlantRecords) Standing {
 				d.Lost += a.fruits
 				take(state, a)
 			}
-			changes = append(changes, change{on, i, slices.Clone(state)})
+			if !visited.IsZero() { // until its first count nothing is known of a plant, and it is in no sum
+				changes = append(changes, change{on, i, slices.Clone(state)})
+			}
 		}
 	}
 	slices.SortStableFunc(changes, func(a, b change) int { return a.on.Compare(b.on) })
@@ -93,13 +105,20 @@ func actions(scale *crop.Scale, r *crop.PlantRecords) []action {
 	}
 	for i := range r.Pickings {
 		p := &r.Pickings[i]
+		a := action{moment: p.PickedAt, phase: phase(p.BeforeCount), stage: scale.Index(p.Stage), picking: true, weighed: p.Fruits == nil}
 		if p.Fruits != nil {
-			all = append(all, action{moment: p.PickedAt, phase: phase(p.BeforeCount), stage: scale.Index(p.Stage), fruits: *p.Fruits, picking: true})
+			a.fruits = *p.Fruits
 		}
+		all = append(all, a)
 	}
 	for i := range r.Losses {
 		l := &r.Losses[i]
 		all = append(all, action{moment: l.LostAt, phase: phase(l.BeforeCount || l.Cause.Found()), stage: scale.Index(l.Stage), fruits: *l.Fruits})
+	}
+	if r.Plant.RemovedOn != nil && len(r.Visits) > 0 {
+		removed := crop.DayMoment(*r.Plant.RemovedOn, r.Visits[0].CountedAt.At.Location())
+		removed.At = removed.Latest()
+		all = append(all, action{moment: removed, phase: 3, removal: true})
 	}
 	slices.SortStableFunc(all, func(a, b action) int {
 		return cmp.Or(a.moment.At.Compare(b.moment.At), cmp.Compare(a.phase, b.phase))
@@ -114,40 +133,48 @@ func phase(before bool) int {
 	return 2
 }
 
-// count sets the stages that were counted on the whole plant; a part of a plant or a glance says too little.
+// count sets the stages that were counted on the whole plant and forgets the others: a part of a plant, a count that was
+// given up or a glance tells no stage.
 func count(scale *crop.Scale, v *crop.Visit, state []*int) {
 	partial := v.TrussesCounted != nil && (v.TrussesTotal == nil || *v.TrussesCounted < *v.TrussesTotal)
-	if v.AtLeast || v.About || v.Truss != nil || partial {
-		return
-	}
 	for i, stage := range scale.Stages {
-		if n, ok := v.Counts[stage.Name]; ok {
+		n, counted := v.Counts[stage.Name]
+		if state[i] = nil; counted && !partial && !v.AtLeast && !v.About && v.Truss == nil {
 			state[i] = new(n)
 		}
 	}
 }
 
 func take(state []*int, a action) {
-	if a.stage >= 0 && state[a.stage] != nil {
+	if a.stage < 0 || state[a.stage] == nil {
+		return
+	}
+	if a.weighed {
+		state[a.stage] = nil
+	} else {
 		state[a.stage] = new(max(0, *state[a.stage]-a.fruits))
 	}
 }
 
+// addUp sums the plants that were counted; a stage that isn't known of one of them isn't known of all.
 func addUp(current [][]*int, stages int) (sum []*int, counted int) {
 	sum = make([]*int, stages)
-	for _, state := range current {
-		known := false
-		for i, n := range state {
-			if n == nil {
-				continue
+	for i := range sum {
+		total, known := 0, true
+		for _, state := range current {
+			if state != nil {
+				known = known && state[i] != nil
+				if state[i] != nil {
+					total += *state[i]
+				}
 			}
-			known = true
-			if sum[i] == nil {
-				sum[i] = new(0)
-			}
-			*sum[i] += *n
 		}
 		if known {
+			sum[i] = &total
+		}
+	}
+	for _, state := range current {
+		if state != nil {
 			counted++
 		}
 	}

@@ -5,6 +5,8 @@ import (
 	"strconv"
 	"strings"
 	"time"
+
+	"vinetally/analytics/curve"
 )
 
 // The words and number forms of reports. Fruit is counted "1 fruit, 2 fruit", as growers do.
@@ -39,6 +41,16 @@ func Grams(g float64) string {
 
 // Day writes a day: 26 October 2026.
 func Day(t time.Time) string { return t.Format("2 January 2006") }
+
+// between writes the interval of a curve's t50: 31 August to 22 September 2026.
+func between(c *curve.Curve) string {
+	low := c.Origin.Add(time.Duration(*c.T50.Low * float64(24*time.Hour)))
+	high := c.Origin.Add(time.Duration(*c.T50.High * float64(24*time.Hour)))
+	if low.Year() != high.Year() {
+		return Day(low) + " to " + Day(high)
+	}
+	return low.Format("2 January") + " to " + Day(high)
+}
 
 // Clock writes a moment with its zone: 26 October 2026, 20:30 WET. Of the zero time, where nothing was recorded, it writes
 // nothing.
