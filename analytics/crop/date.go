@@ -55,10 +55,15 @@ func (d Date) DaysSince(other Date) int {
 // Start returns the first instant of the day in loc; where a clock change skips midnight, the first instant that exists.
 func (d Date) Start(loc *time.Location) time.Time {
 	t := time.Date(d.Year, d.Month, d.Day, 0, 0, 0, 0, loc)
-	for DateOf(t).Before(d) { // midnight was skipped and Go chose the evening before
-		t = t.Add(15 * time.Minute)
+	if DateOf(t) == d && t.Hour() == 0 && t.Minute() == 0 && t.Second() == 0 {
+		return t
 	}
-	return t
+	// There is no midnight, and Go chose a time on either side of the change, which is where the day begins.
+	before, after := t.ZoneBounds()
+	if DateOf(t).Before(d) {
+		return after
+	}
+	return before
 }
 
 // Noon returns 12:00 of the day in loc.

@@ -9,7 +9,13 @@ import (
 	"vinetally/analytics/crop"
 )
 
-func day(t testing.TB, s string) crop.Date {
+// failer is a test, or one draw of a property.
+type failer interface {
+	Helper()
+	Fatalf(format string, args ...any)
+}
+
+func day(t failer, s string) crop.Date {
 	t.Helper()
 	d, err := crop.ParseDate(s)
 	if err != nil {
@@ -97,6 +103,11 @@ func TestStart(t *testing.T) {
 		{"America/Havana", "2024-03-10", "2024-03-10T01:00:00-04:00"},
 		{"America/Havana", "2024-11-03", "2024-11-03T00:00:00-04:00"},
 		{"Europe/Lisbon", "2026-03-29", "2026-03-29T00:00:00Z"},
+		{"Africa/Monrovia", "1972-01-07", "1972-01-07T00:44:30Z"},
+		{"Atlantic/Azores", "2026-03-29", "2026-03-29T01:00:00Z"},
+		{"Pacific/Apia", "2011-12-29", "2011-12-29T00:00:00-10:00"},
+		{"Pacific/Apia", "2011-12-30", "2011-12-31T00:00:00+14:00"}, // the island had no 30 December: the day starts when it ends
+		{"Pacific/Apia", "2011-12-31", "2011-12-31T00:00:00+14:00"},
 		{"Asia/Kathmandu", "2026-02-03", "2026-02-03T00:00:00+05:45"},
 	} {
 		if got := day(t, c.day).Start(zone(t, c.zone)).Format(time.RFC3339); got != c.want {
@@ -105,11 +116,14 @@ func TestStart(t *testing.T) {
 	}
 }
 
-// TestStartIsFirstInstant: no day of these zones since 1980 begins a millisecond, or an hour, earlier than Start says.
+// TestStartIsFirstInstant: no day of these zones since 1900 begins a millisecond, or an hour, earlier than Start says. Monrovia
+// skipped 44 minutes and 30 seconds of 1972-01-07, Kathmandu a quarter of an hour of 1986-01-01, Amsterdam's midnights of
+// 1937 fall on no whole minute of UTC.
 func TestStartIsFirstInstant(t *testing.T) {
-	for _, name := range []string{"America/Sao_Paulo", "Africa/Cairo", "America/Havana", "Asia/Beirut", "America/Asuncion", "Australia/Lord_Howe"} {
+	for _, name := range []string{"America/Sao_Paulo", "Africa/Cairo", "America/Havana", "Asia/Beirut", "America/Asuncion", "Australia/Lord_Howe",
+		"Africa/Monrovia", "Asia/Kathmandu", "Europe/Amsterdam", "Atlantic/Azores"} {
 		loc := zone(t, name)
-		for d := day(t, "1980-01-01"); d.Year < 2037; d = d.AddDays(1) {
+		for d := day(t, "1900-01-02"); d.Year < 2037; d = d.AddDays(1) {
 			start := d.Start(loc)
 			if crop.DateOf(start) != d || crop.DateOf(start.Add(-time.Millisecond)) == d || crop.DateOf(start.Add(-time.Hour)) == d {
 				t.Fatalf("%s in %s does not start at %s", d, name, start)
@@ -127,4 +141,47 @@ func TestDateOrder(t *testing.T) {
 			t.Errorf("%s and %s are %d days apart: %d, before %v, after %v", a, b, n, b.DaysSince(a), b.Before(a), b.After(a))
 		}
 	})
+}
+
+// TestDaysSinceByJulianDay: the days between two dates are those between their Julian day numbers by the formula of Fliegel
+// and Van Flandern (1968), Communications of the ACM 11, 657 (quoted from memory).
+func TestDaysSinceByJulianDay(t *testing.T) {
+	julian := func(d crop.Date) int {
+		i, j, k := d.Year, int(d.Month), d.Day
+		return k - 32075 + 1461*(i+4800+(j-14)/12)/4 + 367*(j-2-(j-14)/12*12)/12 - 3*((i+4900+(j-14)/12)/100)/4
+	}
+	if got := julian(day(t, "2000-01-01")); got != 2451545 {
+		t.Fatalf("the formula gives %d for 2000-01-01, want 2451545", got)
+	}
+	draw := func(t *rapid.T, label string) crop.Date {
+		y, m := rapid.IntRange(1900, 2999).Draw(t, label+" year"), rapid.IntRange(1, 12).Draw(t, label+" month")
+		return crop.Date{Year: y, Month: time.Month(m), Day: rapid.IntRange(1, 28).Draw(t, label+" day")}
+	}
+	rapid.Check(t, func(t *rapid.T) {
+		a, b := draw(t, "a"), draw(t, "b")
+		if got, want := a.DaysSince(b), julian(a)-julian(b); got != want {
+			t.Errorf("%s since %s: got %d, want %d", a, b, got, want)
+		}
+	})
+}
+
+// TestDaysAcrossClockChanges: a day of 23 or 25 hours is one day. The clocks of Lisbon change on 2026-03-29 and 2026-10-25,
+// the last Sundays of the month (Directive 2000/84/EC).
+func TestDaysAcrossClockChanges(t *testing.T) {
+	lisbon := zone(t, "Europe/Lisbon")
+	for _, c := range []struct {
+		day   string
+		hours float64
+	}{{"2026-03-28", 24}, {"2026-03-29", 23}, {"2026-10-25", 25}} {
+		start, end := day(t, c.day).Start(lisbon), day(t, c.day).AddDays(1).Start(lisbon)
+		if got := end.Sub(start).Hours(); got != c.hours {
+			t.Errorf("%s has %g hours in Lisbon, want %g", c.day, got, c.hours)
+		}
+		if got := crop.DateOf(end).DaysSince(crop.DateOf(start)); got != 1 {
+			t.Errorf("%s is %d days long, want 1", c.day, got)
+		}
+		if noon := day(t, c.day).Noon(lisbon); noon.Hour() != 12 || crop.DateOf(noon) != day(t, c.day) {
+			t.Errorf("noon of %s is %s", c.day, noon)
+		}
+	}
 }

@@ -1,7 +1,6 @@
 package crop_test
 
 import (
-	"testing"
 	"time"
 
 	"vinetally/analytics/crop"
@@ -32,7 +31,7 @@ var (
 	nobody, fresh       = crop.ID{9, 9}, crop.ID{8, 8}
 )
 
-func site(t testing.TB) *known {
+func site(t failer) *known {
 	t.Helper()
 	fourStages, sown := crop.DefaultScale(), day(t, "2026-01-10")
 	return &known{
