@@ -39,7 +39,8 @@ const (
 
 // Check returns every rule that the record breaks, none if it may be stored; now is the present, which no record may be
 // after. It also completes the record: names lose surrounding space, a picking without a stage is of the ripe one and
-// without a grade is marketable, moves are put in order, a moment gets the zone of the place where the plant stood.
+// without a grade is marketable, moves are put in order (pointers to them count as they came), a moment gets the zone of
+// the place where the plant stood.
 func Check(r Record, refs Refs, now time.Time) []Fault {
 	c := &checker{refs: refs, now: now}
 	if r.Identity().IsZero() {
@@ -128,8 +129,16 @@ func (c *checker) plant(pointer string, id ID) (*Plant, *Scale, bool) {
 		c.missing(pointer, "plant", id)
 		return nil, nil, false
 	}
-	scale, ok := ScaleOf(c.refs, p.CultivarID)
+	scale, ok := c.scale(pointer, p.CultivarID)
 	return p, scale, ok
+}
+
+func (c *checker) scale(pointer string, cultivar ID) (*Scale, bool) {
+	scale, ok := ScaleOf(c.refs, cultivar)
+	if !ok {
+		c.fault(pointer, "the cultivar has no ripeness scale; give it one")
+	}
+	return scale, ok
 }
 
 // source resolves where a picking or loss came from: a plant, or a unit.
@@ -149,7 +158,7 @@ func (c *checker) source(plantID *ID, u *Unit) (*Plant, *Scale, bool) {
 	if _, ok := c.cultivar("/cultivar_id", *u.CultivarID); !ok {
 		return nil, nil, false
 	}
-	scale, ok := ScaleOf(c.refs, *u.CultivarID)
+	scale, ok := c.scale("/cultivar_id", *u.CultivarID)
 	return &Plant{PlaceID: *u.PlaceID}, scale, ok
 }
 
@@ -168,7 +177,8 @@ func (c *checker) stage(pointer, stage string, scale *Scale) {
 	}
 }
 
-// moment places m in the zone where the plant stood and refuses times before it was there or in the future.
+// moment places m in the zone where the plant stood and refuses times before it was there or in the future. Without a
+// plant it stays in the zone it came with.
 func (c *checker) moment(pointer string, m *Moment, plant *Plant) {
 	if m.IsZero() {
 		c.fault(pointer, "is missing; give a time as RFC 3339 with an offset, or a day as YYYY-MM-DD")
@@ -179,6 +189,9 @@ func (c *checker) moment(pointer string, m *Moment, plant *Plant) {
 		if since := plant.Since(); since != nil && m.LocalDate().Before(*since) {
 			c.fault(pointer, "%s is before the plant was there, %s", m, since)
 		}
+	} else if !m.TimeKnown() { // no place says in which zone it is that day
+		c.dayPast(pointer, &m.Day)
+		return
 	}
 	c.notFuture(pointer, *m)
 }

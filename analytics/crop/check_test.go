@@ -67,6 +67,9 @@ func TestCheckSeason(t *testing.T) {
 		{"too long a name", func(r *crop.Season) { r.Name = strings.Repeat("é", 201) }, "/name", "201 characters; at most 200"},
 		{"a name on two lines", func(r *crop.Season) { r.Name = "a\nb" }, "/name", "line break or tab"},
 		{"a control character", func(r *crop.Season) { r.Name = "a\x00b" }, "/name", "U+0000"},
+		{"delete", func(r *crop.Season) { r.Name = "a\x7fb" }, "/name", "U+007F"},
+		{"the last control character", func(r *crop.Season) { r.Name = "a\u009fb" }, "/name", "U+009F"},
+		{"a space that doesn't break", func(r *crop.Season) { r.Name = "a\u00a0b" }, "", ""},
 		{"a control character of the second set", func(r *crop.Season) { r.Name = "a\u0085b" }, "/name", "U+0085"},
 		{"broken UTF-8", func(r *crop.Season) { r.Name = "a\xffb" }, "/name", "not valid UTF-8"},
 		{"ends before it begins", func(r *crop.Season) { r.FirstDay, r.LastDay = dayp("2026-05-02"), dayp("2026-05-01") }, "/last_day", "2026-05-01 is before the first day, 2026-05-02"},
@@ -103,6 +106,13 @@ func TestCheckScale(t *testing.T) {
 		{"ripe at once", func(r *crop.Scale) { r.RipeStage = "sa" }, "/ripe_stage", "is the first stage"},
 		{"a stage after ripe", func(r *crop.Scale) { r.RipeStage = "sb" }, "", ""},
 	})
+	// The columns of counts.csv by the contract, and id, total, truss and about, which other rules add.
+	for _, column := range strings.Fields("id season plant counted_at trusses_counted trusses_total at_least observer note total truss about") {
+		r := crop.Scale{ID: fresh, Name: "two", Stages: []crop.Stage{{Name: "green"}, {Name: column}}, RipeStage: column}
+		if faults := crop.Check(&r, site(t), now); len(faults) != 1 || faults[0].Pointer != "/stages/1/name" {
+			t.Errorf("a stage named %s: got %+v, want it refused", column, faults)
+		}
+	}
 	one := crop.Scale{ID: fresh, Name: "one", Stages: stages(1), RipeStage: "sa"}
 	if faults := crop.Check(&one, site(t), now); len(faults) != 2 || faults[0].Pointer != "/stages" || faults[1].Pointer != "/ripe_stage" {
 		t.Errorf("one stage: got %+v, want faults at /stages and /ripe_stage", faults)
@@ -114,17 +124,21 @@ func TestCheckScale(t *testing.T) {
 	}
 }
 
-// The shares of surface in the classes' descriptions are those of 7 CFR 51.1860: 10, 30, 60 and 90 %.
+// The shares of surface in the classes' descriptions are those of 7 CFR 51.1860 (United States Standards for Grades of Fresh
+// Tomatoes): green none, breakers not more than 10 %, turning more than 10 and not more than 30 %, pink more than 30 and not
+// more than 60 %, light red more than 60 % with not more than 90 % red, red more than 90 %. Compared with copies of its text.
 func TestColourClasses(t *testing.T) {
 	s := crop.ColourClasses()
-	want := []struct{ name, share string }{{"green", "completely green"}, {"breakers", "not more than 10 %"}, {"turning", "not more than 30 %"},
-		{"pink", "not more than 60 %"}, {"light red", "not more than 90 %"}, {"red", "more than 90 %"}}
+	want := []struct{ name, above, upTo string }{
+		{"green", "completely green", ""}, {"breakers", "a definite break", "not more than 10 %"}, {"turning", "more than 10 % and", "not more than 30 %"},
+		{"pink", "more than 30 % and", "not more than 60 %"}, {"light red", "more than 60 % of", "not more than 90 % red"}, {"red", "more than 90 % of", ""},
+	}
 	if len(s.Stages) != len(want) || s.Ripe() != 5 {
 		t.Fatalf("got %d classes, ripe %d", len(s.Stages), s.Ripe())
 	}
 	for i, w := range want {
-		if s.Stages[i].Name != w.name || !strings.Contains(s.Stages[i].Description, w.share) {
-			t.Errorf("class %d: got %+v, want %s with %q", i+1, s.Stages[i], w.name, w.share)
+		if got := s.Stages[i]; got.Name != w.name || !strings.Contains(got.Description, w.above) || !strings.Contains(got.Description, w.upTo) {
+			t.Errorf("class %d: got %+v, want %s with %q and %q", i+1, got, w.name, w.above, w.upTo)
 		}
 	}
 }
@@ -159,6 +173,14 @@ func TestCheckPlant(t *testing.T) {
 		{"bought as a seedling", func(r *crop.Plant) { r.SownOn, r.TransplantedOn = nil, dayp("2026-02-10") }, "", ""},
 		{"sown in the future", func(r *crop.Plant) { r.SownOn = dayp("2026-06-03") }, "/sown_on", "in the future"},
 		{"sown tomorrow, which is today in Auckland", func(r *crop.Plant) { r.SownOn = dayp("2026-06-02") }, "", ""},
+		{"transplanted on the day it was sown", func(r *crop.Plant) { r.TransplantedOn, r.RemovedOn = r.SownOn, r.SownOn }, "", ""},
+		{"transplanted in the future", func(r *crop.Plant) { r.TransplantedOn = dayp("2026-06-03") }, "/transplanted_on", "2026-06-03 is in the future"},
+		{"removed in the future", func(r *crop.Plant) { r.RemovedOn = dayp("2026-06-03") }, "/removed_on", "2026-06-03 is in the future"},
+		{"a lot on two lines", func(r *crop.Plant) { r.Lot = "a\nb" }, "/lot", "line break"},
+		{"a note too long", func(r *crop.Plant) { r.Note = strings.Repeat("x", 4001) }, "/note", "4001"},
+		{"moved and removed on a day", func(r *crop.Plant) {
+			r.RemovedOn, r.Moves = dayp("2026-02-02"), []crop.Move{{PlaceID: auckland, On: *dayp("2026-02-02")}}
+		}, "", ""},
 		{"transplanted before sown", func(r *crop.Plant) { r.TransplantedOn = dayp("2026-01-09") }, "/transplanted_on", "before the plant was sown"},
 		{"removed before sown", func(r *crop.Plant) { r.RemovedOn = dayp("2026-01-09") }, "/removed_on", "before the plant was sown"},
 		{"removed before transplanted", func(r *crop.Plant) { r.TransplantedOn, r.RemovedOn = dayp("2026-02-10"), dayp("2026-02-09") }, "/removed_on", "before the plant was transplanted"},
@@ -215,10 +237,17 @@ func TestCheckGermination(t *testing.T) {
 		{"no day of counting", func(r *crop.Germination) { r.CountedOn = nil }, "/counted_on", "is missing"},
 		{"counted before sown", func(r *crop.Germination) { r.CountedOn = dayp("2026-01-09") }, "/counted_on", "before the plant was sown"},
 		{"counted in the future", func(r *crop.Germination) { r.CountedOn = dayp("2026-07-01") }, "/counted_on", "in the future"},
+		{"counted on the day of sowing", func(r *crop.Germination) { r.CountedOn = r.SownOn }, "", ""},
+		{"a lot on two lines", func(r *crop.Germination) { r.Lot = "a\nb" }, "/lot", "line break"},
 		{"seeds unknown", func(r *crop.Germination) { r.Seeds = nil }, "/seeds", "is missing"},
 		{"emerged unknown", func(r *crop.Germination) { r.Emerged = nil }, "/emerged", "is missing"},
 		{"none emerged", func(r *crop.Germination) { r.Emerged = new(0) }, "", ""},
 		{"fewer than none", func(r *crop.Germination) { r.Emerged = new(-1) }, "/emerged", "0 to 100000 seedlings"},
 		{"more than sown", func(r *crop.Germination) { r.Emerged = new(21) }, "/emerged", "21 emerged of 20 seeds"},
 	})
+	r := crop.Germination{ID: fresh, SeasonID: season, CultivarID: plain, SownOn: dayp("2026-06-03"), Seeds: new(20), CountedOn: dayp("2026-06-03"), Emerged: new(0)}
+	faults := crop.Check(&r, site(t), now)
+	if len(faults) != 2 || faults[0].Pointer != "/sown_on" || faults[1].Pointer != "/counted_on" || faults[0].Detail != "2026-06-03 is in the future" {
+		t.Errorf("sown and counted in the future: got %+v, want both days refused", faults)
+	}
 }

@@ -35,6 +35,8 @@ func TestCheckVisit(t *testing.T) {
 		{"total beside all stages", func(r *crop.Visit) { r.Counts["breaker"], r.Counts["turning"], r.Total = 1, 1, new(7) }, "/total", "is 7, but the stages add up to 6"},
 		{"a negative total", func(r *crop.Visit) { r.Counts, r.Total = nil, new(-1) }, "/total", "-1"},
 		{"more trusses than there are", func(r *crop.Visit) { r.TrussesCounted, r.TrussesTotal = new(6), new(5) }, "/trusses_counted", "6 trusses counted of 5"},
+		{"a negative number of trusses counted", func(r *crop.Visit) { r.TrussesCounted = new(-1) }, "/trusses_counted", "is -1; it must be 0 to 1000 trusses"},
+		{"all trusses", func(r *crop.Visit) { r.TrussesCounted, r.TrussesTotal = new(5), new(5) }, "", ""},
 		{"a truss and several", func(r *crop.Visit) { r.Truss, r.TrussesCounted = new(1), new(2) }, "/truss", "not both"},
 		{"truss nought", func(r *crop.Visit) { r.Truss = new(0) }, "/truss", "1 to 1000 trusses"},
 		{"a negative number of trusses", func(r *crop.Visit) { r.TrussesTotal = new(-1) }, "/trusses_total", "0 to 1000"},

@@ -32,11 +32,11 @@ func (d *DiaryEntry) check(c *checker) {
 	c.season("/season_id", d.SeasonID)
 	var plant *Plant
 	if d.PlantID != nil {
-		if p, _, ok := c.plant("/plant_id", *d.PlantID); ok {
-			plant = p
-			if p.SeasonID != d.SeasonID {
-				c.fault("/plant_id", "plant %q belongs to another season", p.Label)
-			}
+		var ok bool
+		if plant, ok = c.refs.Plant(*d.PlantID); !ok {
+			c.missing("/plant_id", "plant", *d.PlantID)
+		} else if plant.SeasonID != d.SeasonID {
+			c.fault("/plant_id", "plant %q belongs to another season", plant.Label)
 		}
 	}
 	c.moment("/noted_at", &d.NotedAt, plant)

@@ -1,6 +1,7 @@
 package crop
 
 import (
+	"strings"
 	"sync"
 	"time"
 )
@@ -37,7 +38,17 @@ func (p *Place) check(c *checker) {
 	if p.TimeZone == "" {
 		return
 	}
-	if _, err := time.LoadLocation(p.TimeZone); err != nil || p.TimeZone == "Local" {
+	if _, err := time.LoadLocation(p.TimeZone); err != nil || ofOneMachine(p.TimeZone) {
 		c.fault("/time_zone", "%q is not a zone of the IANA database; write a name such as Europe/Lisbon or UTC", p.TimeZone)
 	}
+}
+
+// ofOneMachine tells whether a name that one machine's zone files know is no zone of the IANA database: the machine's own
+// zone, and the folders that some systems keep beside the zones (right/ counts leap seconds).
+func ofOneMachine(zone string) bool {
+	switch zone {
+	case "Local", "localtime", "posixrules":
+		return true
+	}
+	return strings.HasPrefix(zone, "posix/") || strings.HasPrefix(zone, "right/")
 }

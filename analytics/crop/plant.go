@@ -83,7 +83,7 @@ func (p *Plant) checkOrigin(c *checker) {
 }
 
 func (p *Plant) checkMoves(c *checker) {
-	slices.SortStableFunc(p.Moves, func(a, b Move) int { return a.On.Compare(b.On) })
+	days := map[Date]bool{}
 	for i, m := range p.Moves {
 		c.place(pointer("moves", i, "place_id"), m.PlaceID)
 		at := pointer("moves", i, "on")
@@ -96,8 +96,10 @@ func (p *Plant) checkMoves(c *checker) {
 		if p.RemovedOn != nil && m.On.After(*p.RemovedOn) {
 			c.fault(at, "%s is after the plant was removed, %s", m.On, p.RemovedOn)
 		}
-		if i > 0 && m.On == p.Moves[i-1].On {
+		if days[m.On] {
 			c.fault(at, "two moves on %s; keep the one that counts", m.On)
 		}
+		days[m.On] = true
 	}
+	slices.SortStableFunc(p.Moves, func(a, b Move) int { return a.On.Compare(b.On) })
 }

@@ -1,5 +1,7 @@
 package crop
 
+import "strings"
+
 // Stage is one step of a ripeness scale.
 type Stage struct {
 	Name        string `json:"name"`
@@ -71,7 +73,7 @@ func (s *Scale) check(c *checker) {
 		c.name(pointer("stages", i, "name"), &s.Stages[i].Name)
 		c.text(pointer("stages", i, "description"), &s.Stages[i].Description)
 		name := s.Stages[i].Name
-		if seen[name] {
+		if name != "" && seen[name] {
 			c.fault(pointer("stages", i, "name"), "%q stands twice; name every stage once", name)
 		}
 		if reservedColumns[name] {
@@ -79,6 +81,7 @@ func (s *Scale) check(c *checker) {
 		}
 		seen[name] = true
 	}
+	s.RipeStage = strings.TrimSpace(s.RipeStage) // as the stages' names
 	switch i := s.Index(s.RipeStage); {
 	case i < 0:
 		c.fault("/ripe_stage", "%q is not one of the stages; name the stage at which fruit counts as ripe", s.RipeStage)

@@ -16,8 +16,9 @@ func (t *Temperature) check(c *checker) {
 	if t.MeasuredAt.IsZero() {
 		c.fault("/measured_at", "is missing; give the time of the reading as RFC 3339 with an offset")
 	} else {
-		t.MeasuredAt = t.MeasuredAt.Truncate(time.Millisecond)
-		if t.MeasuredAt.UTC().Year() < 1900 {
+		// In UTC, since an offset such as +24:00 is read but can't be written.
+		t.MeasuredAt = t.MeasuredAt.UTC().Truncate(time.Millisecond)
+		if t.MeasuredAt.Year() < 1900 {
 			c.fault("/measured_at", "%s is before 1900; mend the logger's clock", Stamp(t.MeasuredAt))
 		}
 		c.notFuture("/measured_at", InstantMoment(t.MeasuredAt))
