@@ -64,6 +64,16 @@ func (t *Trial) Arrange() {
 	slices.SortFunc(t.Temperatures, func(a, b Temperature) int {
 		return cmp.Or(a.MeasuredAt.Compare(b.MeasuredAt), a.PlaceID.Compare(b.PlaceID))
 	})
+	slices.SortFunc(t.Germination, func(a, b Germination) int {
+		return cmp.Or(dayOrNone(a.CountedOn).Compare(dayOrNone(b.CountedOn)), a.ID.Compare(b.ID))
+	})
+}
+
+func dayOrNone(d *Date) Date {
+	if d == nil {
+		return Date{}
+	}
+	return *d
 }
 
 func byMoment(a, b Moment, ida, idb ID) int { return cmp.Or(a.At.Compare(b.At), ida.Compare(idb)) }
@@ -173,12 +183,26 @@ func (t *Trial) AsOf(asOf time.Time) *Trial {
 	u.Visits = keep(t.Visits, func(v *Visit) bool { return v.CountedAt.Within(asOf) })
 	u.Pickings = keep(t.Pickings, func(p *Picking) bool { return p.PickedAt.Within(asOf) })
 	u.Losses = keep(t.Losses, func(l *Loss) bool { return l.LostAt.Within(asOf) })
-	u.Diary = keep(t.Diary, func(d *DiaryEntry) bool { return d.NotedAt.Within(asOf) })
+	u.Diary = keep(t.Diary, func(d *DiaryEntry) bool {
+		if d.PlantID == nil && !d.NotedAt.TimeKnown() {
+			return t.begun(d.NotedAt.Day, asOf)
+		}
+		return d.NotedAt.Within(asOf)
+	})
 	u.Temperatures = keep(t.Temperatures, func(r *Temperature) bool { return !r.MeasuredAt.After(asOf) })
 	u.Germination = keep(t.Germination, func(g *Germination) bool {
-		return g.CountedOn != nil && !g.CountedOn.After(DateOf(asOf))
+		return g.CountedOn != nil && t.begun(*g.CountedOn, asOf)
 	})
 	return &u
+}
+
+// begun tells whether a day has begun at asOf at one of the trial's places: what names no place may be of any of them.
+// Without places it goes by UTC.
+func (t *Trial) begun(day Date, asOf time.Time) bool {
+	if len(t.Places) == 0 {
+		return !day.After(DateOf(asOf.UTC()))
+	}
+	return slices.ContainsFunc(t.Places, func(p Place) bool { return !day.After(DateOf(asOf.In(p.Location()))) })
 }
 
 // standAsOf takes back the removals that are still to come. Plants are copied only if there is one.

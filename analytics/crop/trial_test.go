@@ -96,7 +96,11 @@ func TestZonesAndMoves(t *testing.T) {
 // TestArrangeOrder: plants by label as people read it, records by time.
 func TestArrangeOrder(t *testing.T) {
 	trial := trialOf(t, func(trial *crop.Trial) {
-		trial.Plants = append(trial.Plants, crop.Plant{ID: id(1), Label: "A10", PlaceID: lisbon, CultivarID: plain})
+		trial.Plants = append(trial.Plants, crop.Plant{ID: crop.ID{1}, Label: "A10", PlaceID: lisbon, CultivarID: plain}) // the least id
+		for _, hour := range []string{"09", "07", "08"} {
+			at := mom("2026-02-03T" + hour + ":00:00Z").At
+			trial.Temperatures = append(trial.Temperatures, crop.Temperature{PlaceID: auckland, MeasuredAt: at}, crop.Temperature{PlaceID: lisbon, MeasuredAt: at})
+		}
 		trial.Visits = []crop.Visit{{ID: id(3), PlantID: a1, CountedAt: mom("2026-02-05")}, {ID: id(2), PlantID: a1, CountedAt: mom("2026-02-03T13:00:00Z")}, {ID: id(1), PlantID: a1, CountedAt: mom("2026-02-03")}}
 	})
 	var labels []string
@@ -109,6 +113,12 @@ func TestArrangeOrder(t *testing.T) {
 	for i := range trial.Visits {
 		if trial.Visits[i].ID != id(byte(i+1)) {
 			t.Errorf("count %d is %s, want them in the order of time", i, trial.Visits[i].CountedAt)
+		}
+	}
+	for i := range trial.Temperatures {
+		r, place := trial.Temperatures[i], []crop.ID{lisbon, auckland}[i%2]
+		if r.MeasuredAt.Hour() != 7+i/2 || r.PlaceID != place {
+			t.Errorf("reading %d is of %s at %s, want them by time, then place", i, r.MeasuredAt, r.PlaceID)
 		}
 	}
 	if p, ok := trial.Plant(a2); !ok || p.Label != "A2" {
@@ -226,5 +236,79 @@ func TestByPlant(t *testing.T) {
 	}
 	if by[0].Scale.RipeStage != "red" || by[1].Scale.RipeStage != "orange" || by[1].Cultivar.Name != "orange" {
 		t.Errorf("scales %q and %q, want red and orange", by[0].Scale.RipeStage, by[1].Scale.RipeStage)
+	}
+}
+
+// TestDayAloneOfAMovedPlant: the day of a picking is that of the place where the plant stood, and so is the day of the count
+// whose time it takes. Auckland is 13 hours ahead of UTC in March.
+func TestDayAloneOfAMovedPlant(t *testing.T) {
+	for _, c := range []struct{ name, count, picked, want string }{
+		{"before the move, by the clock of Lisbon", "2026-02-28T23:30:00Z", "2026-02-28", "2026-02-28T23:30:00Z"},
+		{"after it, in the morning of Auckland", "2026-03-04T20:00:00Z", "2026-03-05", "2026-03-04T20:00:00Z"},
+		{"not by the day in UTC", "2026-03-04T20:00:00Z", "2026-03-04", "2026-03-03T23:00:00Z"},
+		{"written in Lisbon's time", "2026-03-04T20:00:00+00:00", "2026-03-05", "2026-03-04T20:00:00Z"},
+	} {
+		trial := trialOf(t, func(trial *crop.Trial) {
+			trial.Visits = []crop.Visit{{ID: id(1), PlantID: a1, CountedAt: mom(c.count)}}
+			trial.Pickings = []crop.Picking{{ID: id(2), PlantID: &a1, PickedAt: mom(c.picked)}}
+		})
+		if got := trial.Pickings[0].PickedAt.At.UTC().Format("2006-01-02T15:04:05Z07:00"); got != c.want {
+			t.Errorf("%s: a picking of %s stands at %s, want %s", c.name, c.picked, got, c.want)
+		}
+	}
+}
+
+// TestUnplacedDays: germination counts and diary days that name no plant lie within as-of once their day has begun at one of
+// the trial's places, whatever zone as-of is told in.
+func TestUnplacedDays(t *testing.T) {
+	trial := trialOf(t, func(trial *crop.Trial) {
+		trial.Germination = []crop.Germination{{ID: id(2), CountedOn: dayp("2026-02-04")}, {ID: id(1), CountedOn: dayp("2026-02-04")}, {ID: id(3), CountedOn: dayp("2026-02-03")}}
+		trial.Diary = []crop.DiaryEntry{{ID: id(4), NotedAt: mom("2026-02-04")}, {ID: id(5), PlantID: &a2, NotedAt: mom("2026-02-04")}}
+	})
+	if g := trial.Germination; g[0].ID != id(3) || g[1].ID != id(1) || g[2].ID != id(2) {
+		t.Errorf("germination counts are not in the order of their days, then ids: %v", g)
+	}
+	nowhere := *trial
+	nowhere.Places = nil
+	nowhere.Arrange()
+	for _, c := range []struct {
+		name, asOf         string
+		trial              *crop.Trial
+		germination, diary int
+	}{
+		{"begun nowhere", "2026-02-03T10:59:59Z", trial, 1, 0},
+		{"begun in Auckland, not in Lisbon where A2 stands", "2026-02-03T11:00:00Z", trial, 3, 1},
+		{"the same told in another zone", "2026-02-03T01:00:00-10:00", trial, 3, 1},
+		{"begun in Lisbon too", "2026-02-04T00:00:00Z", trial, 3, 2},
+		{"without places by UTC", "2026-02-04T12:59:59+13:00", &nowhere, 1, 0},
+		{"without places, begun", "2026-02-03T19:00:00-05:00", &nowhere, 3, 2},
+	} {
+		u := c.trial.AsOf(mom(c.asOf).At)
+		if len(u.Germination) != c.germination || len(u.Diary) != c.diary {
+			t.Errorf("%s: %d germination counts and %d diary entries, want %d and %d", c.name, len(u.Germination), len(u.Diary), c.germination, c.diary)
+		}
+	}
+}
+
+// TestRemovedByItsClock: a plant is removed as soon as the day of it has begun where the plant stood. A1 stood in Auckland,
+// where 5 March begins at 11:00 UTC of the 4th.
+func TestRemovedByItsClock(t *testing.T) {
+	trial := trialOf(t, func(trial *crop.Trial) {
+		for i := range trial.Plants {
+			trial.Plants[i].RemovedOn = dayp("2026-03-05")
+		}
+	})
+	for _, c := range []struct {
+		asOf   string
+		a1, a2 bool // removed
+	}{
+		{"2026-03-04T10:59:59Z", false, false}, {"2026-03-04T11:00:00Z", true, false}, {"2026-03-05T00:00:00Z", true, true},
+	} {
+		u := trial.AsOf(mom(c.asOf).At)
+		p1, _ := u.Plant(a1)
+		p2, _ := u.Plant(a2)
+		if (p1.RemovedOn != nil) != c.a1 || (p2.RemovedOn != nil) != c.a2 {
+			t.Errorf("as of %s: A1 in Auckland removed %v, A2 in Lisbon %v; want %v, %v", c.asOf, p1.RemovedOn != nil, p2.RemovedOn != nil, c.a1, c.a2)
+		}
 	}
 }
