@@ -85,6 +85,20 @@ func TestZonesAndMoves(t *testing.T) {
 			t.Errorf("%s: stands at %s, want %s", c.name, noon, c.noon)
 		}
 	}
+	// Diary entries are placed as counts are; 13:30 UTC of 28 February is already 1 March in Auckland, but not in Lisbon.
+	diary := trialOf(t, func(trial *crop.Trial) {
+		trial.Diary = []crop.DiaryEntry{{ID: id(1), PlantID: &a1, NotedAt: mom("2026-02-28T12:30:00-01:00")}, {ID: id(2), PlantID: &a1, NotedAt: mom("2026-03-01T00:30:00Z")}}
+	})
+	if first, second := diary.Diary[0].NotedAt.String(), diary.Diary[1].NotedAt.String(); first != "2026-02-28T13:30:00Z" || second != "2026-03-01T13:30:00+13:00" {
+		t.Errorf("diary entries show %s and %s, want the clocks of Lisbon and of Auckland", first, second)
+	}
+	east := trialOf(t, func(trial *crop.Trial) { // from Auckland to Lisbon: its first place tells the day
+		trial.Plants[0].PlaceID, trial.Plants[0].Moves = auckland, []crop.Move{{PlaceID: lisbon, On: *dayp("2026-03-01")}} // A2
+		trial.Visits = []crop.Visit{{ID: id(1), PlantID: a2, CountedAt: mom("2026-02-28T10:59:00Z")}, {ID: id(2), PlantID: a2, CountedAt: mom("2026-02-28T11:00:00Z")}}
+	})
+	if first, second := east.Visits[0].CountedAt.String(), east.Visits[1].CountedAt.String(); first != "2026-02-28T23:59:00+13:00" || second != "2026-02-28T11:00:00Z" {
+		t.Errorf("counts show %s and %s, want the clock of Auckland to midnight there, then that of Lisbon", first, second)
+	}
 	unit := trialOf(t, func(trial *crop.Trial) {
 		trial.Pickings = []crop.Picking{{ID: id(1), Unit: crop.Unit{SeasonID: &season, PlaceID: &auckland, CultivarID: &plain}, PickedAt: mom("2026-02-03T08:00:00Z")}}
 	})
