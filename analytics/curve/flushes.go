@@ -105,7 +105,7 @@ func (f *fitted) wideEnough() bool {
 
 // The screen before the fit of two flushes: eight stretches of time in which the single curve expects as many fruit each.
 // Two curves have to gain 3·minFlushGain; where the stretches depart less than that from one curve, there is nothing to
-// gain. Of single flushes about one in five passes.
+// gain. Of single flushes up to about one in four passes.
 const (
 	stretches  = 8
 	unevenness = 3 * minFlushGain // of χ²
