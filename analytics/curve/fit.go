@@ -19,7 +19,7 @@ type fitted struct {
 	left       smoother
 }
 
-// fit fits every family to the daily means and keeps the one with the smallest AICc.
+// fit fits every family to the means of the rounds and keeps the one with the smallest AICc.
 func fit(s series) (*fitted, error) {
 	points := s.means()
 	data := dataOf(points)

@@ -30,7 +30,7 @@ const (
 //	(D₁ − D₂)/3 ≥ 2.5·φ₂
 //
 // D₁ and D₂ being the Poisson deviances of the increments under one curve and under two, each plant with its own share,
-// and φ₂ the larger of 1 and D₂ over its degrees of freedom. The sum of squares of the daily means can't judge this: its
+// and φ₂ the larger of 1 and D₂ over its degrees of freedom. The sum of squares of the means can't judge this: its
 // errors are correlated (see interval.go), and it mistakes the differences between plants counted on different days for
 // shape. The 2.5 is no quantile of a distribution but set by simulation, together with the other limits: they find at
 // least 97 of 100 clear pairs (40 days apart, 24 fruit or more in the smaller) and take at most 2 of 100 single flushes

@@ -17,7 +17,7 @@ var greenhousePicks = []struct {
 	{"2024-03-01", 4757}, {"2024-03-08", 5090}, {"2024-03-15", 5817}, {"2024-03-22", 6979}, {"2024-03-27", 7455}, {"2024-04-01", 8489},
 }
 
-// greenhouse is their mean a plant as the daily means of a series, day 0 being 18 January.
+// greenhouse is their mean a plant as the means of a series, day 0 being 18 January.
 func greenhouse(t *testing.T) series {
 	t.Helper()
 	first, err := time.Parse(time.DateOnly, greenhousePicks[0].on)

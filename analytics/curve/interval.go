@@ -23,7 +23,7 @@ type spread interface {
 //	Cov(E_gj, E_gk) = φ·c_g·f(x_min(j,k)),
 //
 // c_g being the plant's own share of the pooled curve (increments.go). With B = (JᵀWJ)⁻¹JᵀW the parameters have
-// covariance V = B·C·Bᵀ, C the covariance of the daily means. φ is Pearson's statistic of the increments over its degrees
+// covariance V = B·C·Bᵀ, C the covariance of the means of the rounds. φ is Pearson's statistic of the increments over its degrees
 // of freedom, at least 1; increments are joined until each is expected to hold one fruit. Intervals use Student's t with
 // those degrees of freedom.
 //
@@ -61,7 +61,7 @@ func (f *fitted) incrementSpread() (incrementSpread, bool) {
 	return incrementSpread{cov: v, t: quantile(float64(df))}, true
 }
 
-// influence returns B, how each daily mean moves each parameter, p × k.
+// influence returns B, how the mean of each round moves each parameter, p × k.
 func (f *fitted) influence() (*mat.Dense, bool) {
 	j := f.Jacobian()
 	k, p := j.Dims()

@@ -42,7 +42,7 @@ func (f *fitted) plantSpread() (plantSpread, bool) {
 	return s, true
 }
 
-// dataWithout is the daily means with some plants taken out of each; rounds in which they alone were counted fall away.
+// dataWithout is the means of the rounds with some plants taken out of each; rounds in which they alone were counted fall away.
 func (f *fitted) dataWithout(left func(plant int) bool) estimate.Data {
 	var d estimate.Data
 	for _, p := range f.points {

@@ -40,7 +40,7 @@ type double struct {
 
 func (d *double) value(x float64) float64 { return twoLogistics{}.Value(x, d.Theta) }
 
-// fitDouble fits two logistics to the daily means from starts with the flushes at several places, as steep as such flushes
+// fitDouble fits two logistics to the means of the rounds from starts with the flushes at several places, as steep as such flushes
 // would be.
 func (f *fitted) fitDouble() (*double, bool) {
 	data := dataOf(f.points)
