@@ -152,8 +152,8 @@ func TestPlantAgreesWithSeason(t *testing.T) {
 			if a, b := asJSON(t, p.PastRipe), asJSON(t, one.Plant.PastRipe); a != b {
 				t.Errorf("%s, %s: past ripe differs: %s and %s", name, p.Book.Plant, a, b)
 			}
-			if one.Yield.Fruits != p.Tally.Fruits {
-				t.Errorf("%s, %s: picked %d and %d", name, p.Book.Plant, one.Yield.Fruits, p.Tally.Fruits)
+			if one.Yield.Tally != p.Tally {
+				t.Errorf("%s, %s: picked %+v and %+v", name, p.Book.Plant, one.Yield.Tally, p.Tally)
 			}
 		}
 	}
