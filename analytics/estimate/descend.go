@@ -24,7 +24,7 @@ type descent struct {
 	ok    bool // false: the model has no value at the start
 }
 
-// descend runs Levenberg–Marquardt from start, then polishes.
+// descend runs Levenberg–Marquardt from start. The end is good to about relativeStep; polish makes the best of it.
 //
 // Each step δ solves the least-squares problem of the augmented, column-scaled system
 //
@@ -92,7 +92,6 @@ func (pr *problem) descend(start []float64) descent {
 			break
 		}
 	}
-	pr.polish(&out)
 	return out
 }
 

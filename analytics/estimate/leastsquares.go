@@ -27,6 +27,7 @@ func LeastSquares(m Model, d Data, start []float64) (*Fit, error) {
 	if !out.ok {
 		return nil, noFit(Check{Name: CheckFinite, Rule: AtLeast, Tolerance: 1}, "the model has no value at the start")
 	}
+	pr.polish(&out)
 	f, err := pr.newFit(out)
 	if err != nil {
 		return nil, err

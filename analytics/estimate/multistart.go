@@ -104,6 +104,9 @@ func Search(m Model, d Data, starts [][]float64) (*Fit, error) {
 	}
 	f.Starts, f.Agreed = len(seen), 0
 	for _, e := range ends {
+		if !f.sameAs(e) {
+			pr.polish(&e) // it may have stopped a little short
+		}
 		if f.sameAs(e) {
 			f.Agreed++
 		}
@@ -127,7 +130,7 @@ func Search(m Model, d Data, starts [][]float64) (*Fit, error) {
 	return f, nil
 }
 
-// best picks the end with the smallest sum of squares, the earliest of those that are equal but for rounding.
+// best picks the end with the smallest sum of squares, the earliest of those that are equal but for rounding, and polishes it.
 func (pr *problem) best(ends []descent) descent {
 	least := math.Inf(1)
 	for _, e := range ends {
@@ -137,6 +140,7 @@ func (pr *problem) best(ends []descent) descent {
 		return e.rss <= least*(1+sameSquares)+pr.noise*pr.noise*float64(pr.n)
 	})
 	best := ends[i]
+	pr.polish(&best)
 	best.theta = pr.canonical(best.theta)
 	return best
 }
