@@ -44,7 +44,18 @@ func wantProblem(t *testing.T, err error) {
 
 // FuzzSync: whatever the body, reading it ends in changes that can be sent again safely or in a problem of the body.
 func FuzzSync(f *testing.F) {
-	f.Add(syncBody(seasonBatch()...))
+	whole := syncBody(seasonBatch()...)
+	f.Add(whole)
+	for _, at := range []int{1, len(whole) / 3, len(whole) / 2, len(whole) - 2} { // cut off, and with bytes that don't belong there
+		f.Add(whole[:at])
+		f.Add(whole[:at] + "\x00" + whole[at:])
+		f.Add(whole[:at] + whole[:at] + whole[at:])
+	}
+	for _, change := range []string{`0`, `-1`, `1.5`, `9223372036854775808`, `1e3`, `null`, `"0"`, `[0]`} {
+		f.Add(strings.Replace(whole, `"base_version": 0`, `"base_version": `+change, 1))
+	}
+	f.Add(syncBody(`{"kind": "counts", "id": "` + madeID(1) + `", "record": {"id": "` + madeID(2) + `", "base_version": 2}, "base_version": 3}`))
+	f.Add(syncBody(`{"kind": "seasons", "kind": "places", "id": "`+madeID(1)+`"}`, `{"kind": "harvests"}`, `null`, `{"delete": true, "kind": "plants", "record": {}}`))
 	f.Add(`{"items": [{"kind": "seasons", "id": "` + madeID(1) + `", "base_version": 1, "delete": true}]}`)
 	for _, body := range []string{``, `[]`, `{}`, `{"items": null}`, `{"items": [{"kind": "seasons", "record": {"a": [[[]]]}}]}`, `{"items": [`, "{\"items\": [\"\xff\"]}"} {
 		f.Add(body)
@@ -79,6 +90,21 @@ func FuzzBulk(f *testing.F) {
 	f.Add("\ufeffplace,air_c,measured_at\r\n\"balcony\",1e2,2026-02-03T08:00:00+01:00\r\n", true)
 	f.Add("place,measured_at,air_c\n\"balcony", true)
 	f.Add(`{"items": []}`, false)
+	inList := `{"items": [{"place_id": "` + (crop.ID{0: 1}).String() + `", "measured_at": "2026-02-03T08:00:00+01:00", "air_c": -1.5e1}]}`
+	f.Add(inList, false)
+	for _, at := range []int{1, len(inList) / 2, len(inList) - 1} {
+		f.Add(inList[:at], false)
+		f.Add(inList[:at]+inList[at-1:], false)
+	}
+	for _, at := range []int{5, len(bulkCSVExample) / 2, len(bulkCSVExample) - 1} {
+		f.Add(bulkCSVExample[:at], true)
+		f.Add(bulkCSVExample[:at]+"\x00\xff\""+bulkCSVExample[at:], true)
+	}
+	for _, air := range []string{"-273.15", "-273.16", "1e400", "0x1p4", "NaN", "1_000", "18,5", "", "-0"} {
+		f.Add("place,measured_at,air_c\nbalcony,2026-02-03T08:00:00Z,"+air+"\n", true)
+	}
+	f.Add("place_id;measured_at;air_c\nbalcony;2026-02-03;1\n", true)
+	f.Add("air_c,measured_at,place,place\n1,2026-02-03T08:00:00Z,balcony\n", true)
 	s := fuzzServer()
 	f.Fuzz(func(t *testing.T, body string, file bool) {
 		b := newBulk(s, &crop.Catalogue{Places: []crop.Place{{ID: crop.ID{0: 1}, Name: "balcony"}}})
