@@ -12,15 +12,19 @@ type PlantRecords struct {
 	// each may be from this plant, wholly, in part or not at all.
 	UnitPickings []Picking
 	UnitLosses   []Loss
+	// SeasonOver tells that the season's last day is past (see Trial.Over), so nothing more will be counted or picked.
+	SeasonOver bool
 }
 
 // ByPlant returns the records of every plant, in the order of Plants. The trial must be arranged.
 func (t *Trial) ByPlant() []PlantRecords {
 	all := make([]PlantRecords, len(t.Plants))
 	position := make(map[ID]int, len(t.Plants))
+	over := t.Over()
 	for i := range t.Plants {
 		p := &t.Plants[i]
 		position[p.ID] = i
+		all[i].SeasonOver = over
 		all[i].Plant = p
 		all[i].Cultivar, _ = t.Cultivar(p.CultivarID)
 		all[i].Scale, _ = ScaleOf(t, p.CultivarID)

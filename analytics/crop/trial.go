@@ -23,6 +23,7 @@ type Trial struct {
 	Germination  []Germination
 
 	index index
+	asOf  time.Time // what AsOf cut it to; zero if it is whole
 }
 
 type index struct {
@@ -179,6 +180,7 @@ func (t *Trial) LastRecord() time.Time {
 // stands: its RemovedOn is nil. The lists of the receiver stay as they are. The trial must be arranged.
 func (t *Trial) AsOf(asOf time.Time) *Trial {
 	u := *t
+	u.asOf = asOf
 	u.standAsOf(asOf)
 	u.Visits = keep(t.Visits, func(v *Visit) bool { return v.CountedAt.Within(asOf) })
 	u.Pickings = keep(t.Pickings, func(p *Picking) bool { return p.PickedAt.Within(asOf) })
@@ -194,6 +196,19 @@ func (t *Trial) AsOf(asOf time.Time) *Trial {
 		return g.CountedOn != nil && t.begun(*g.CountedOn, asOf)
 	})
 	return &u
+}
+
+// Over tells whether the season's last day is past, at every place, at the moment that the trial was cut to. A trial that
+// was not cut, or whose season has no last day, is not over.
+func (t *Trial) Over() bool {
+	if t.asOf.IsZero() || t.Season.LastDay == nil {
+		return false
+	}
+	next := t.Season.LastDay.AddDays(1)
+	if len(t.Places) == 0 {
+		return !next.After(DateOf(t.asOf.UTC()))
+	}
+	return !slices.ContainsFunc(t.Places, func(p Place) bool { return next.After(DateOf(t.asOf.In(p.Location()))) })
 }
 
 // begun tells whether a day has begun at asOf at one of the trial's places: what names no place may be of any of them.

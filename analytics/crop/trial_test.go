@@ -168,6 +168,34 @@ func TestAsOf(t *testing.T) {
 	}
 }
 
+// TestOver: a season is over when its last day is past everywhere; the trial's places are Lisbon and Auckland.
+func TestOver(t *testing.T) {
+	trial := trialOf(t, func(trial *crop.Trial) { trial.Season.LastDay = dayp("2026-03-01") })
+	endless := trialOf(t, func(trial *crop.Trial) { trial.Season.LastDay = nil })
+	if trial.Over() {
+		t.Error("a trial that was not cut is over")
+	}
+	for asOf, want := range map[string]bool{
+		"2026-03-01T23:59:59Z": false, // past in Auckland alone
+		"2026-03-02T00:00:00Z": true,
+		"2026-03-01T10:00:00Z": false,
+		"2025-12-01T00:00:00Z": false,
+	} {
+		at := mom(asOf).At
+		if got := trial.AsOf(at).Over(); got != want {
+			t.Errorf("as of %s: over %t, want %t", asOf, got, want)
+		}
+		for _, r := range trial.AsOf(at).ByPlant() {
+			if r.SeasonOver != want {
+				t.Errorf("as of %s, %s: the season is over %t, want %t", asOf, r.Plant.Label, r.SeasonOver, want)
+			}
+		}
+		if endless.AsOf(at).Over() {
+			t.Errorf("as of %s: a season without a last day is over", asOf)
+		}
+	}
+}
+
 func TestLastRecord(t *testing.T) {
 	trial := trialOf(t, func(*crop.Trial) {})
 	if at := trial.LastRecord(); !at.IsZero() {
