@@ -74,16 +74,27 @@ func (r *Result) addCultivars(all []plantBook) {
 	slices.SortFunc(cultivars, func(a, b *crop.Cultivar) int {
 		return cmp.Or(crop.NaturalCompare(a.Name, b.Name), a.ID.Compare(b.ID))
 	})
-	for _, v := range cultivars {
+	r.addEach(len(cultivars), func(i int) (Subject, []plantBook) {
+		v := cultivars[i]
 		counted := slices.DeleteFunc(groups[v.ID], func(b plantBook) bool { return len(b.book.Visits) == 0 })
-		r.add(Subject{Scope: ScopeCultivar, CultivarID: v.ID, Cultivar: v.Name}, counted)
-	}
+		return Subject{Scope: ScopeCultivar, CultivarID: v.ID, Cultivar: v.Name}, counted
+	})
 }
 
 func (r *Result) addPlants(all []plantBook) {
-	for _, b := range all {
-		p := b.records
-		r.add(Subject{Scope: ScopePlant, PlantID: p.Plant.ID, Plant: p.Plant.Label, CultivarID: p.Cultivar.ID, Cultivar: p.Cultivar.Name}, []plantBook{b})
+	r.addEach(len(all), func(i int) (Subject, []plantBook) {
+		p := all[i].records
+		return Subject{Scope: ScopePlant, PlantID: p.Plant.ID, Plant: p.Plant.Label, CultivarID: p.Cultivar.ID, Cultivar: p.Cultivar.Name}, all[i : i+1]
+	})
+}
+
+// addEach fits the subjects on all processors and adds their curves in order.
+func (r *Result) addEach(n int, subject func(i int) (Subject, []plantBook)) {
+	parts := make([]Result, n)
+	inParallel(n, func(i int) { parts[i].add(subject(i)) })
+	for _, p := range parts {
+		r.Curves = append(r.Curves, p.Curves...)
+		r.Refused = append(r.Refused, p.Refused...)
 	}
 }
 
