@@ -44,7 +44,7 @@ const (
 func Check(r Record, refs Refs, now time.Time) []Fault {
 	c := &checker{refs: refs, now: now}
 	if r.Identity().IsZero() {
-		c.fault("/id", "is missing")
+		c.fault("/id", "is missing; give the record a UUID")
 	}
 	r.check(c)
 	return c.faults
@@ -65,7 +65,7 @@ func (c *checker) missing(pointer, what string, id ID) {
 		c.fault(pointer, "is missing; name the %s", what)
 		return
 	}
-	c.fault(pointer, "there is no %s %s", what, id)
+	c.fault(pointer, "is %s, but there is no %s with this id; make it first, or mend the id", id, what)
 }
 
 func (c *checker) name(pointer string, s *string) {
@@ -81,7 +81,7 @@ func (c *checker) shortText(pointer string, s *string) {
 	*s = strings.TrimSpace(*s)
 	c.limit(pointer, *s, MaxName)
 	if strings.ContainsAny(*s, "\n\t") {
-		c.fault(pointer, "has a line break or tab; write it on one line")
+		c.fault(pointer, "is %s, which has a line break or tab; write it on one line", quoted(*s))
 	}
 }
 
@@ -89,11 +89,11 @@ func (c *checker) text(pointer string, s *string) { c.limit(pointer, *s, MaxNote
 
 func (c *checker) limit(pointer, s string, limit int) {
 	if !utf8.ValidString(s) {
-		c.fault(pointer, "is not valid UTF-8; save the text as UTF-8")
+		c.fault(pointer, "is %s, which is not valid UTF-8; save the text as UTF-8", quoted(s))
 		return
 	}
 	if n := utf8.RuneCountInString(s); n > limit {
-		c.fault(pointer, "has %d characters; at most %d are kept", n, limit)
+		c.fault(pointer, "has %d characters; it may have at most %d, so shorten it", n, limit)
 	}
 	for _, r := range s {
 		if r != '\n' && r != '\t' && (r < ' ' || r >= 0x7f && r < 0xa0) {
@@ -136,7 +136,7 @@ func (c *checker) plant(pointer string, id ID) (*Plant, *Scale, bool) {
 func (c *checker) scale(pointer string, cultivar ID) (*Scale, bool) {
 	scale, ok := ScaleOf(c.refs, cultivar)
 	if !ok {
-		c.fault(pointer, "the cultivar has no ripeness scale; give it one")
+		c.fault(pointer, "leads to a cultivar without a ripeness scale; give the cultivar one")
 	}
 	return scale, ok
 }
@@ -145,7 +145,7 @@ func (c *checker) scale(pointer string, cultivar ID) (*Scale, bool) {
 func (c *checker) source(plantID *ID, u *Unit) (*Plant, *Scale, bool) {
 	if plantID != nil {
 		if u.SeasonID != nil || u.PlaceID != nil || u.CultivarID != nil {
-			c.fault("/plant_id", "is given together with a unit; name the plant, or season_id, place_id and cultivar_id where it isn't known")
+			c.fault("/plant_id", "is given together with season_id, place_id or cultivar_id; leave those out, or plant_id where it isn't known which plant")
 		}
 		return c.plant("/plant_id", *plantID)
 	}
@@ -173,7 +173,7 @@ func ScaleOf(refs CultivarRefs, cultivar ID) (*Scale, bool) {
 
 func (c *checker) stage(pointer, stage string, scale *Scale) {
 	if scale.Index(stage) < 0 {
-		c.fault(pointer, "%q is not a stage of the plant's scale; its stages are %s", stage, list(scale.Names()))
+		c.fault(pointer, "is %s, which is not a stage of the plant's scale; use one of %s", quoted(stage), list(scale.Names()))
 	}
 }
 
@@ -187,7 +187,7 @@ func (c *checker) moment(pointer string, m *Moment, plant *Plant) {
 	if plant != nil {
 		*m = m.In(LocationAt(plant, *m, c.refs))
 		if since := plant.Since(); since != nil && m.LocalDate().Before(*since) {
-			c.fault(pointer, "%s is before the plant was there, %s", m, since)
+			c.fault(pointer, "is %s, before the plant was %s, %s; mend this day, or the plant's", m, plant.began(), since)
 		}
 	} else if !m.TimeKnown() { // no place says in which zone it is that day
 		c.dayPast(pointer, &m.Day)
@@ -198,7 +198,7 @@ func (c *checker) moment(pointer string, m *Moment, plant *Plant) {
 
 func (c *checker) notFuture(pointer string, m Moment) {
 	if !m.Within(c.now) {
-		c.fault(pointer, "%s is in the future; it is now %s", m, InstantMoment(c.now.In(m.At.Location())))
+		c.fault(pointer, "is %s, which is in the future (it is now %s); mend it, or record it once it has happened", m, InstantMoment(c.now.In(m.At.Location())))
 	}
 }
 
@@ -212,13 +212,13 @@ func (c *checker) needDay(pointer string, d *Date) {
 // zone here.
 func (c *checker) dayPast(pointer string, d *Date) {
 	if latest := DateOf(c.now.UTC().Add(14 * time.Hour)); d != nil && d.After(latest) {
-		c.fault(pointer, "%s is in the future", d)
+		c.fault(pointer, "is %s, which is in the future; mend it, or record it once it has happened", d)
 	}
 }
 
 func (c *checker) dayOrder(pointer string, d, after *Date, what string) {
 	if d != nil && after != nil && d.Before(*after) {
-		c.fault(pointer, "%s is before the plant was %s, %s", d, what, after)
+		c.fault(pointer, "is %s, before the plant was %s, %s; mend one of the two days", d, what, after)
 	}
 }
 
@@ -254,6 +254,15 @@ func pointer(parts ...any) string {
 		b.WriteString(strings.ReplaceAll(strings.ReplaceAll(s, "~", "~0"), "/", "~1"))
 	}
 	return b.String()
+}
+
+// quoted is text as it was sent, in quotes and cut short.
+func quoted(s string) string {
+	const most = 60
+	if utf8.RuneCountInString(s) <= most {
+		return strconv.Quote(s)
+	}
+	return strconv.Quote(string([]rune(s)[:most])) + "…"
 }
 
 func number(x float64) string { return strconv.FormatFloat(x, 'f', -1, 64) }

@@ -64,7 +64,7 @@ func TestCheckSeason(t *testing.T) {
 	checkRules(t, func() crop.Season { return crop.Season{ID: fresh, Name: "2027"} }, []rule[crop.Season]{
 		{"no name", func(r *crop.Season) { r.Name = " " }, "/name", "is empty"},
 		{"longest name", func(r *crop.Season) { r.Name = strings.Repeat("é", 200) }, "", ""},
-		{"too long a name", func(r *crop.Season) { r.Name = strings.Repeat("é", 201) }, "/name", "201 characters; at most 200"},
+		{"too long a name", func(r *crop.Season) { r.Name = strings.Repeat("é", 201) }, "/name", "201 characters; it may have at most 200"},
 		{"a name on two lines", func(r *crop.Season) { r.Name = "a\nb" }, "/name", "line break or tab"},
 		{"a control character", func(r *crop.Season) { r.Name = "a\x00b" }, "/name", "U+0000"},
 		{"delete", func(r *crop.Season) { r.Name = "a\x7fb" }, "/name", "U+007F"},
@@ -72,7 +72,7 @@ func TestCheckSeason(t *testing.T) {
 		{"a space that doesn't break", func(r *crop.Season) { r.Name = "a\u00a0b" }, "", ""},
 		{"a control character of the second set", func(r *crop.Season) { r.Name = "a\u0085b" }, "/name", "U+0085"},
 		{"broken UTF-8", func(r *crop.Season) { r.Name = "a\xffb" }, "/name", "not valid UTF-8"},
-		{"ends before it begins", func(r *crop.Season) { r.FirstDay, r.LastDay = dayp("2026-05-02"), dayp("2026-05-01") }, "/last_day", "2026-05-01 is before the first day, 2026-05-02"},
+		{"ends before it begins", func(r *crop.Season) { r.FirstDay, r.LastDay = dayp("2026-05-02"), dayp("2026-05-01") }, "/last_day", "is 2026-05-01, before the first day, 2026-05-02"},
 		{"one day long", func(r *crop.Season) { r.FirstDay, r.LastDay = dayp("2026-05-02"), dayp("2026-05-02") }, "", ""},
 	})
 }
@@ -97,13 +97,13 @@ func TestCheckScale(t *testing.T) {
 	checkRules(t, func() crop.Scale { return crop.Scale{ID: fresh, Name: "two", Stages: stages(3), RipeStage: "sb"} }, []rule[crop.Scale]{
 		{"no name", func(r *crop.Scale) { r.Name = "" }, "/name", "is empty"},
 		{"24 stages", func(r *crop.Scale) { r.Stages = stages(24) }, "", ""},
-		{"25 stages", func(r *crop.Scale) { r.Stages = stages(25) }, "/stages", "25 stages; a scale has 2 to 24"},
+		{"25 stages", func(r *crop.Scale) { r.Stages = stages(25) }, "/stages", "has 25 stages; give it 2 to 24"},
 		{"a stage without a name", func(r *crop.Scale) { r.Stages[2].Name = "" }, "/stages/2/name", "is empty"},
 		{"a stage twice", func(r *crop.Scale) { r.Stages[2].Name = "sa" }, "/stages/2/name", "stands twice"},
 		{"a stage named like a column", func(r *crop.Scale) { r.Stages[2].Name = "note" }, "/stages/2/name", "another column"},
 		{"a description too long", func(r *crop.Scale) { r.Stages[0].Description = strings.Repeat("x", 4001) }, "/stages/0/description", "4001"},
 		{"ripe stage not on it", func(r *crop.Scale) { r.RipeStage = "red" }, "/ripe_stage", "not one of the stages"},
-		{"ripe at once", func(r *crop.Scale) { r.RipeStage = "sa" }, "/ripe_stage", "is the first stage"},
+		{"ripe at once", func(r *crop.Scale) { r.RipeStage = "sa" }, "/ripe_stage", "the first stage"},
 		{"a stage after ripe", func(r *crop.Scale) { r.RipeStage = "sb" }, "", ""},
 	})
 	// The columns of counts.csv by the contract, and id, total, truss and about, which other rules add.
@@ -174,8 +174,8 @@ func TestCheckPlant(t *testing.T) {
 		{"sown in the future", func(r *crop.Plant) { r.SownOn = dayp("2026-06-03") }, "/sown_on", "in the future"},
 		{"sown tomorrow, which is today in Auckland", func(r *crop.Plant) { r.SownOn = dayp("2026-06-02") }, "", ""},
 		{"transplanted on the day it was sown", func(r *crop.Plant) { r.TransplantedOn, r.RemovedOn = r.SownOn, r.SownOn }, "", ""},
-		{"transplanted in the future", func(r *crop.Plant) { r.TransplantedOn = dayp("2026-06-03") }, "/transplanted_on", "2026-06-03 is in the future"},
-		{"removed in the future", func(r *crop.Plant) { r.RemovedOn = dayp("2026-06-03") }, "/removed_on", "2026-06-03 is in the future"},
+		{"transplanted in the future", func(r *crop.Plant) { r.TransplantedOn = dayp("2026-06-03") }, "/transplanted_on", "is 2026-06-03, which is in the future"},
+		{"removed in the future", func(r *crop.Plant) { r.RemovedOn = dayp("2026-06-03") }, "/removed_on", "is 2026-06-03, which is in the future"},
 		{"a lot on two lines", func(r *crop.Plant) { r.Lot = "a\nb" }, "/lot", "line break"},
 		{"a note too long", func(r *crop.Plant) { r.Note = strings.Repeat("x", 4001) }, "/note", "4001"},
 		{"moved and removed on a day", func(r *crop.Plant) {
@@ -184,20 +184,20 @@ func TestCheckPlant(t *testing.T) {
 		{"transplanted before sown", func(r *crop.Plant) { r.TransplantedOn = dayp("2026-01-09") }, "/transplanted_on", "before the plant was sown"},
 		{"removed before sown", func(r *crop.Plant) { r.RemovedOn = dayp("2026-01-09") }, "/removed_on", "before the plant was sown"},
 		{"removed before transplanted", func(r *crop.Plant) { r.TransplantedOn, r.RemovedOn = dayp("2026-02-10"), dayp("2026-02-09") }, "/removed_on", "before the plant was transplanted"},
-		{"its own origin", func(r *crop.Plant) { r.OriginID = &r.ID }, "/origin_id", "can't come from itself"},
+		{"its own origin", func(r *crop.Plant) { r.OriginID = &r.ID }, "/origin_id", "own id"},
 		{"no such origin", func(r *crop.Plant) { r.OriginID = &nobody }, "/origin_id", "there is no plant"},
 		{"origin of another season", func(r *crop.Plant) { r.OriginID = &elsewhere }, "/origin_id", "belongs to another season"},
 		{"a good origin", func(r *crop.Plant) { r.OriginID = &a1 }, "", ""},
 		{"moved nowhere", func(r *crop.Plant) { r.Moves = []crop.Move{{PlaceID: nobody, On: *dayp("2026-02-01")}} }, "/moves/0/place_id", "there is no place"},
 		{"moved on no day", func(r *crop.Plant) { r.Moves = []crop.Move{{PlaceID: auckland}} }, "/moves/0/on", "is missing"},
 		{"moved in the future", func(r *crop.Plant) { r.Moves = []crop.Move{{PlaceID: auckland, On: *dayp("2026-07-01")}} }, "/moves/0/on", "in the future"},
-		{"moved before sown", func(r *crop.Plant) { r.Moves = []crop.Move{{PlaceID: auckland, On: *dayp("2026-01-01")}} }, "/moves/0/on", "before the plant was there"},
+		{"moved before sown", func(r *crop.Plant) { r.Moves = []crop.Move{{PlaceID: auckland, On: *dayp("2026-01-01")}} }, "/moves/0/on", "before the plant was sown"},
 		{"moved after removed", func(r *crop.Plant) {
 			r.RemovedOn, r.Moves = dayp("2026-02-01"), []crop.Move{{PlaceID: auckland, On: *dayp("2026-02-02")}}
 		}, "/moves/0/on", "after the plant was removed"},
 		{"moved twice on a day", func(r *crop.Plant) {
 			r.Moves = []crop.Move{{PlaceID: auckland, On: *dayp("2026-02-02")}, {PlaceID: lisbon, On: *dayp("2026-02-02")}}
-		}, "/moves/1/on", "two moves on 2026-02-02"},
+		}, "/moves/1/on", "is 2026-02-02, the day of another move"},
 	})
 	r := good()
 	r.Label = "  B1 "
@@ -235,7 +235,7 @@ func TestCheckGermination(t *testing.T) {
 		{"no such cultivar", func(r *crop.Germination) { r.CultivarID = nobody }, "/cultivar_id", "there is no cultivar"},
 		{"no sowing day", func(r *crop.Germination) { r.SownOn = nil }, "/sown_on", "is missing"},
 		{"no day of counting", func(r *crop.Germination) { r.CountedOn = nil }, "/counted_on", "is missing"},
-		{"counted before sown", func(r *crop.Germination) { r.CountedOn = dayp("2026-01-09") }, "/counted_on", "before the plant was sown"},
+		{"counted before sown", func(r *crop.Germination) { r.CountedOn = dayp("2026-01-09") }, "/counted_on", "before the seeds were sown"},
 		{"counted in the future", func(r *crop.Germination) { r.CountedOn = dayp("2026-07-01") }, "/counted_on", "in the future"},
 		{"counted on the day of sowing", func(r *crop.Germination) { r.CountedOn = r.SownOn }, "", ""},
 		{"a lot on two lines", func(r *crop.Germination) { r.Lot = "a\nb" }, "/lot", "line break"},
@@ -243,11 +243,11 @@ func TestCheckGermination(t *testing.T) {
 		{"emerged unknown", func(r *crop.Germination) { r.Emerged = nil }, "/emerged", "is missing"},
 		{"none emerged", func(r *crop.Germination) { r.Emerged = new(0) }, "", ""},
 		{"fewer than none", func(r *crop.Germination) { r.Emerged = new(-1) }, "/emerged", "0 to 100000 seedlings"},
-		{"more than sown", func(r *crop.Germination) { r.Emerged = new(21) }, "/emerged", "21 emerged of 20 seeds"},
+		{"more than sown", func(r *crop.Germination) { r.Emerged = new(21) }, "/emerged", "is 21, more than the seeds, 20"},
 	})
 	r := crop.Germination{ID: fresh, SeasonID: season, CultivarID: plain, SownOn: dayp("2026-06-03"), Seeds: new(20), CountedOn: dayp("2026-06-03"), Emerged: new(0)}
 	faults := crop.Check(&r, site(t), now)
-	if len(faults) != 2 || faults[0].Pointer != "/sown_on" || faults[1].Pointer != "/counted_on" || faults[0].Detail != "2026-06-03 is in the future" {
+	if len(faults) != 2 || faults[0].Pointer != "/sown_on" || faults[1].Pointer != "/counted_on" || !strings.HasPrefix(faults[0].Detail, "is 2026-06-03, which is in the future") {
 		t.Errorf("sown and counted in the future: got %+v, want both days refused", faults)
 	}
 }

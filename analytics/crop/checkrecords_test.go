@@ -14,16 +14,16 @@ func TestCheckVisit(t *testing.T) {
 	}
 	checkRules(t, good, []rule[crop.Visit]{
 		{"no plant", func(r *crop.Visit) { r.PlantID = crop.ID{} }, "/plant_id", "is missing; name the plant"},
-		{"no such plant", func(r *crop.Visit) { r.PlantID = nobody }, "/plant_id", "there is no plant"},
+		{"no such plant", func(r *crop.Visit) { r.PlantID = nobody }, "/plant_id", "there is no plant with this id"},
 		{"no time", func(r *crop.Visit) { r.CountedAt = crop.Moment{} }, "/counted_at", "is missing"},
-		{"before sowing", func(r *crop.Visit) { r.CountedAt = mom("2026-01-09") }, "/counted_at", "before the plant was there, 2026-01-10"},
+		{"before sowing", func(r *crop.Visit) { r.CountedAt = mom("2026-01-09") }, "/counted_at", "before the plant was sown, 2026-01-10"},
 		{"on the day of sowing", func(r *crop.Visit) { r.CountedAt = mom("2026-01-10") }, "", ""},
 		{"in the future", func(r *crop.Visit) { r.CountedAt = mom("2026-06-01T12:00:00.001Z") }, "/counted_at", "in the future"},
 		{"now", func(r *crop.Visit) { r.CountedAt = mom("2026-06-01T12:00:00Z") }, "", ""},
 		{"today, a day alone", func(r *crop.Visit) { r.CountedAt = mom("2026-06-01") }, "", ""},
 		{"tomorrow in UTC, which has begun where the plant stands", func(r *crop.Visit) { r.CountedAt = mom("2026-06-02") }, "", ""},
 		{"the day after", func(r *crop.Visit) { r.CountedAt = mom("2026-06-03") }, "/counted_at", "in the future"},
-		{"nothing counted", func(r *crop.Visit) { r.Counts = nil }, "/counts", "no stage was counted; give at least one of green, breaker, turning, red, or total"},
+		{"nothing counted", func(r *crop.Visit) { r.Counts = nil }, "/counts", "names no stage; give at least one of green, breaker, turning, red, or total"},
 		{"a total alone", func(r *crop.Visit) { r.Counts, r.Total = nil, new(12) }, "", ""},
 		{"a stage of another scale", func(r *crop.Visit) { r.Counts["pink"] = 1 }, "/counts/pink", "not a stage of the plant's scale"},
 		{"a stage name that needs escaping", func(r *crop.Visit) { r.Counts["a/b~c"] = 1 }, "/counts/a~1b~0c", "not a stage"},
@@ -33,12 +33,17 @@ func TestCheckVisit(t *testing.T) {
 		{"total below the stages", func(r *crop.Visit) { r.Total = new(3) }, "/total", "is 3, but the stages add up to 4"},
 		{"total above some stages", func(r *crop.Visit) { r.Total = new(9) }, "", ""},
 		{"total beside all stages", func(r *crop.Visit) { r.Counts["breaker"], r.Counts["turning"], r.Total = 1, 1, new(7) }, "/total", "is 7, but the stages add up to 6"},
+		{"total above all stages of a count given up", func(r *crop.Visit) {
+			r.Counts["breaker"], r.Counts["turning"], r.Total, r.AtLeast = 1, 1, new(60), true
+		}, "", ""},
+		{"total below the stages of a count given up", func(r *crop.Visit) { r.Total, r.AtLeast = new(3), true }, "/total", "is 3, but the stages add up to 4"},
+		{"total above all stages at a glance", func(r *crop.Visit) { r.Counts["breaker"], r.Counts["turning"], r.Total, r.About = 1, 1, new(7), true }, "/total", "add up to 6"},
 		{"a negative total", func(r *crop.Visit) { r.Counts, r.Total = nil, new(-1) }, "/total", "-1"},
-		{"more trusses than there are", func(r *crop.Visit) { r.TrussesCounted, r.TrussesTotal = new(6), new(5) }, "/trusses_counted", "6 trusses counted of 5"},
+		{"more trusses than there are", func(r *crop.Visit) { r.TrussesCounted, r.TrussesTotal = new(6), new(5) }, "/trusses_counted", "is 6, more than trusses_total, 5"},
 		{"a negative number of trusses counted", func(r *crop.Visit) { r.TrussesCounted = new(-1) }, "/trusses_counted", "is -1; it must be 0 to 1000 trusses"},
 		{"all trusses", func(r *crop.Visit) { r.TrussesCounted, r.TrussesTotal = new(5), new(5) }, "", ""},
-		{"a truss and several", func(r *crop.Visit) { r.Truss, r.TrussesCounted = new(1), new(2) }, "/truss", "not both"},
-		{"truss nought", func(r *crop.Visit) { r.Truss = new(0) }, "/truss", "1 to 1000 trusses"},
+		{"a truss and several", func(r *crop.Visit) { r.Truss, r.TrussesCounted = new(1), new(2) }, "/truss", "leave one of them out"},
+		{"truss nought", func(r *crop.Visit) { r.Truss = new(0) }, "/truss", "1 to 1000 counted from the base"},
 		{"a negative number of trusses", func(r *crop.Visit) { r.TrussesTotal = new(-1) }, "/trusses_total", "0 to 1000"},
 		{"the observer on two lines", func(r *crop.Visit) { r.Observer = "a\nb" }, "/observer", "line break"},
 		{"a note too long", func(r *crop.Visit) { r.Note = strings.Repeat("x", 4001) }, "/note", "4001"},
@@ -60,10 +65,10 @@ func TestCheckPicking(t *testing.T) {
 		return crop.Picking{ID: fresh, PlantID: &a1, PickedAt: mom("2026-02-03T08:00:00Z"), Stage: "red", Fruits: new(4), MassG: new(61.5), Grade: crop.Cull}
 	}
 	checkRules(t, good, []rule[crop.Picking]{
-		{"no such plant", func(r *crop.Picking) { r.PlantID = &nobody }, "/plant_id", "there is no plant"},
+		{"no such plant", func(r *crop.Picking) { r.PlantID = &nobody }, "/plant_id", "there is no plant with this id"},
 		{"neither plant nor unit", func(r *crop.Picking) { r.PlantID = nil }, "/plant_id", "season_id, place_id and cultivar_id where it isn't known"},
 		{"half a unit", func(r *crop.Picking) { r.PlantID, r.PlaceID = nil, &lisbon }, "/plant_id", "is missing"},
-		{"plant and unit", func(r *crop.Picking) { r.PlaceID = &lisbon }, "/plant_id", "together with a unit"},
+		{"plant and unit", func(r *crop.Picking) { r.PlaceID = &lisbon }, "/plant_id", "together with season_id, place_id or cultivar_id"},
 		{"a unit", func(r *crop.Picking) {
 			r.PlantID, r.Unit = nil, crop.Unit{SeasonID: &season, PlaceID: &lisbon, CultivarID: &plain}
 		}, "", ""},
@@ -77,14 +82,14 @@ func TestCheckPicking(t *testing.T) {
 			r.PlantID, r.Unit = nil, crop.Unit{SeasonID: &season, PlaceID: &lisbon, CultivarID: &nobody}
 		}, "/cultivar_id", "there is no cultivar"},
 		{"no time", func(r *crop.Picking) { r.PickedAt = crop.Moment{} }, "/picked_at", "is missing"},
-		{"before sowing", func(r *crop.Picking) { r.PickedAt = mom("2025-12-31") }, "/picked_at", "before the plant was there"},
+		{"before sowing", func(r *crop.Picking) { r.PickedAt = mom("2025-12-31") }, "/picked_at", "before the plant was sown"},
 		{"in the future", func(r *crop.Picking) { r.PickedAt = mom("2026-06-03") }, "/picked_at", "in the future"},
 		{"a stage of another scale", func(r *crop.Picking) { r.Stage = "pink" }, "/stage", "green, breaker, turning, red"},
 		{"no such grade", func(r *crop.Picking) { r.Grade = "fancy" }, "/grade", "marketable or cull"},
 		{"weighed only", func(r *crop.Picking) { r.Fruits = nil }, "", ""},
 		{"neither counted nor weighed", func(r *crop.Picking) { r.Fruits, r.MassG = nil, nil }, "/fruits", "or mass_g"},
 		{"a negative number", func(r *crop.Picking) { r.Fruits = new(-1) }, "/fruits", "is -1"},
-		{"a mass of no fruit", func(r *crop.Picking) { r.Fruits = new(0) }, "/mass_g", "61.5 g, but no fruit"},
+		{"a mass of no fruit", func(r *crop.Picking) { r.Fruits = new(0) }, "/mass_g", "is 61.5, but fruits is 0"},
 		{"no fruit of no mass", func(r *crop.Picking) { r.Fruits, r.MassG = new(0), new(0.0) }, "", ""},
 		{"a negative mass", func(r *crop.Picking) { r.MassG = new(-0.5) }, "/mass_g", "is -0.5"},
 		{"a mass that is not a number", func(r *crop.Picking) { r.MassG = new(math.NaN()) }, "/mass_g", "grams"},
@@ -106,7 +111,7 @@ func TestCheckLoss(t *testing.T) {
 		return crop.Loss{ID: fresh, PlantID: &a1, LostAt: mom("2026-02-03"), Stage: "red", Fruits: new(1), Cause: crop.Split}
 	}
 	checkRules(t, good, []rule[crop.Loss]{
-		{"no such plant", func(r *crop.Loss) { r.PlantID = &nobody }, "/plant_id", "there is no plant"},
+		{"no such plant", func(r *crop.Loss) { r.PlantID = &nobody }, "/plant_id", "there is no plant with this id"},
 		{"a unit", func(r *crop.Loss) {
 			r.PlantID, r.Unit = nil, crop.Unit{SeasonID: &season, PlaceID: &lisbon, CultivarID: &plain}
 		}, "", ""},
@@ -131,7 +136,7 @@ func TestCheckDiary(t *testing.T) {
 		return crop.DiaryEntry{ID: fresh, SeasonID: season, PlantID: &a1, NotedAt: mom("2026-02-03"), Kind: "solution measured", ECDsM: new(2.4), PH: new(6.1), SolutionC: new(21.0)}
 	}, []rule[crop.DiaryEntry]{
 		{"no such season", func(r *crop.DiaryEntry) { r.SeasonID, r.PlantID = nobody, nil }, "/season_id", "there is no season"},
-		{"no such plant", func(r *crop.DiaryEntry) { r.PlantID = &nobody }, "/plant_id", "there is no plant"},
+		{"no such plant", func(r *crop.DiaryEntry) { r.PlantID = &nobody }, "/plant_id", "there is no plant with this id"},
 		{"a plant of another season", func(r *crop.DiaryEntry) { r.PlantID = &elsewhere }, "/plant_id", "belongs to another season"},
 		{"of the whole season", func(r *crop.DiaryEntry) { r.PlantID = nil }, "", ""},
 		{"no time", func(r *crop.DiaryEntry) { r.NotedAt = crop.Moment{} }, "/noted_at", "is missing"},
@@ -142,6 +147,11 @@ func TestCheckDiary(t *testing.T) {
 		{"a boiling solution", func(r *crop.DiaryEntry) { r.SolutionC = new(100.0) }, "/solution_c", "-10 to 80 °C"},
 		{"pick not before, of another kind", func(r *crop.DiaryEntry) { r.PickNotBefore = dayp("2026-02-10") }, "/pick_not_before", "treated only"},
 		{"pick not before", func(r *crop.DiaryEntry) { r.Kind, r.PickNotBefore = "treated", dayp("2026-02-10") }, "", ""},
+		{"pick not before, on the day", func(r *crop.DiaryEntry) { r.Kind, r.PickNotBefore = "treated", dayp("2026-02-03") }, "", ""},
+		{"pick not before the day of treatment", func(r *crop.DiaryEntry) { r.Kind, r.PickNotBefore = "treated", dayp("2026-02-02") }, "/pick_not_before", "before the day of the treatment, 2026-02-03"},
+		{"pick not before, by the clock of the place", func(r *crop.DiaryEntry) {
+			r.Kind, r.PickNotBefore, r.NotedAt = "treated", dayp("2026-03-05"), mom("2026-03-05T11:00:00Z")
+		}, "/pick_not_before", "2026-03-06"},
 		{"a note too long", func(r *crop.DiaryEntry) { r.Note = strings.Repeat("x", 4001) }, "/note", "4001"},
 	})
 }

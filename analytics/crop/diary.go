@@ -36,17 +36,25 @@ func (d *DiaryEntry) check(c *checker) {
 		if plant, ok = c.refs.Plant(*d.PlantID); !ok {
 			c.missing("/plant_id", "plant", *d.PlantID)
 		} else if plant.SeasonID != d.SeasonID {
-			c.fault("/plant_id", "plant %q belongs to another season", plant.Label)
+			c.fault("/plant_id", "is the plant %s, which belongs to another season; mend season_id or plant_id", quoted(plant.Label))
 		}
 	}
 	c.moment("/noted_at", &d.NotedAt, plant)
-	if !slices.Contains(DiaryKinds(), d.Kind) {
-		c.fault("/kind", "%q is not a kind of entry; write one of %s", d.Kind, list(DiaryKinds()))
+	if d.Kind == "" {
+		c.fault("/kind", "is missing; write one of %s", list(DiaryKinds()))
+	} else if !slices.Contains(DiaryKinds(), d.Kind) {
+		c.fault("/kind", "is %s, which is not a kind of entry; write one of %s", quoted(string(d.Kind)), list(DiaryKinds()))
 	}
 	c.between("/ec_ds_m", d.ECDsM, 0, 50, "dS/m")
 	c.between("/ph", d.PH, 0, 14, "pH")
 	c.between("/solution_c", d.SolutionC, -10, 80, "°C")
-	if d.PickNotBefore != nil && d.Kind != "treated" {
-		c.fault("/pick_not_before", "goes with the kind treated only")
+	if d.PickNotBefore == nil {
+		return
+	}
+	if d.Kind != "treated" {
+		c.fault("/pick_not_before", "is %s, but goes with the kind treated only; leave it out, or write treated as the kind", d.PickNotBefore)
+	} else if !d.NotedAt.IsZero() && d.PickNotBefore.Before(d.NotedAt.LocalDate()) {
+		c.fault("/pick_not_before", "is %s, before the day of the treatment, %s; give the first day on which fruit may be picked again",
+			d.PickNotBefore, d.NotedAt.LocalDate())
 	}
 }

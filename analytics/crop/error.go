@@ -20,7 +20,8 @@ const (
 	NoFit            Code = "no_fit"            // the records don't carry the curve
 )
 
-// Fault is one thing wrong with one field. Detail gives the value, the rule and the mend.
+// Fault is one thing wrong with one field. Detail goes on from the field's name as a sentence: the value, the rule, then,
+// after a semicolon, the next step; such as (counted_at) "is 2026-01-09, before the plant was sown, 2026-01-10; mend …".
 type Fault struct {
 	// Item is the position in the batch the record came in, from 0.
 	Item int `json:"-"`

@@ -20,12 +20,14 @@ func (g *Germination) check(c *checker) {
 	c.needDay("/counted_on", g.CountedOn)
 	c.dayPast("/sown_on", g.SownOn)
 	c.dayPast("/counted_on", g.CountedOn)
-	c.dayOrder("/counted_on", g.CountedOn, g.SownOn, "sown")
+	if g.CountedOn != nil && g.SownOn != nil && g.CountedOn.Before(*g.SownOn) {
+		c.fault("/counted_on", "is %s, before the seeds were sown, %s; mend one of the two days", g.CountedOn, g.SownOn)
+	}
 	c.needWhole("/seeds", g.Seeds, "number of seeds sown")
 	c.needWhole("/emerged", g.Emerged, "number of seedlings up so far")
 	c.wholeBetween("/seeds", g.Seeds, 1, MaxFruit, "seeds")
 	c.wholeBetween("/emerged", g.Emerged, 0, MaxFruit, "seedlings")
 	if g.Seeds != nil && g.Emerged != nil && *g.Emerged > *g.Seeds {
-		c.fault("/emerged", "%d emerged of %d seeds; there can't be more seedlings than seeds", *g.Emerged, *g.Seeds)
+		c.fault("/emerged", "is %d, more than the seeds, %d; mend one of the two numbers", *g.Emerged, *g.Seeds)
 	}
 }

@@ -51,8 +51,10 @@ func (l *Loss) check(c *checker) {
 			c.stage("/stage", l.Stage, scale)
 		}
 	}
-	if !slices.Contains(Causes(), l.Cause) {
-		c.fault("/cause", "%q is not a cause; write one of %s", l.Cause, list(Causes()))
+	if l.Cause == "" {
+		c.fault("/cause", "is missing; write one of %s", list(Causes()))
+	} else if !slices.Contains(Causes(), l.Cause) {
+		c.fault("/cause", "is %s, which is not a cause; write one of %s", quoted(string(l.Cause)), list(Causes()))
 	}
 	if l.Fruits == nil {
 		c.fault("/fruits", "is missing; give the number of fruit")

@@ -25,7 +25,7 @@ type Picking struct {
 	Unit            // which unit, where the plant isn't known
 	PickedAt Moment `json:"picked_at"`
 	Stage    string `json:"stage"` // the ripe stage if left out
-	// Fruits is nil when fruit was weighed and not counted; then MassG is given.
+	// Fruits is nil when fruit was weighed and not counted; then MassG is given. 0 says that there was nothing to pick.
 	Fruits *int     `json:"fruits"`
 	MassG  *float64 `json:"mass_g"`
 	// Weighing labels pickings of a season that were weighed together; the mass stands on one of them.
@@ -52,7 +52,7 @@ func (p *Picking) check(c *checker) {
 		p.Grade = Marketable
 	}
 	if p.Grade != Marketable && p.Grade != Cull {
-		c.fault("/grade", "%q is not a grade; write marketable or cull", p.Grade)
+		c.fault("/grade", "is %s, which is not a grade; write marketable or cull", quoted(string(p.Grade)))
 	}
 	if p.Fruits == nil && p.MassG == nil {
 		c.fault("/fruits", "is missing; give the number of fruit, or mass_g where they were only weighed")
@@ -60,7 +60,7 @@ func (p *Picking) check(c *checker) {
 	c.fruit("/fruits", p.Fruits)
 	c.between("/mass_g", p.MassG, 0, 1_000_000, "grams")
 	if p.Fruits != nil && *p.Fruits == 0 && p.MassG != nil && *p.MassG > 0 {
-		c.fault("/mass_g", "is %s g, but no fruit was picked", number(*p.MassG))
+		c.fault("/mass_g", "is %s, but fruits is 0; mend the number, or leave fruits out where they were only weighed", number(*p.MassG))
 	}
 	c.between("/brix", p.Brix, 0, 40, "°Brix")
 	c.wholeBetween("/taste", p.Taste, 1, 9, "points of the hedonic scale")

@@ -39,7 +39,7 @@ func (p *Place) check(c *checker) {
 		return
 	}
 	if _, err := time.LoadLocation(p.TimeZone); err != nil || ofOneMachine(p.TimeZone) {
-		c.fault("/time_zone", "%q is not a zone of the IANA database; write a name such as Europe/Lisbon or UTC", p.TimeZone)
+		c.fault("/time_zone", "is %s, which is not a zone of the IANA database; write a name such as Europe/Lisbon or UTC", quoted(p.TimeZone))
 	}
 }
 

@@ -46,6 +46,14 @@ func (p *Plant) Since() *Date {
 	return p.TransplantedOn
 }
 
+// began says what happened on the day that Since gives.
+func (p *Plant) began() string {
+	if p.SownOn != nil {
+		return "sown"
+	}
+	return "transplanted"
+}
+
 func (p *Plant) check(c *checker) {
 	c.name("/label", &p.Label)
 	c.text("/note", &p.Note)
@@ -71,14 +79,14 @@ func (p *Plant) checkOrigin(c *checker) {
 		return
 	}
 	if *p.OriginID == p.ID {
-		c.fault("/origin_id", "a plant can't come from itself; name the plant it was separated from")
+		c.fault("/origin_id", "is the plant's own id; name the plant it was separated from")
 		return
 	}
 	origin, ok := c.refs.Plant(*p.OriginID)
 	if !ok {
 		c.missing("/origin_id", "plant", *p.OriginID)
 	} else if origin.SeasonID != p.SeasonID {
-		c.fault("/origin_id", "plant %q belongs to another season", origin.Label)
+		c.fault("/origin_id", "is the plant %s, which belongs to another season; name a plant of the same one", quoted(origin.Label))
 	}
 }
 
@@ -92,12 +100,12 @@ func (p *Plant) checkMoves(c *checker) {
 			continue
 		}
 		c.dayPast(at, &m.On)
-		c.dayOrder(at, &m.On, p.Since(), "there")
+		c.dayOrder(at, &m.On, p.Since(), p.began())
 		if p.RemovedOn != nil && m.On.After(*p.RemovedOn) {
-			c.fault(at, "%s is after the plant was removed, %s", m.On, p.RemovedOn)
+			c.fault(at, "is %s, after the plant was removed, %s; mend one of the two days", m.On, p.RemovedOn)
 		}
 		if days[m.On] {
-			c.fault(at, "two moves on %s; keep the one that counts", m.On)
+			c.fault(at, "is %s, the day of another move; keep the one that counts", m.On)
 		}
 		days[m.On] = true
 	}

@@ -66,7 +66,7 @@ func (s *Scale) Names() []string {
 func (s *Scale) check(c *checker) {
 	c.name("/name", &s.Name)
 	if len(s.Stages) < 2 || len(s.Stages) > 24 {
-		c.fault("/stages", "%d stages; a scale has 2 to 24, from unripe to ripe", len(s.Stages))
+		c.fault("/stages", "has %d stages; give it 2 to 24, from unripe to ripe", len(s.Stages))
 	}
 	seen := map[string]bool{}
 	for i := range s.Stages {
@@ -74,19 +74,21 @@ func (s *Scale) check(c *checker) {
 		c.text(pointer("stages", i, "description"), &s.Stages[i].Description)
 		name := s.Stages[i].Name
 		if name != "" && seen[name] {
-			c.fault(pointer("stages", i, "name"), "%q stands twice; name every stage once", name)
+			c.fault(pointer("stages", i, "name"), "is %s, which stands twice; name every stage once", quoted(name))
 		}
 		if reservedColumns[name] {
-			c.fault(pointer("stages", i, "name"), "%q is the name of another column of the counts; choose another word", name)
+			c.fault(pointer("stages", i, "name"), "is %s, which is the name of another column of counts.csv; choose another word", quoted(name))
 		}
 		seen[name] = true
 	}
 	s.RipeStage = strings.TrimSpace(s.RipeStage) // as the stages' names
 	switch i := s.Index(s.RipeStage); {
+	case s.RipeStage == "":
+		c.fault("/ripe_stage", "is missing; name the stage at which fruit counts as ripe")
 	case i < 0:
-		c.fault("/ripe_stage", "%q is not one of the stages; name the stage at which fruit counts as ripe", s.RipeStage)
+		c.fault("/ripe_stage", "is %s, which is not one of the stages; name the stage at which fruit counts as ripe", quoted(s.RipeStage))
 	case i == 0:
-		c.fault("/ripe_stage", "%q is the first stage; at least one stage must come before the ripe one", s.RipeStage)
+		c.fault("/ripe_stage", "is %s, the first stage; name a later one, or add a stage before it", quoted(s.RipeStage))
 	}
 }
 

@@ -11,6 +11,6 @@ type Season struct {
 func (s *Season) check(c *checker) {
 	c.name("/name", &s.Name)
 	if s.FirstDay != nil && s.LastDay != nil && s.LastDay.Before(*s.FirstDay) {
-		c.fault("/last_day", "%s is before the first day, %s", s.LastDay, s.FirstDay)
+		c.fault("/last_day", "is %s, before the first day, %s; mend one of the two days", s.LastDay, s.FirstDay)
 	}
 }

@@ -19,7 +19,7 @@ func (t *Temperature) check(c *checker) {
 		// In UTC, since an offset such as +24:00 is read but can't be written.
 		t.MeasuredAt = t.MeasuredAt.UTC().Truncate(time.Millisecond)
 		if t.MeasuredAt.Year() < 1900 {
-			c.fault("/measured_at", "%s is before 1900; mend the logger's clock", Stamp(t.MeasuredAt))
+			c.fault("/measured_at", "is %s, before 1900; mend the logger's clock", Stamp(t.MeasuredAt))
 		}
 		c.notFuture("/measured_at", InstantMoment(t.MeasuredAt))
 	}

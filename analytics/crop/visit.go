@@ -31,20 +31,20 @@ func (v *Visit) check(c *checker) {
 		v.checkCounts(c, scale)
 	}
 	c.fruit("/total", v.Total)
-	c.wholeBetween("/truss", v.Truss, 1, 1000, "trusses")
+	c.wholeBetween("/truss", v.Truss, 1, 1000, "counted from the base")
 	c.wholeBetween("/trusses_counted", v.TrussesCounted, 0, 1000, "trusses")
 	c.wholeBetween("/trusses_total", v.TrussesTotal, 0, 1000, "trusses")
 	if v.TrussesCounted != nil && v.TrussesTotal != nil && *v.TrussesCounted > *v.TrussesTotal {
-		c.fault("/trusses_counted", "%d trusses counted of %d; the total can't be smaller", *v.TrussesCounted, *v.TrussesTotal)
+		c.fault("/trusses_counted", "is %d, more than trusses_total, %d; mend one of them", *v.TrussesCounted, *v.TrussesTotal)
 	}
 	if v.Truss != nil && v.TrussesCounted != nil {
-		c.fault("/truss", "one row is either of one truss (truss) or of several (trusses_counted), not both")
+		c.fault("/truss", "is %d and trusses_counted is %d, but a row is of one truss (truss) or of several (trusses_counted); leave one of them out", *v.Truss, *v.TrussesCounted)
 	}
 }
 
 func (v *Visit) checkCounts(c *checker, scale *Scale) {
 	if len(v.Counts) == 0 && v.Total == nil {
-		c.fault("/counts", "no stage was counted; give at least one of %s, or total", list(scale.Names()))
+		c.fault("/counts", "names no stage; give at least one of %s, or total", list(scale.Names()))
 		return
 	}
 	sum, known := 0, 0
@@ -62,7 +62,7 @@ func (v *Visit) checkCounts(c *checker, scale *Scale) {
 	if known < len(v.Counts) {
 		for _, stage := range sortedKeys(v.Counts) {
 			if scale.Index(stage) < 0 {
-				c.fault(pointer("counts", stage), "%q is not a stage of the plant's scale; its stages are %s", stage, list(scale.Names()))
+				c.fault(pointer("counts", stage), "is given for %s, which is not a stage of the plant's scale; use one of %s", quoted(stage), list(scale.Names()))
 			}
 		}
 		return
@@ -70,8 +70,9 @@ func (v *Visit) checkCounts(c *checker, scale *Scale) {
 	if v.Total == nil || *v.Total < 0 {
 		return
 	}
-	whole := len(v.Counts) == len(scale.Stages)
-	if sum > *v.Total || whole && sum != *v.Total {
+	// All stages of a count that was given up are lower bounds, and so is their sum: the total may be a higher one.
+	all := len(v.Counts) == len(scale.Stages) && !v.AtLeast
+	if sum > *v.Total || all && sum != *v.Total {
 		c.fault("/total", "is %d, but the stages add up to %d; mend one of them or leave total out", *v.Total, sum)
 	}
 }
