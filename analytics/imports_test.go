@@ -99,6 +99,7 @@ var supports = []forbidden{
 	{"analytics/internal/refcheck", "reads the files of reference values"},
 	{"analytics/ledger/ledgertest", "reads the scripts of hand-worked ledgers"},
 	{"storage/storagetest", "the suite that every database must pass"},
+	{"internal/demoseasons", "loads the demo trial's seasons"},
 	{"charts/browsertest", "drives the browser that looks at the pages"},
 }
 

@@ -53,6 +53,9 @@ var rules = map[string]rule{
 		ours:  []string{"analytics/crop", "analytics/report", "api", "api/csvfile", "charts", "storage", "testdata"},
 		third: []string{"github.com/alecthomas/kong"}, why: "it wires things up",
 	},
+	"internal/demoseasons": {
+		ours: []string{"analytics/crop", "api/csvfile", "storage", "testdata"}, why: "it loads the demo trial as a user does",
+	},
 	"testdata":                    {why: "it embeds files"},
 	"testdata/demotrial":          {why: "the invented trial owes nothing to the code that is tried on it"},
 	"testdata/demotrial/generate": {ours: []string{"testdata/demotrial"}, why: "it writes the trial's files"},

@@ -102,9 +102,9 @@ func TestRefusals(t *testing.T) {
 		{"up and down", reds(3, 0, 12, 3, 20, 8, 22, 11, 24, 9, 25), no,
 			"The number that reached red goes up and down from count to count, and fruit never goes back; look at what the ledger misses before fitting a curve."},
 		{"all at once", reds(7, 0, 0, 0, 20, 20, 20, 20), few,
-			"Nearly all fruit reached red between the counts of 15 March 2026 and 22 March 2026; how the number rose in between nobody saw, so there is no curve."},
+			"Nearly all fruit reached red between the counts of 15 Mar 2026 and 22 Mar 2026; how the number rose in between nobody saw, so there is no curve."},
 		{"two flushes", reds(3, 0, 1, 4, 10, 16, 19, 20, 20, 20, 20, 20, 20, 21, 24, 30, 36, 39, 40, 40, 40), no,
-			"The counts show two flushes of red, around 10 March 2026 and 12 April 2026; one curve can't describe both."},
+			"The counts show two flushes of red, around 10 Mar 2026 and 12 Apr 2026; one curve can't describe both."},
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			r := bed(t, c.script)
@@ -118,6 +118,39 @@ func TestRefusals(t *testing.T) {
 			wantRefusal(t, r, curve.ScopePlant, "Testling", "A1", "breaker", few,
 				"No count tells how many fruit had reached breaker; a curve needs 6. Counts of every stage from breaker on tell it.")
 		})
+	}
+}
+
+// TestRisingWhenEnded: whether counting on is advised depends on whether there is something left to count.
+func TestRisingWhenEnded(t *testing.T) {
+	rising := reds(3, 0, 1, 3, 7, 13, 19, 24) // the last count on 19 March
+	const ends, goesOn = "nothing is left to count", "go on counting"
+	for _, c := range []struct {
+		name    string
+		scripts []string
+		over    bool
+		want    string
+	}{
+		{"it stands", []string{rising}, false, goesOn},
+		{"removed after the last count", []string{"plant A1 removed=2026-03-20\n" + rising}, false, ends},
+		{"fruit was counted after the removal, so it wasn't", []string{"plant A1 removed=2026-03-10\n" + rising}, false, goesOn},
+		{"one of two is removed", []string{"plant A1 removed=2026-03-20\n" + rising, rising}, false, goesOn},
+		{"both are", []string{"plant A1 removed=2026-03-20\n" + rising, "plant A1 removed=2026-03-19\n" + rising}, false, ends},
+		{"the season is past", []string{rising, rising}, true, ends},
+	} {
+		plants, books := bedRecords(t, c.scripts...)
+		for i := range plants {
+			plants[i].SeasonOver = c.over
+		}
+		r := curve.Season(plants, books, here{"UTC"})
+		for _, x := range r.Refused {
+			if x.Scope == curve.ScopeCultivar && x.Stage == "red" && (!strings.Contains(x.Reason, c.want) || c.want == ends && !strings.Contains(x.Reason, "19 Mar 2026")) {
+				t.Errorf("%s: got %q, want it to say %q", c.name, x.Reason, c.want)
+			}
+		}
+		if len(r.Curves) > 0 {
+			t.Errorf("%s: got a curve", c.name)
+		}
 	}
 }
 

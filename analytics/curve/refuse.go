@@ -66,8 +66,33 @@ func (f *fitted) unfinished() bool {
 	return !(f.value(f.last().x) >= minReached*f.level() && f.left.slowing() < maxSlowing)
 }
 
-func risingReason(stage string) string {
+// risingReason says that the level isn't seen, and what can still be done about it: once the plants are gone or the season
+// is past, nothing.
+func (o *outlook) risingReason(stage string) string {
+	if o.ended {
+		return fmt.Sprintf("The number that reached %s was still rising at the last count, on %s, and nothing is left to count, so where it would have levelled off isn't known.",
+			stage, o.last.Words())
+	}
 	return fmt.Sprintf("The number that reached %s was still rising at the last count, and the counts don't show where it will level off; go on counting until it slows down.", stage)
+}
+
+// outlook tells whether more counts of some plants can come.
+type outlook struct {
+	last  crop.Date // the day of their last count
+	ended bool      // all are removed, or their season is past
+}
+
+func outlookOf(members []plantBook) *outlook {
+	o := &outlook{ended: true}
+	for _, m := range members {
+		o.ended = o.ended && (m.book.Removed || m.records.SeasonOver)
+		if n := len(m.book.Visits); n > 0 {
+			if day := m.book.Visits[n-1].CountedAt.LocalDate(); day.After(o.last) {
+				o.last = day
+			}
+		}
+	}
+	return o
 }
 
 // falling tells whether the curve goes down. Fruit never goes back a stage, so the records are wrong then.
@@ -98,7 +123,7 @@ func erraticReason(stage string) string {
 }
 
 // reason turns an error of the fit into the grower's words.
-func reason(err error, points []mean, stage string) (crop.Code, string) {
+func (o *outlook) reason(err error, points []mean, stage string) (crop.Code, string) {
 	if few, ok := errors.AsType[*estimate.TooFew](err); ok {
 		return crop.InsufficientData, fmt.Sprintf("A curve of %s needs %d %s; there are %d.", stage, few.Need, few.What, few.Have)
 	}
@@ -108,7 +133,7 @@ func reason(err error, points []mean, stage string) (crop.Code, string) {
 	}
 	if from, to, sudden := leap(points); sudden {
 		return crop.InsufficientData, fmt.Sprintf("Nearly all fruit reached %s between the counts of %s and %s; how the number rose in between nobody saw, so there is no curve.",
-			stage, dayName(from.at), dayName(to.at))
+			stage, crop.DayWords(from.at), crop.DayWords(to.at))
 	}
 	switch rise := netRise(points); {
 	case rise < -leastRise:
@@ -116,9 +141,13 @@ func reason(err error, points []mean, stage string) (crop.Code, string) {
 	case rise < leastRise, no.Name == estimate.CheckStructure:
 		return crop.NoFit, fmt.Sprintf("The number that reached %s hardly rises from count to count, so there is no curve in it.", stage)
 	case strings.HasPrefix(no.Name, estimate.CheckLimit):
-		return crop.InsufficientData, risingReason(stage)
+		return crop.InsufficientData, o.risingReason(stage)
 	}
-	return crop.NoFit, fmt.Sprintf("The counts of %s can be described by curves that differ widely, so none is given; more counts while fruit reaches %s would tell them apart.", stage, stage)
+	more := "more counts while fruit reaches %s would tell them apart"
+	if o.ended {
+		more = "more counts while fruit reached %s would have told them apart"
+	}
+	return crop.NoFit, fmt.Sprintf("The counts of %s can be described by curves that differ widely, so none is given; "+more+".", stage, stage)
 }
 
 // leastRise is the share of the highest number by which the last is above the first where counts that carry no curve are

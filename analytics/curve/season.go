@@ -146,7 +146,7 @@ func one(s Subject, members []plantBook, origin plantBook, stage int) (*Curve, *
 	}
 	f, err := fit(observed)
 	if err != nil {
-		code, why := reason(err, observed.means(), s.Stage)
+		code, why := outlookOf(members).reason(err, observed.means(), s.Stage)
 		return nil, &Refusal{s, code, why}
 	}
 	if f.falling() {
@@ -155,12 +155,10 @@ func one(s Subject, members []plantBook, origin plantBook, stage int) (*Curve, *
 	if first, second, two := f.twoFlushes(); two {
 		return nil, &Refusal{s, crop.NoFit, fmt.Sprintf(
 			"The counts show two flushes of %s, around %s and %s; one curve can't describe both.",
-			s.Stage, dayName(f.at(origin.origin, first)), dayName(f.at(origin.origin, second)))}
+			s.Stage, crop.DayWords(f.at(origin.origin, first)), crop.DayWords(f.at(origin.origin, second)))}
 	}
 	if f.unfinished() {
-		return nil, &Refusal{s, crop.InsufficientData, risingReason(s.Stage)}
+		return nil, &Refusal{s, crop.InsufficientData, outlookOf(members).risingReason(s.Stage)}
 	}
 	return f.curve(s, origin), nil
 }
-
-func dayName(t time.Time) string { return t.Format("2 January 2006") }

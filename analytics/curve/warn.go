@@ -35,8 +35,8 @@ func warnings(members []plantBook, origin plantBook, stage int) []string {
 			early, picked, 100*float64(early)/float64(picked), scale.Stages[stage].Name))
 	}
 	if n := falls(members, stage); n > 0 {
-		out = append(out, fmt.Sprintf("%s the number that reached %s falls by more than a miscount explains, and fruit never goes back: look at the records, the curve is only as good as they are.",
-			phraseTimes(n), scale.Stages[stage].Name))
+		out = append(out, fmt.Sprintf("The number that reached %s falls %s by more than a miscount explains. Fruit never goes back a stage: look at the records; the curve is only as good as they are.",
+			scale.Stages[stage].Name, phraseTimes(n)))
 	}
 	latest := 0.0
 	for _, m := range members {
@@ -69,7 +69,7 @@ func falls(members []plantBook, stage int) int {
 
 func phraseTimes(n int) string {
 	if n == 1 {
-		return "Once"
+		return "once"
 	}
 	return fmt.Sprintf("%d times", n)
 }
