@@ -152,8 +152,9 @@ func (t *Trial) Place(id ID) (*Place, bool) { p, ok := t.index.places[id]; retur
 // Scale returns the scale with an id.
 func (t *Trial) Scale(id ID) (*Scale, bool) { s, ok := t.index.scales[id]; return s, ok }
 
-// LastRecord returns the latest moment of a count, picking, loss or diary entry, for reports that take the season's last
-// record as their as_of; a day alone counts to its end. It is the zero time where nothing was recorded.
+// LastRecord returns the latest moment of a count, picking, loss or diary entry, or of a plant's sowing, transplanting, move
+// or removal, for reports that take the season's last record as their as_of; a day alone counts to its end. It is the zero
+// time where nothing was recorded.
 func (t *Trial) LastRecord() time.Time {
 	var last time.Time
 	later := func(m Moment) {
@@ -173,84 +174,22 @@ func (t *Trial) LastRecord() time.Time {
 	for i := range t.Diary {
 		later(t.Diary[i].NotedAt)
 	}
-	return last
-}
-
-// AsOf returns the trial with only the records stamped at or before asOf, in the same order. A plant that was removed later
-// stands: its RemovedOn is nil. The lists of the receiver stay as they are. The trial must be arranged.
-func (t *Trial) AsOf(asOf time.Time) *Trial {
-	u := *t
-	u.asOf = asOf
-	u.standAsOf(asOf)
-	u.Visits = keep(t.Visits, func(v *Visit) bool { return v.CountedAt.Within(asOf) })
-	u.Pickings = keep(t.Pickings, func(p *Picking) bool { return p.PickedAt.Within(asOf) })
-	u.Losses = keep(t.Losses, func(l *Loss) bool { return l.LostAt.Within(asOf) })
-	u.Diary = keep(t.Diary, func(d *DiaryEntry) bool {
-		if d.PlantID == nil && !d.NotedAt.TimeKnown() {
-			return t.begun(d.NotedAt.Day, asOf)
-		}
-		return d.NotedAt.Within(asOf)
-	})
-	u.Temperatures = keep(t.Temperatures, func(r *Temperature) bool { return !r.MeasuredAt.After(asOf) })
-	u.Germination = keep(t.Germination, func(g *Germination) bool {
-		return g.CountedOn != nil && t.begun(*g.CountedOn, asOf)
-	})
-	return &u
-}
-
-// Over tells whether the season's last day is past, at every place, at the moment that the trial was cut to. A trial that
-// was not cut, or whose season has no last day, is not over.
-func (t *Trial) Over() bool {
-	if t.asOf.IsZero() || t.Season.LastDay == nil {
-		return false
-	}
-	next := t.Season.LastDay.AddDays(1)
-	if len(t.Places) == 0 {
-		return !next.After(DateOf(t.asOf.UTC()))
-	}
-	return !slices.ContainsFunc(t.Places, func(p Place) bool { return next.After(DateOf(t.asOf.In(p.Location()))) })
-}
-
-// begun tells whether a day has begun at asOf at one of the trial's places: what names no place may be of any of them.
-// Without places it goes by UTC.
-func (t *Trial) begun(day Date, asOf time.Time) bool {
-	if len(t.Places) == 0 {
-		return !day.After(DateOf(asOf.UTC()))
-	}
-	return slices.ContainsFunc(t.Places, func(p Place) bool { return !day.After(DateOf(asOf.In(p.Location()))) })
-}
-
-// standAsOf takes back the removals that are still to come. Plants are copied only if there is one.
-func (t *Trial) standAsOf(asOf time.Time) {
-	var plants []Plant
 	for i := range t.Plants {
 		p := &t.Plants[i]
-		if p.RemovedOn == nil {
-			continue
+		day := func(d Date) {
+			m := DayMoment(d, time.UTC)
+			later(m.In(LocationAt(p, m, t)))
 		}
-		removed := DayMoment(*p.RemovedOn, time.UTC)
-		if removed.In(LocationAt(p, removed, t)).Within(asOf) {
-			continue
+		for _, d := range []*Date{p.SownOn, p.TransplantedOn, p.RemovedOn} {
+			if d != nil {
+				day(*d)
+			}
 		}
-		if plants == nil {
-			plants = slices.Clone(t.Plants)
-		}
-		plants[i].RemovedOn = nil
-	}
-	if plants != nil {
-		t.Plants = plants
-		t.index.plants = byID(plants)
-	}
-}
-
-func keep[T any](rows []T, within func(*T) bool) []T {
-	kept := make([]T, 0, len(rows))
-	for i := range rows {
-		if within(&rows[i]) {
-			kept = append(kept, rows[i])
+		for _, m := range p.Moves {
+			day(m.On)
 		}
 	}
-	return kept
+	return last
 }
 
 // Only returns the trial narrowed to one plant and what names it; what came from a whole unit is left out.

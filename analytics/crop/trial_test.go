@@ -1,7 +1,9 @@
 package crop_test
 
 import (
+	"fmt"
 	"slices"
+	"strings"
 	"testing"
 
 	"vinetally/analytics/crop"
@@ -197,16 +199,94 @@ func TestOver(t *testing.T) {
 }
 
 func TestLastRecord(t *testing.T) {
-	trial := trialOf(t, func(*crop.Trial) {})
+	trial := trialOf(t, func(trial *crop.Trial) { trial.Plants = nil })
 	if at := trial.LastRecord(); !at.IsZero() {
 		t.Errorf("nothing was recorded, but the last record is of %s", at)
 	}
 	trial = trialOf(t, func(trial *crop.Trial) {
+		trial.Plants[1].Moves = nil // of A1
 		trial.Visits = []crop.Visit{{ID: id(1), PlantID: a1, CountedAt: mom("2026-02-03T08:00:00Z")}}
 		trial.Losses = []crop.Loss{{ID: id(2), PlantID: &a1, LostAt: mom("2026-02-05")}}
 	})
 	if got := trial.LastRecord().UTC().Format("2006-01-02T15:04:05.000Z"); got != "2026-02-05T23:59:59.999Z" {
 		t.Errorf("last record %s, want the end of the day of the loss", got)
+	}
+	// What happened to a plant was recorded too, so that a report of the last record shows it: by the clock where it stood.
+	for what, c := range map[string]struct {
+		change func(a1 *crop.Plant)
+		want   string
+	}{
+		"sown":         {func(p *crop.Plant) { p.SownOn = dayp("2026-02-06") }, "2026-02-06T23:59:59.999Z"},
+		"transplanted": {func(p *crop.Plant) { p.TransplantedOn = dayp("2026-02-07") }, "2026-02-07T23:59:59.999Z"},
+		"removed":      {func(p *crop.Plant) { p.RemovedOn = dayp("2026-02-08") }, "2026-02-08T23:59:59.999Z"},
+		"moved":        {func(p *crop.Plant) { p.Moves = []crop.Move{{PlaceID: auckland, On: *dayp("2026-02-09")}} }, "2026-02-09T10:59:59.999Z"},
+	} {
+		trial := trialOf(t, func(trial *crop.Trial) {
+			trial.Plants[1].Moves = nil
+			c.change(&trial.Plants[1])
+		})
+		at := trial.LastRecord()
+		if got := at.UTC().Format("2006-01-02T15:04:05.000Z"); got != c.want {
+			t.Errorf("A1 %s last: last record %s, want %s", what, got, c.want)
+		}
+		if u := trial.AsOf(at); len(u.Plants) != 2 || u.Plants[0].RemovedOn != trial.Plants[0].RemovedOn || len(u.Plants[0].Moves) != len(trial.Plants[0].Moves) {
+			t.Errorf("A1 %s last: as of the last record %+v, want it as recorded", what, u.Plants)
+		}
+	}
+}
+
+// TestAsOfPlants: what happens to a plant later doesn't show. A1 stands in Lisbon, where a day begins at midnight UTC in winter,
+// and goes to Auckland, where it begins 13 hours before.
+func TestAsOfPlants(t *testing.T) {
+	trial := trialOf(t, func(trial *crop.Trial) {
+		trial.Plants[1].TransplantedOn, trial.Plants[1].RemovedOn = dayp("2026-02-01"), dayp("2026-03-05") // A1
+		trial.Plants[1].Moves = append(trial.Plants[1].Moves, crop.Move{PlaceID: lisbon, On: *dayp("2026-03-03")})
+		trial.Plants[0].SownOn, trial.Plants[0].TransplantedOn = nil, dayp("2026-02-10") // A2, bought
+	})
+	whole := fmt.Sprintf("%+v", trial.Plants)
+	for _, c := range []struct {
+		asOf string
+		want string // plants, whether transplanted, moves, whether removed
+	}{
+		{"2026-01-09T23:59:59Z", ""},
+		{"2026-01-10T00:00:00Z", "A1 - 0 -"},
+		{"2026-01-09T20:00:00-04:00", "A1 - 0 -"},
+		{"2026-01-31T23:59:59Z", "A1 - 0 -"},
+		{"2026-02-01T00:00:00Z", "A1 t 0 -"},
+		{"2026-02-09T23:59:59Z", "A1 t 0 -"},
+		{"2026-02-10T00:00:00Z", "A1 t 0 -, A2 t 0 -"},
+		{"2026-02-28T10:59:59Z", "A1 t 0 -, A2 t 0 -"},
+		{"2026-02-28T11:00:00Z", "A1 t 1 -, A2 t 0 -"},
+		{"2026-03-02T23:59:59Z", "A1 t 1 -, A2 t 0 -"},
+		{"2026-03-03T00:00:00Z", "A1 t 2 -, A2 t 0 -"},
+		{"2026-03-05T00:00:00Z", "A1 t 2 r, A2 t 0 -"},
+	} {
+		u := trial.AsOf(mom(c.asOf).At)
+		var got []string
+		for _, p := range u.Plants {
+			mark := func(d *crop.Date, m string) string {
+				if d == nil {
+					return "-"
+				}
+				return m
+			}
+			got = append(got, fmt.Sprintf("%s %s %d %s", p.Label, mark(p.TransplantedOn, "t"), len(p.Moves), mark(p.RemovedOn, "r")))
+			if same, ok := u.Plant(p.ID); !ok || len(same.Moves) != len(p.Moves) {
+				t.Errorf("as of %s: %s isn't found by its id as it is listed", c.asOf, p.Label)
+			}
+		}
+		if g := strings.Join(got, ", "); g != c.want {
+			t.Errorf("as of %s: %q, want %q", c.asOf, g, c.want)
+		}
+		if _, ok := u.Plant(a2); ok != strings.Contains(c.want, "A2") {
+			t.Errorf("as of %s: A2 found by its id %v", c.asOf, ok)
+		}
+		if by := u.ByPlant(); len(by) != len(u.Plants) {
+			t.Errorf("as of %s: records of %d plants, want %d", c.asOf, len(by), len(u.Plants))
+		}
+	}
+	if got := fmt.Sprintf("%+v", trial.Plants); got != whole {
+		t.Errorf("looking back changed the trial:\n%s\nwant\n%s", got, whole)
 	}
 }
 

@@ -86,7 +86,7 @@ func anyTrial(t *rapid.T) *crop.Trial {
 func shown(t *crop.Trial) string {
 	var b strings.Builder
 	for i := range t.Plants {
-		fmt.Fprintln(&b, t.Plants[i].Label, t.Plants[i].RemovedOn)
+		fmt.Fprintln(&b, t.Plants[i].Label, t.Plants[i].SownOn, t.Plants[i].TransplantedOn, t.Plants[i].Moves, t.Plants[i].RemovedOn)
 	}
 	for i := range t.Visits {
 		fmt.Fprintln(&b, "visit", t.Visits[i].ID, t.Visits[i].CountedAt, t.Visits[i].CountedAt.At)
@@ -161,6 +161,37 @@ func TestAsOfLooksBack(t *testing.T) {
 		}
 		if shown(trial) != all {
 			t.Errorf("looking back changed the trial")
+		}
+	})
+}
+
+// TestAsOfKeepsUnitsWhereTheyWere: what came from a unit within as-of is of the same plants, whatever was sown or moved later.
+func TestAsOfKeepsUnitsWhereTheyWere(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		trial := anyTrial(t)
+		for i := range trial.Plants {
+			trial.Plants[i].RemovedOn = nil
+		}
+		trial.Arrange()
+		of := func(t *crop.Trial) map[crop.ID]string {
+			plants := map[crop.ID]string{}
+			for _, r := range t.ByPlant() {
+				for i := range r.Pickings {
+					plants[r.Pickings[i].ID] += "surely " + r.Plant.Label
+				}
+				for i := range r.UnitPickings {
+					plants[r.UnitPickings[i].ID] += "perhaps " + r.Plant.Label
+				}
+			}
+			return plants
+		}
+		all := of(trial)
+		u := trial.AsOf(time.Date(2026, 1, 31, rapid.IntRange(0, 8*24).Draw(t, "as of"), 0, 0, 0, time.UTC))
+		got := of(u)
+		for _, p := range u.Pickings {
+			if p.PlantID == nil && got[p.ID] != all[p.ID] {
+				t.Errorf("the picking of %s is of %q, looking back of %q", p.PickedAt, all[p.ID], got[p.ID])
+			}
 		}
 	})
 }
