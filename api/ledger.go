@@ -27,7 +27,8 @@ func (s *server) plantLedger(c *gin.Context) error {
 	all := trial.AsOf(asOf).ByPlant()
 	at := slices.IndexFunc(all, func(r crop.PlantRecords) bool { return r.Plant.ID == id })
 	if at < 0 {
-		return refuse(noSuchRecord, "there is no plant %s", id)
+		plant, _ := trial.Plant(id) // LoadPlant has it
+		return crop.NotYet(plant, asOf)
 	}
 	return respond(c, http.StatusOK, newLedgerAnswer(asOf, ledger.Of(all[at])))
 }

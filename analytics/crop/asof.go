@@ -110,3 +110,9 @@ func keep[T any](rows []T, within func(*T) bool) []T {
 	}
 	return kept
 }
+
+// NotYet is the error of asking for a plant before its first day.
+func NotYet(p *Plant, asOf time.Time) *Error {
+	return Errorf(NotFound, "plant %s wasn't there yet at %s: it was %s on %s; look back from a later moment", quoted(p.Label),
+		Stamp(asOf), p.began(), p.Since())
+}
