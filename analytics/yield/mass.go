@@ -18,6 +18,9 @@ type Mass struct {
 	// share of a weighing over several is by number alone and tells nothing of their difference, so no mean fruit mass of
 	// one of them may be formed from it.
 	OnePlant, OneCultivar bool
+	// Mixed marks a share of a weighing of several stages or grades: red fruit weighed with green say nothing of what a red
+	// one weighs.
+	Mixed bool
 }
 
 // Masses returns the mass of each picking of a season, in the order given.
@@ -72,7 +75,7 @@ func share(pickings []crop.Picking, members []int, masses []Mass, cultivar func(
 		return
 	}
 	total, fruits, weighed, counted := 0.0, 0, false, true
-	onePlant, oneCultivar := true, true
+	onePlant, oneCultivar, mixed := true, true, false
 	first := &pickings[members[0]]
 	firstCultivar, known := cultivar(first)
 	for _, i := range members {
@@ -89,6 +92,7 @@ func share(pickings []crop.Picking, members []int, masses []Mass, cultivar func(
 		c, ok := cultivar(p)
 		oneCultivar = oneCultivar && known && ok && c == firstCultivar
 		onePlant = onePlant && source(p) == source(first)
+		mixed = mixed || p.Stage != first.Stage || (p.Grade == crop.Cull) != (first.Grade == crop.Cull)
 	}
 	if !weighed {
 		return
@@ -102,5 +106,6 @@ func share(pickings []crop.Picking, members []int, masses []Mass, cultivar func(
 		}
 		m.OneCultivar = m.Known && oneCultivar
 		m.OnePlant = m.Known && onePlant && oneCultivar
+		m.Mixed = m.Known && mixed
 	}
 }

@@ -39,6 +39,10 @@ func TestMasses(t *testing.T) {
 			[]yield.Mass{{G: 0, Known: true, Estimated: true, OnePlant: true, OneCultivar: true}, {G: 18, Known: true, Estimated: true, OnePlant: true, OneCultivar: true}}},
 		{"one unit", []crop.Picking{pick(a1, day, 1, of(alder, lisbon), weighing("bowl")), pick(a1, day, 1, of(alder, lisbon), grams(20), weighing("bowl"))},
 			[]yield.Mass{{G: 10, Known: true, Estimated: true, OnePlant: true, OneCultivar: true}, {G: 10, Known: true, Estimated: true, OnePlant: true, OneCultivar: true}}},
+		{"two stages", []crop.Picking{pick(a1, day, 1, weighing("bowl")), pick(a1, day, 1, stage("green"), grams(20), weighing("bowl"))},
+			[]yield.Mass{{G: 10, Known: true, Estimated: true, OnePlant: true, OneCultivar: true, Mixed: true}, {G: 10, Known: true, Estimated: true, OnePlant: true, OneCultivar: true, Mixed: true}}},
+		{"a cull and not", []crop.Picking{pick(a1, day, 1, weighing("bowl")), pick(a1, day, 1, cull, grams(20), weighing("bowl"))},
+			[]yield.Mass{{G: 10, Known: true, Estimated: true, OnePlant: true, OneCultivar: true, Mixed: true}, {G: 10, Known: true, Estimated: true, OnePlant: true, OneCultivar: true, Mixed: true}}},
 		{"two cultivars at one place", []crop.Picking{pick(a1, day, 1, of(alder, lisbon), weighing("bowl")), pick(a1, day, 1, of(birch, lisbon), grams(20), weighing("bowl"))},
 			[]yield.Mass{{G: 10, Known: true, Estimated: true}, {G: 10, Known: true, Estimated: true}}},
 	} {

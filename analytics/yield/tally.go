@@ -23,15 +23,23 @@ type Tally struct {
 	all, ripe meanMass
 }
 
-// meanMass is what a mean fruit mass is formed from: the mass and number of fruit that were weighed with no others.
+// meanMass is what a mean fruit mass is formed from: the mass and number of fruit that were weighed with no others, and
+// when they were picked.
 type meanMass struct {
-	massG  float64
-	fruits int
+	massG       float64
+	fruits      int
+	first, last crop.Date
 }
 
-func (m *meanMass) add(massG float64, fruits int) {
+func (m *meanMass) add(massG float64, fruits int, on crop.Date) {
 	m.massG += massG
 	m.fruits += fruits
+	if m.first.IsZero() || on.Before(m.first) {
+		m.first = on
+	}
+	if on.After(m.last) {
+		m.last = on
+	}
 }
 
 func (m meanMass) mean() (float64, bool) {
@@ -46,12 +54,18 @@ func (m meanMass) mean() (float64, bool) {
 // another plant) or with fruit that nobody counted don't enter.
 func (t Tally) MeanFruitMassG() (float64, bool) { return t.all.mean() }
 
-// RipeFruitMassG is the same of marketable fruit picked ripe, the mean that cultivars may be compared by, and how many
-// fruit it rests on.
+// RipeFruitMassG is the mean mass in grams of marketable fruit picked ripe, the one that cultivars may be compared by, and
+// how many fruit it rests on: Σ mass ÷ Σ fruit over weighings of such fruit alone. Fruit that were weighed together with
+// unripe ones or culls don't enter. It describes the fruit that were weighed and carries no interval; RipeFruitDays tells
+// when those were picked, since the mass of a fruit falls through a season.
 func (t Tally) RipeFruitMassG() (massG float64, fruits int, ok bool) {
 	massG, ok = t.ripe.mean()
 	return massG, t.ripe.fruits, ok
 }
+
+// RipeFruitDays returns the first and the last day on which fruit of the mean RipeFruitMassG were picked; without such
+// fruit both are zero.
+func (t Tally) RipeFruitDays() (first, last crop.Date) { return t.ripe.first, t.ripe.last }
 
 // Add takes one picking of a plant into the tally. scale is that of its cultivar; a stage that isn't on it counts neither
 // as ripe nor as unripe.
@@ -83,9 +97,10 @@ func (t *Tally) add(p *crop.Picking, m Mass, scale *crop.Scale, alone bool) {
 	}
 	t.Weighed += n
 	if alone {
-		t.all.add(m.G, n)
-		if stage >= scale.Ripe() && p.Grade != crop.Cull {
-			t.ripe.add(m.G, n)
+		on := p.PickedAt.LocalDate()
+		t.all.add(m.G, n, on)
+		if !m.Mixed && stage >= scale.Ripe() && p.Grade != crop.Cull {
+			t.ripe.add(m.G, n, on)
 		}
 	}
 }

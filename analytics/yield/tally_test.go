@@ -83,6 +83,24 @@ func TestBowlOfTwoPlantsIsNoMeanOfOne(t *testing.T) {
 	}
 }
 
+// A bowl of red and green fruit, or of marketable and culls, tells the mean of all, but not of ripe marketable ones.
+func TestBowlOfSeveralKindsIsNoMeanOfOne(t *testing.T) {
+	for name, other := range map[string]crop.Picking{
+		"green":  pick(a1, "2026-05-01", 1, weighing("bowl"), stage("green")),
+		"a cull": pick(a1, "2026-05-01", 1, weighing("bowl"), cull),
+	} {
+		s := yield.Of(trial(pick(a1, "2026-05-01", 3, weighing("bowl"), grams(40)), other, pick(a1, "2026-05-09", 2, grams(12)), pick(a1, "2026-05-05", 1, grams(9))))
+		c := s.Cultivars[0]
+		g, fruits, ok := c.RipeFruitMassG()
+		wantMean(t, name, "7.000 g", g, ok) // (12 + 9)/3
+		if first, last := c.RipeFruitDays(); fruits != 3 || first.String() != "2026-05-05" || last.String() != "2026-05-09" {
+			t.Errorf("%s: the mean rests on %d fruit of %s to %s, want 3 of 2026-05-05 to 2026-05-09", name, fruits, first, last)
+		}
+		g, ok = c.MeanFruitMassG()
+		wantMean(t, name+", all", "8.714 g", g, ok) // (40 + 12 + 9)/7
+	}
+}
+
 func TestAddTakesAStageOffTheScale(t *testing.T) {
 	scale := crop.DefaultScale()
 	var tally yield.Tally
