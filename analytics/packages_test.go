@@ -19,6 +19,7 @@ var rules = map[string]rule{
 	"analytics":                   {why: "it is the map and does nothing"},
 	"analytics/crop":              {why: "everybody speaks its words, so it knows nobody"},
 	"analytics/estimate":          {third: []string{"gonum.org/v1/gonum/"}, why: "it knows float64 alone, so it can be held to reference data"},
+	"analytics/thermal":           {ours: []string{"analytics/estimate"}, third: []string{"gonum.org/v1/gonum/"}, why: "it turns readings into numbers and knows no plants"},
 	"analytics/ledger":            {ours: []string{"analytics/crop"}, why: "it is arithmetic of records"},
 	"analytics/ledger/ledgertest": {ours: []string{"analytics/crop"}, why: "it reads records for the tests of any package above"},
 	"analytics/pastripe":          {ours: []string{"analytics/crop", "analytics/ledger"}, why: "what is certain rests on the ledger alone, on no fit"},

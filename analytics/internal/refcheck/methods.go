@@ -12,6 +12,12 @@ var owners = map[string]string{
 	"nonlinear least squares":                "analytics/estimate",
 	"nonlinear least squares (growth curve)": "analytics/estimate",
 	"growth-model comparison (AICc weights)": "analytics/estimate",
+
+	"degree-days from daily minimum and maximum":           "analytics/thermal",
+	"degree-day accumulation":                              "analytics/thermal",
+	"linear regression of development rate on temperature": "analytics/thermal",
+	"common base temperature across starting stages":       "analytics/thermal",
+	"monotone piecewise-cubic (PCHIP) interpolation":       "analytics/thermal",
 }
 
 // ownedBy returns the methods of a package, sorted.
