@@ -45,7 +45,7 @@ func (s *Site) Apply(ctx context.Context, changes []crop.Change, o crop.ApplyOpt
 		if o.DryRun {
 			return errDryRun
 		}
-		return b.count(tx)
+		return b.count()
 	})
 	if err != nil && !errors.Is(err, errDryRun) {
 		return nil, fmt.Errorf("apply changes: %w", err)
@@ -84,6 +84,7 @@ type batch struct {
 	past    *refs // those, and what was deleted; only if a change is stale
 	faults  faults
 	answers []answer
+	digests digester
 }
 
 type answer struct {
@@ -244,14 +245,19 @@ func (b *batch) loadRefs(stale bool) error {
 }
 
 // count adds one to the site's change number if anything changed.
-func (b *batch) count(tx *gorm.DB) error {
+func (b *batch) count() error {
 	for _, e := range b.order {
 		if e.wrote {
-			_, err := gorm.G[siteRow](tx).Where("id = ?", b.site).Update(b.ctx, "change", gorm.Expr("change + 1"))
-			return err
+			return countChange(b.ctx, b.q, b.site)
 		}
 	}
 	return nil
+}
+
+// countChange adds one to a site's change number; the site's digest counts with it.
+func countChange(ctx context.Context, q gorm.ConnPool, site int64) error {
+	_, err := q.ExecContext(ctx, "UPDATE sites SET change = change + 1, digest = digest + 1 WHERE id = ?", site)
+	return err
 }
 
 func (b *batch) outcomes() []crop.Outcome {

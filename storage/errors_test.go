@@ -72,7 +72,7 @@ func TestColumns(t *testing.T) {
 	db := openTest(t)
 	layouts := map[string]layout{"sites": layoutOf[siteRow](), "history": historyLayout, "plant_moves": moveLayout}
 	for _, kind := range crop.Kinds() {
-		layouts[tables[kind].name] = tables[kind].layout
+		layouts[tables[kind].name] = tables[kind].written
 	}
 	for name, l := range layouts {
 		types, err := db.reader.Migrator().ColumnTypes(name)

@@ -2,6 +2,7 @@ package storage
 
 import (
 	"context"
+	"errors"
 	"slices"
 	"strings"
 
@@ -77,7 +78,31 @@ func fetchHistory(ctx context.Context, q gorm.ConnPool, site int64, kind crop.Ki
 	return versions, nil
 }
 
+// lastDigests fills in the digests of the last versions that the history has of the records with the given ids.
+func lastDigests(ctx context.Context, q gorm.ConnPool, site int64, kind crop.Kind, ids []crop.ID, last map[link]int64) error {
+	for part := range slices.Chunk(ids, chunk) {
+		rows, err := q.QueryContext(ctx, "SELECT record_id, max(version), digest FROM history WHERE site_id = ? AND kind = ? AND record_id IN ("+
+			marks(len(part))+") GROUP BY record_id", slices.Insert(siteAndIDs(site, part), 1, any(string(kind)))...)
+		if err != nil {
+			return err
+		}
+		for rows.Next() {
+			var id key
+			var version, digest int64
+			if err := rows.Scan(&id, &version, &digest); err != nil {
+				return errors.Join(err, rows.Close())
+			}
+			last[link{kind, crop.ID(id)}] = digest
+		}
+		if err := errors.Join(rows.Err(), rows.Close()); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
 var (
+	siteLayout    = layoutOf[siteRow]()
 	historyLayout = layoutOf[historyRow]()
 	moveLayout    = layoutOf[moveRow]()
 )

@@ -68,6 +68,7 @@ func migrateFrom(t *testing.T, version int64) {
 	if err := db.pools[0].QueryRow(`SELECT count(*) FROM pragma_foreign_key_check`).Scan(&wrong); err != nil || wrong > 0 {
 		t.Errorf("%d foreign keys lead nowhere, %v", wrong, err)
 	}
+	wantDigests(t, db, 13-1)
 	s := db.Site()
 	if c, err := s.Catalogue(t.Context()); err != nil || c.Change != 41 || len(c.Seasons) != 1 {
 		t.Fatalf("catalogue %+v, %v; want change 41 and one season", c, err)
@@ -98,6 +99,7 @@ func migrateFrom(t *testing.T, version int64) {
 	if out[0].Version != 3 {
 		t.Errorf("edited as version %d, want 3", out[0].Version)
 	}
+	wantDigests(t, db, 13)
 }
 
 // rowsOfFirstVersion has one row of each table. Ids are a byte and the marks of a UUID.

@@ -72,6 +72,9 @@ func (db *DB) open(ctx context.Context) (err error) {
 	if db.version, err = migrate(ctx, db.pools[0]); err != nil {
 		return err
 	}
+	if err := fillDigests(ctx, db.pools[0]); err != nil {
+		return err
+	}
 	if db.reader, err = db.pool(readerQuery(db.wait.Milliseconds()), readers); err != nil {
 		return err
 	}

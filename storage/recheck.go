@@ -154,15 +154,16 @@ func (b *batch) recheckRows(t *table, column string, ids []crop.ID, blameFor fun
 		if err := r.load(b.ctx, b.q, records, crop.Kinds()...); err != nil {
 			return err
 		}
-		if err := b.recheckRecords(t, records, r, blameFor); err != nil {
+		if err := b.recheckRecords(t, rows, records, r, blameFor); err != nil {
 			return err
 		}
 	}
 	return nil
 }
 
-func (b *batch) recheckRecords(t *table, records []crop.Record, r *refs, blameFor func(crop.Record) *blame) error {
-	for _, rec := range records {
+func (b *batch) recheckRecords(t *table, rows []row, records []crop.Record, r *refs, blameFor func(crop.Record) *blame) error {
+	var moved []shifted
+	for i, rec := range records {
 		if e := b.entries[link{t.kind, rec.Identity()}]; e != nil && e.wrote {
 			continue
 		}
@@ -178,8 +179,38 @@ func (b *batch) recheckRecords(t *table, records []crop.Record, r *refs, blameFo
 		if m == nil || m.At.Equal(was) {
 			continue
 		}
-		_, err := b.q.ExecContext(b.ctx, "UPDATE "+t.name+" SET "+t.order.column+" = ? WHERE site_id = ? AND id = ?",
-			int64(millisOf(m.At)), b.site, key(rec.Identity()))
+		again, err := t.toRow(rec)
+		if err != nil {
+			return err
+		}
+		*again.base() = *rows[i].base()
+		moved = append(moved, shifted{again, millisOf(m.At)})
+	}
+	return b.shift(t, moved)
+}
+
+// shifted is a row whose stand-in for a day alone has moved, and where to.
+type shifted struct {
+	row
+	at millis
+}
+
+func (b *batch) shift(t *table, rows []shifted) error {
+	var ids []crop.ID
+	for _, r := range rows {
+		if r.base().Version > 1 {
+			ids = append(ids, r.base().id())
+		}
+	}
+	last := map[link]int64{}
+	if err := lastDigests(b.ctx, b.q, b.site, t.kind, ids, last); err != nil {
+		return err
+	}
+	for _, r := range rows {
+		id := r.base().ID
+		digest := b.digests.row(b.site, t.kind, r.row, last[link{t.kind, crop.ID(id)}])
+		_, err := b.q.ExecContext(b.ctx, "UPDATE "+t.name+" SET "+t.order.column+" = ?, digest = ? WHERE site_id = ? AND id = ?",
+			int64(r.at), digest, b.site, id)
 		if err != nil {
 			return err
 		}

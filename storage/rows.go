@@ -12,6 +12,8 @@ type row interface {
 	base() *rowBase
 	// record returns the record in the row, with its moments in UTC.
 	record() (crop.Record, error)
+	// encode gives a digest the columns that only this kind has, all of them, in their order.
+	encode(d *digester)
 }
 
 // rowBase holds the columns every kind has.
@@ -21,6 +23,7 @@ type rowBase struct {
 	Version    int64
 	RecordedAt millis
 	Actor      string
+	Digest     int64
 }
 
 func (b *rowBase) id() crop.ID { return crop.ID(b.ID) }
@@ -34,6 +37,12 @@ type seasonRow struct {
 
 func (seasonRow) TableName() string { return "seasons" }
 func (r *seasonRow) base() *rowBase { return &r.RowBase }
+
+func (r *seasonRow) encode(d *digester) {
+	d.text(r.Name)
+	d.optionalDay(r.FirstDay)
+	d.optionalDay(r.LastDay)
+}
 
 func (r *seasonRow) season() crop.Season {
 	return crop.Season{ID: r.RowBase.id(), Name: r.Name, FirstDay: r.FirstDay.optional(), LastDay: r.LastDay.optional()}
@@ -54,6 +63,11 @@ type placeRow struct {
 func (placeRow) TableName() string { return "places" }
 func (r *placeRow) base() *rowBase { return &r.RowBase }
 
+func (r *placeRow) encode(d *digester) {
+	d.text(r.Name)
+	d.text(r.TimeZone)
+}
+
 func (r *placeRow) place() crop.Place {
 	return crop.Place{ID: r.RowBase.id(), Name: r.Name, TimeZone: r.TimeZone}
 }
@@ -71,6 +85,12 @@ type scaleRow struct {
 
 func (scaleRow) TableName() string { return "scales" }
 func (r *scaleRow) base() *rowBase { return &r.RowBase }
+
+func (r *scaleRow) encode(d *digester) {
+	d.text(r.Name)
+	d.text(r.Stages)
+	d.text(r.RipeStage)
+}
 
 func (r *scaleRow) scale() (crop.Scale, error) {
 	s := crop.Scale{ID: r.RowBase.id(), Name: r.Name, RipeStage: r.RipeStage}
@@ -98,6 +118,13 @@ type cultivarRow struct {
 
 func (cultivarRow) TableName() string { return "cultivars" }
 func (r *cultivarRow) base() *rowBase { return &r.RowBase }
+
+func (r *cultivarRow) encode(d *digester) {
+	d.text(r.Name)
+	d.optionalKey(r.ScaleID)
+	d.optionalReal(r.HoldDays)
+	d.text(r.Note)
+}
 
 func (r *cultivarRow) cultivar() crop.Cultivar {
 	return crop.Cultivar{ID: r.RowBase.id(), Name: r.Name, ScaleID: r.ScaleID.optional(), HoldDays: r.HoldDays, Note: r.Note}

@@ -25,6 +25,21 @@ type visitRow struct {
 func (visitRow) TableName() string { return "visits" }
 func (r *visitRow) base() *rowBase { return &r.RowBase }
 
+func (r *visitRow) encode(d *digester) {
+	d.key(r.PlantID)
+	d.integer(int64(r.CountedAt))
+	d.optionalDay(r.CountedDay)
+	d.text(r.Counts)
+	d.optionalInteger(r.Total)
+	d.optionalInteger(r.TrussesCounted)
+	d.optionalInteger(r.TrussesTotal)
+	d.optionalInteger(r.Truss)
+	d.boolean(r.AtLeast)
+	d.boolean(r.About)
+	d.text(r.Observer)
+	d.text(r.Note)
+}
+
 func (r *visitRow) visit() (crop.Visit, error) {
 	v := crop.Visit{
 		ID: r.RowBase.id(), PlantID: crop.ID(r.PlantID), CountedAt: momentOf(r.CountedAt, r.CountedDay), Total: r.Total,
@@ -62,6 +77,12 @@ func newUnitColumns(u crop.Unit) unitColumns {
 	return unitColumns{keyOf(u.SeasonID), keyOf(u.PlaceID), keyOf(u.CultivarID)}
 }
 
+func (u unitColumns) encode(d *digester) {
+	d.optionalKey(u.SeasonID)
+	d.optionalKey(u.PlaceID)
+	d.optionalKey(u.CultivarID)
+}
+
 func (u unitColumns) unit() crop.Unit {
 	return crop.Unit{SeasonID: u.SeasonID.optional(), PlaceID: u.PlaceID.optional(), CultivarID: u.CultivarID.optional()}
 }
@@ -85,6 +106,22 @@ type pickingRow struct {
 
 func (pickingRow) TableName() string { return "pickings" }
 func (r *pickingRow) base() *rowBase { return &r.RowBase }
+
+func (r *pickingRow) encode(d *digester) {
+	d.optionalKey(r.PlantID)
+	r.Unit.encode(d)
+	d.integer(int64(r.PickedAt))
+	d.optionalDay(r.PickedDay)
+	d.text(r.Stage)
+	d.optionalInteger(r.Fruits)
+	d.optionalReal(r.MassG)
+	d.text(r.Weighing)
+	d.text(r.Grade)
+	d.optionalReal(r.Brix)
+	d.optionalInteger(r.Taste)
+	d.boolean(r.BeforeCount)
+	d.text(r.Note)
+}
 
 func (r *pickingRow) picking() crop.Picking {
 	return crop.Picking{
@@ -120,6 +157,18 @@ type lossRow struct {
 
 func (lossRow) TableName() string { return "losses" }
 func (r *lossRow) base() *rowBase { return &r.RowBase }
+
+func (r *lossRow) encode(d *digester) {
+	d.optionalKey(r.PlantID)
+	r.Unit.encode(d)
+	d.integer(int64(r.LostAt))
+	d.optionalDay(r.LostDay)
+	d.text(r.Stage)
+	d.integer(int64(r.Fruits))
+	d.text(r.Cause)
+	d.boolean(r.BeforeCount)
+	d.text(r.Note)
+}
 
 func (r *lossRow) loss() crop.Loss {
 	return crop.Loss{

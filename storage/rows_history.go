@@ -1,8 +1,11 @@
 package storage
 
 import (
+	"bytes"
+	"cmp"
 	"encoding/json"
 	"fmt"
+	"strings"
 
 	"vinetally/analytics/crop"
 )
@@ -13,6 +16,7 @@ type siteRow struct {
 	UUID      key `gorm:"column:uuid"`
 	Change    int64
 	CreatedAt int64 `gorm:"autoCreateTime:false"`
+	Digest    int64
 }
 
 func (siteRow) TableName() string { return "sites" }
@@ -27,9 +31,15 @@ type historyRow struct {
 	Actor      string
 	Deleted    bool
 	Body       string
+	Digest     int64
 }
 
 func (historyRow) TableName() string { return "history" }
+
+// compare orders versions by record and age, as the table does.
+func (r *historyRow) compare(other *historyRow) int {
+	return cmp.Or(strings.Compare(r.Kind, other.Kind), bytes.Compare(r.RecordID[:], other.RecordID[:]), cmp.Compare(r.Version, other.Version))
+}
 
 func (r *historyRow) stored() (crop.Stored, error) {
 	rec := crop.New(crop.Kind(r.Kind))

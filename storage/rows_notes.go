@@ -19,6 +19,19 @@ type diaryRow struct {
 func (diaryRow) TableName() string { return "diary" }
 func (r *diaryRow) base() *rowBase { return &r.RowBase }
 
+func (r *diaryRow) encode(d *digester) {
+	d.key(r.SeasonID)
+	d.optionalKey(r.PlantID)
+	d.integer(int64(r.NotedAt))
+	d.optionalDay(r.NotedDay)
+	d.text(r.Kind)
+	d.optionalReal(r.EcDsM)
+	d.optionalReal(r.Ph)
+	d.optionalReal(r.SolutionC)
+	d.optionalDay(r.PickNotBefore)
+	d.text(r.Note)
+}
+
 func (r *diaryRow) entry() crop.DiaryEntry {
 	return crop.DiaryEntry{
 		ID: r.RowBase.id(), SeasonID: crop.ID(r.SeasonID), PlantID: r.PlantID.optional(), NotedAt: momentOf(r.NotedAt, r.NotedDay),
@@ -47,6 +60,12 @@ type temperatureRow struct {
 
 func (temperatureRow) TableName() string { return "temperatures" }
 func (r *temperatureRow) base() *rowBase { return &r.RowBase }
+
+func (r *temperatureRow) encode(d *digester) {
+	d.key(r.PlaceID)
+	d.integer(int64(r.MeasuredAt))
+	d.real(r.AirC)
+}
 
 func (r *temperatureRow) temperature() crop.Temperature {
 	return crop.Temperature{

@@ -15,10 +15,29 @@ type plantRow struct {
 	OriginID       *key
 	Lot            string
 	Note           string
+	moves          []crop.Move // for the digest, which is over them too
 }
 
 func (plantRow) TableName() string { return "plants" }
 func (r *plantRow) base() *rowBase { return &r.RowBase }
+
+func (r *plantRow) encode(d *digester) {
+	d.key(r.SeasonID)
+	d.key(r.PlaceID)
+	d.key(r.CultivarID)
+	d.text(r.Label)
+	d.optionalDay(r.SownOn)
+	d.optionalDay(r.TransplantedOn)
+	d.optionalDay(r.RemovedOn)
+	d.optionalKey(r.OriginID)
+	d.text(r.Lot)
+	d.text(r.Note)
+	d.integer(int64(len(r.moves)))
+	for _, m := range r.moves {
+		d.day(day(m.On))
+		d.key(key(m.PlaceID))
+	}
+}
 
 func (r *plantRow) plant() crop.Plant {
 	return crop.Plant{
@@ -34,7 +53,7 @@ func newPlantRow(p *crop.Plant) plantRow {
 	return plantRow{
 		SeasonID: key(p.SeasonID), PlaceID: key(p.PlaceID), CultivarID: key(p.CultivarID), Label: p.Label,
 		SownOn: dayOf(p.SownOn), TransplantedOn: dayOf(p.TransplantedOn), RemovedOn: dayOf(p.RemovedOn),
-		OriginID: keyOf(p.OriginID), Lot: p.Lot, Note: p.Note,
+		OriginID: keyOf(p.OriginID), Lot: p.Lot, Note: p.Note, moves: p.Moves,
 	}
 }
 
@@ -72,6 +91,16 @@ type germinationRow struct {
 
 func (germinationRow) TableName() string { return "germination" }
 func (r *germinationRow) base() *rowBase { return &r.RowBase }
+
+func (r *germinationRow) encode(d *digester) {
+	d.key(r.SeasonID)
+	d.key(r.CultivarID)
+	d.text(r.Lot)
+	d.day(r.SownOn)
+	d.integer(int64(r.Seeds))
+	d.day(r.CountedOn)
+	d.integer(int64(r.Emerged))
+}
 
 func (r *germinationRow) germination() crop.Germination {
 	return crop.Germination{

@@ -38,6 +38,8 @@ func (db *DB) openSite(ctx context.Context) (*Site, error) {
 			return err
 		}
 		made := siteRow{ID: 1, UUID: key(s.NewID()), CreatedAt: s.now().UnixMilli()}
+		var d digester
+		made.Digest = d.site(&made)
 		if err := gorm.G[siteRow](tx).Create(ctx, &made); err != nil {
 			return err
 		}
@@ -48,6 +50,7 @@ func (db *DB) openSite(ctx context.Context) (*Site, error) {
 				return err
 			}
 			shipped.RowBase = rowBase{SiteID: s.id, ID: key(scale.ID), Version: 1, RecordedAt: millisOf(s.now())}
+			shipped.RowBase.Digest = d.row(s.id, crop.Scales, &shipped, 0)
 			if err := gorm.G[scaleRow](tx).Create(ctx, &shipped); err != nil {
 				return err
 			}

@@ -1,6 +1,7 @@
 package storage_test
 
 import (
+	"context"
 	"path/filepath"
 	"testing"
 
@@ -20,6 +21,11 @@ func TestSQLite(t *testing.T) {
 		t.Cleanup(func() {
 			if err := db.Close(); err != nil {
 				t.Errorf("close: %v", err)
+			}
+		})
+		t.Cleanup(func() {
+			if wrong, _, err := db.WrongDigests(context.Background()); len(wrong) > 0 {
+				t.Errorf("wrong digests of %v, %v", wrong, err)
 			}
 		})
 		return storagetest.Database{Name: o.Name, Store: db.Site(), Ping: db.Ping, Close: db.Close}

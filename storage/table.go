@@ -4,6 +4,7 @@ import (
 	"context"
 	"fmt"
 	"reflect"
+	"slices"
 	"strings"
 	"sync"
 
@@ -25,12 +26,14 @@ type table struct {
 	// label is what people call the record, for messages.
 	label func(crop.Record) string
 
-	layout
+	layout         // the columns as they are read: all but the digest, which only check looks at
+	written layout // all columns
 	// toRow makes a row without its base.
 	toRow func(crop.Record) (row, error)
-	// scan reads rows through database/sql, list through gorm.
-	scan func(ctx context.Context, q gorm.ConnPool, query string, args ...any) ([]row, error)
-	list func(ctx context.Context, query *gorm.DB) ([]row, error)
+	// scan reads rows through database/sql, scanWritten with all columns, list through gorm.
+	scan        func(ctx context.Context, q gorm.ConnPool, query string, args ...any) ([]row, error)
+	scanWritten func(ctx context.Context, q gorm.ConnPool, query string, args ...any) ([]row, error)
+	list        func(ctx context.Context, query *gorm.DB) ([]row, error)
 }
 
 // layout is the columns of a row struct, as gorm sees them.
@@ -53,6 +56,12 @@ func layoutOf[R any]() layout {
 		}
 	}
 	return l
+}
+
+// without is the layout but for one column.
+func (l layout) without(column string) layout {
+	i := slices.Index(l.columns, column)
+	return layout{slices.Delete(slices.Clone(l.columns), i, i+1), slices.Delete(slices.Clone(l.fields), i, i+1)}
 }
 
 // selected is the columns for a SELECT, each with the prefix.
@@ -105,7 +114,8 @@ func define[R any, T any, P interface {
 	*T
 	crop.Record
 }](t table, toRow func(C) (R, error), label func(C) string) *table {
-	t.layout = layoutOf[R]()
+	t.written = layoutOf[R]()
+	t.layout = t.written.without("digest")
 	t.toRow = func(r crop.Record) (row, error) {
 		typed, ok := r.(C)
 		if !ok {
@@ -117,6 +127,10 @@ func define[R any, T any, P interface {
 	t.label = func(r crop.Record) string { return label(r.(C)) }
 	t.scan = func(ctx context.Context, q gorm.ConnPool, query string, args ...any) ([]row, error) {
 		found, err := scanRows[R](ctx, q, t.layout, query, args...)
+		return pointers[R, P](found), err
+	}
+	t.scanWritten = func(ctx context.Context, q gorm.ConnPool, query string, args ...any) ([]row, error) {
+		found, err := scanRows[R](ctx, q, t.written, query, args...)
 		return pointers[R, P](found), err
 	}
 	t.list = func(ctx context.Context, query *gorm.DB) ([]row, error) {

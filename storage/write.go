@@ -18,6 +18,10 @@ func (b *batch) write() error {
 	gone := map[crop.Kind][]crop.ID{}
 	var unmoved []crop.ID // plants whose moves are written anew
 	var moves, history []any
+	chain, err := b.lastDigests()
+	if err != nil {
+		return err
+	}
 	for _, e := range b.order {
 		if !e.wrote {
 			continue
@@ -28,7 +32,7 @@ func (b *batch) write() error {
 		if e.stored != nil && e.kind == crop.Plants {
 			unmoved = append(unmoved, e.id)
 		}
-		kept, err := b.historyOf(e)
+		kept, previous, err := b.historyOf(e, chain[e.link])
 		if err != nil {
 			return err
 		}
@@ -41,6 +45,7 @@ func (b *batch) write() error {
 			return err
 		}
 		*r.base() = rowBase{SiteID: b.site, ID: key(e.id), Version: e.top.number, RecordedAt: millisOf(e.top.at), Actor: e.top.actor}
+		r.base().Digest = b.digests.row(b.site, e.kind, r, previous)
 		rows[e.kind] = append(rows[e.kind], r)
 		if p, ok := e.top.record.(*crop.Plant); ok {
 			for _, m := range moveRows(b.site, p) {
@@ -58,7 +63,7 @@ func (b *batch) write() error {
 	}
 	for _, kind := range crop.Kinds() {
 		t := tables[kind]
-		if err := insertRows(b.ctx, b.q, t.name, t.layout, rows[kind], "(site_id, id)"); err != nil {
+		if err := insertRows(b.ctx, b.q, t.name, t.written, rows[kind], "(site_id, id)"); err != nil {
 			return err
 		}
 	}
@@ -68,19 +73,39 @@ func (b *batch) write() error {
 	return insertRows(b.ctx, b.q, "history", historyLayout, history, "")
 }
 
-func (b *batch) historyOf(e *entry) ([]any, error) {
-	rows := make([]any, len(e.kept))
-	for i, v := range e.kept {
+// historyOf makes the rows that the history gets, after a version with the digest previous, and returns the last digest.
+func (b *batch) historyOf(e *entry, previous int64) (rows []any, last int64, err error) {
+	for _, v := range e.kept {
 		body, err := v.body()
 		if err != nil {
-			return nil, err
+			return nil, 0, err
 		}
-		rows[i] = &historyRow{
+		h := &historyRow{
 			SiteID: b.site, Kind: string(e.kind), RecordID: key(e.id), Version: v.number, RecordedAt: millisOf(v.at),
 			Actor: v.actor, Deleted: v.deleted, Body: string(body),
 		}
+		h.Digest = b.digests.history(h, previous)
+		previous = h.Digest
+		rows = append(rows, h)
 	}
-	return rows, nil
+	return rows, previous, nil
+}
+
+// lastDigests returns the digests of the last versions in the history, of the changed records that have any there.
+func (b *batch) lastDigests() (map[link]int64, error) {
+	ids := map[crop.Kind][]crop.ID{}
+	for _, e := range b.order {
+		if e.wrote && (e.stored != nil && e.stored.number > 1 || e.stored == nil && len(e.past) > 0) {
+			ids[e.kind] = append(ids[e.kind], e.id)
+		}
+	}
+	last := map[link]int64{}
+	for kind, ids := range ids {
+		if err := lastDigests(b.ctx, b.q, b.site, kind, ids, last); err != nil {
+			return nil, err
+		}
+	}
+	return last, nil
 }
 
 func (b *batch) deleteRows(table, column string, ids []crop.ID) error {
