@@ -44,7 +44,7 @@ type killTally struct {
 // to write; that is settled by the commits' synchronous=FULL.
 func TestKilledWhileServing(t *testing.T) {
 	const lanes = 6
-	rounds := (fromEnvironment(t, killRoundsVariable, 114) + 2) / 3 * 2 // of three, one is an import's
+	rounds := (fromEnvironment(t, killRoundsVariable, 102) + 2) / 3 * 2 // of three, one is an import's
 	seed := uint64(fromEnvironment(t, killSeedVariable, 1))
 	var tally killTally
 	t.Run("lanes", func(t *testing.T) {
