@@ -10,10 +10,26 @@ import (
 
 type docsView struct {
 	Title, Style string
+	Recipes      []docsRecipes
 	Conventions  []struct{ Title, Text string }
 	Groups       []docsGroup
 	Schemas      []docsSchema
 	Problems     []docsProblem
+}
+
+type docsRecipes struct {
+	ID, Title, About string
+	Recipes          []docsRecipe
+}
+
+type docsRecipe struct{ ID, Title, About, Run, File, Address, Text string }
+
+func newDocsRecipes(g recipeGroup) docsRecipes {
+	all := docsRecipes{ID: g.id, Title: g.title, About: g.about}
+	for _, r := range g.recipes {
+		all.Recipes = append(all.Recipes, docsRecipe{"recipe-" + r.file, r.title, r.about, r.run, r.file, r.address(), r.shown()})
+	}
+	return all
 }
 
 type docsGroup struct {
@@ -63,6 +79,9 @@ type docsField struct {
 // page renders the description.
 func (d *description) page() ([]byte, error) {
 	v := docsView{Title: "vinetally: REST interface", Style: assetBase + "/" + docsStyleName()}
+	for _, g := range recipeGroups() {
+		v.Recipes = append(v.Recipes, newDocsRecipes(g))
+	}
 	for _, c := range conventions() {
 		v.Conventions = append(v.Conventions, struct{ Title, Text string }{c.title, c.text})
 	}

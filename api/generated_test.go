@@ -94,7 +94,7 @@ func (g *generator) request() (method, target, body string, headers []string) {
 	case method == "POST" && g.IntN(8) > 0:
 	case g.IntN(4) == 0:
 		path = pick(g, []string{path, "/v1/plants/" + id + "/ledger", "/v1/seasons/" + id + "/past-ripe", "/v1/seasons/" + id + "/curves", "/readyz",
-			path + "/" + id + "/history", "/", "/openapi.json", "/healthz", "/docs", "/problems/" + pick(g, problemKinds()).path, "/problems/" + id, "/reports/seasons/" + id, "/reports/plants/" + id, "/assets/" + id})
+			path + "/" + id + "/history", "/", "/openapi.json", "/healthz", "/docs", "/problems/" + pick(g, problemKinds()).path, "/problems/" + id, "/docs/recipes/" + pick(g, []string{"record-visit.sh", id}), "/reports/seasons/" + id, "/reports/plants/" + id, "/assets/" + id})
 	default:
 		path += "/" + id
 	}

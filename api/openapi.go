@@ -107,7 +107,7 @@ func (r *route) object() object {
 		o = append(o, entry{"parameters", all})
 	}
 	if len(r.doc.bodies) > 0 {
-		o = append(o, entry{"requestBody", object{{"required", true}, {"content", content(r.doc.bodies)}}})
+		o = append(o, entry{"requestBody", object{{"required", true}, {"content", sentContent(r.doc.bodies)}}})
 	}
 	return append(o, entry{"responses", r.responses()})
 }
@@ -172,11 +172,18 @@ func content(forms []form) object {
 		if f.component == "" {
 			s = &schema{types: []string{"string"}}
 		}
-		media := object{{"schema", s}}
-		if f.media == mediaCSV {
-			media = append(media, entry{"example", bulkCSVExample})
+		o = append(o, entry{f.media, object{{"schema", s}}})
+	}
+	return o
+}
+
+// sentContent is content of a body, with an example of what has no component.
+func sentContent(forms []form) object {
+	o := content(forms)
+	for i := range o {
+		if o[i].name == mediaCSV {
+			o[i].value = append(o[i].value.(object), entry{"example", bulkCSVExample})
 		}
-		o = append(o, entry{f.media, media})
 	}
 	return o
 }

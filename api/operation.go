@@ -50,6 +50,7 @@ func parameterDocs() []parameterDoc {
 		{"id", "path", true, id("The record's id.", exampleID)},
 		{"name", "path", true, text("The file's name, as the page that loads it has it.", "report-0123456789ab.css")},
 		{"problem", "path", true, text("The last part of a problem's type.", "invalid-record")},
+		{"recipe", "path", true, text("The file's name, as the documentation lists it.", "record-visit.sh")},
 		{"season_id", "query", false, id("Only records of this season.", exampleSeason)},
 		{"place_id", "query", false, id("Only records of this place; of a plant's records those made while it stood there.", examplePlace)},
 		{"cultivar_id", "query", false, id("Only records of this cultivar.", exampleCultivar)},

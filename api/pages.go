@@ -14,6 +14,7 @@ func (s *server) pages() []route {
 		{"GET", "/reports/plants/{id}", "A plant's report", s.plantReport, pageOf("", "as_of", "hold_days")},
 		{"GET", assetBase + "/{name}", "A file that pages load", s.asset, assetOperation()},
 		{"GET", "/docs", "This documentation", s.docs, docsOperation("", nil)},
+		{"GET", "/docs/recipes/{recipe}", "A program or file of the documentation, to copy", s.recipe, recipeOperation()},
 		{"GET", "/problems/{problem}", "What a kind of problem means and what to do", s.problemPage, docsOperation("", []problemKind{noSuchAddress}, "problem")},
 	}
 }
