@@ -180,8 +180,7 @@ func (c *checker) stage(pointer, stage string, scale *Scale) {
 // moment places m in the zone where the plant stood and refuses times before it was there or in the future. Without a
 // plant it stays in the zone it came with.
 func (c *checker) moment(pointer string, m *Moment, plant *Plant) {
-	if m.IsZero() {
-		c.fault(pointer, "is missing; give a time as RFC 3339 with an offset, or a day as YYYY-MM-DD")
+	if !c.needMoment(pointer, *m) {
 		return
 	}
 	if plant != nil {
@@ -194,6 +193,13 @@ func (c *checker) moment(pointer string, m *Moment, plant *Plant) {
 		return
 	}
 	c.notFuture(pointer, *m)
+}
+
+func (c *checker) needMoment(pointer string, m Moment) bool {
+	if m.IsZero() {
+		c.fault(pointer, "is missing; give a time as RFC 3339 with an offset, or a day as YYYY-MM-DD")
+	}
+	return !m.IsZero()
 }
 
 func (c *checker) notFuture(pointer string, m Moment) {

@@ -50,6 +50,11 @@ func (l *Loss) check(c *checker) {
 		} else {
 			c.stage("/stage", l.Stage, scale)
 		}
+	} else {
+		c.needMoment("/lost_at", l.LostAt)
+		if l.Stage == "" {
+			c.fault("/stage", "is missing; give the stage the fruit had reached")
+		}
 	}
 	if l.Cause == "" {
 		c.fault("/cause", "is missing; write one of %s", list(Causes()))

@@ -47,6 +47,8 @@ func (p *Picking) check(c *checker) {
 			p.Stage = scale.RipeStage
 		}
 		c.stage("/stage", p.Stage, scale)
+	} else {
+		c.needMoment("/picked_at", p.PickedAt)
 	}
 	if p.Grade == "" {
 		p.Grade = Marketable

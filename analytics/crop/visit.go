@@ -29,6 +29,11 @@ func (v *Visit) check(c *checker) {
 	if ok {
 		c.moment("/counted_at", &v.CountedAt, plant)
 		v.checkCounts(c, scale)
+	} else {
+		c.needMoment("/counted_at", v.CountedAt)
+		if len(v.Counts) == 0 && v.Total == nil {
+			c.fault("/counts", "names no stage; give at least one of the plant's scale, or total")
+		}
 	}
 	c.fruit("/total", v.Total)
 	c.wholeBetween("/truss", v.Truss, 1, 1000, "counted from the base")
