@@ -48,6 +48,11 @@ func from0(about, unit string, example any) fieldDoc {
 	return fieldDoc{about: about, unit: unit, low: new(0.0), example: example}
 }
 
+func inUnit(d fieldDoc, unit string) fieldDoc {
+	d.unit = unit
+	return d
+}
+
 func oneOf[S ~string](about string, names []S, example string) fieldDoc {
 	d := fieldDoc{about: about, example: example}
 	for _, n := range names {
@@ -108,7 +113,7 @@ var commonDocs = map[string]fieldDoc{
 		"were stored before: then nothing changes.", "", 0, largestWhole, 0),
 	"*.before_count": said("True if it happened before a count of the same time. Otherwise picked, thinned and cleared fruit came after it and other losses before it.", false),
 	"*.fruits":       number("How many fruit.", "fruit", 0, crop.MaxFruit, 4),
-	"*.hold_days":    number("How many calendar days a ripe fruit may stay on the vine before it counts as past ripe.", "d", 0.25, 365, 7),
+	"*.hold_days":    number("How many calendar days a ripe fruit may stay on the vine before it counts as past ripe; 7 for a cultivar that has none of its own.", "d", 0.25, 365, 7),
 	"*.code":         said("What kind it is, for programs.", "fewer_than_expected"),
 	"*.effect":       oneOf("What the change did.", []crop.Effect{crop.Created, crop.Replaced, crop.Unchanged, crop.Removed}, "created"),
 	"*.kind":         oneOf("The kind of record.", slices.Clone(crop.Kinds()), "counts"),

@@ -17,7 +17,8 @@ var recordDocs = map[string]fieldDoc{
 	"Stage.description": text("How to tell it.", crop.MaxNote, "no other colour on the surface"),
 	"Scale.name":        needed(text("What the scale is called; no two have the same name.", crop.MaxName, "two colours")),
 	"Scale.stages": {about: "The stages from unripe to ripe. A name alone will do for a stage without a description. A scale in use can't change them.",
-		least: new(2), most: new(24), need: true},
+		least: new(2), most: new(24), need: true,
+		example: []object{{{"name", "green"}, {"description", "no other colour on the surface"}}, {{"name", "yellow"}, {"description", "yellow all over"}}}},
 	"Scale.ripe_stage": needed(text("The stage at which fruit counts as ripe, not the first; stages after it are ripe too.", crop.MaxName, "yellow")),
 
 	"Cultivar.name":     needed(text("The cultivar; no two have the same name.", crop.MaxName, "Pip")),

@@ -58,9 +58,7 @@ func (d *describer) words(component, name string, s *schema) *schema {
 		d.lacking = append(d.lacking, component+"."+name)
 	}
 	s.about, s.least, s.most, s.enum = doc.about, doc.least, doc.most, doc.enum
-	if !part {
-		s.example = doc.example
-	}
+	s.example = doc.example
 	limited := s
 	if s.extra != nil { // the numbers under the names have the limits
 		limited = s.extra
