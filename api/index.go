@@ -2,7 +2,6 @@ package api
 
 import (
 	"cmp"
-	"fmt"
 	"slices"
 
 	"github.com/gin-gonic/gin"
@@ -51,9 +50,11 @@ func newestFirst(a, b crop.Season) int {
 func span(s *crop.Season) string {
 	switch {
 	case s.FirstDay != nil && s.LastDay != nil:
-		return fmt.Sprintf("%s to %s", s.FirstDay, s.LastDay)
+		return crop.RangeWords(*s.FirstDay, *s.LastDay)
 	case s.FirstDay != nil:
-		return fmt.Sprintf("since %s", s.FirstDay)
+		return "since " + s.FirstDay.Words()
+	case s.LastDay != nil:
+		return "until " + s.LastDay.Words()
 	}
 	return ""
 }

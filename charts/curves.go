@@ -7,6 +7,8 @@ import (
 	"time"
 
 	"github.com/go-echarts/go-echarts/v2/opts"
+
+	"vinetally/analytics/crop"
 )
 
 // Curves draws what was counted over calendar time with the curve fitted to it, its band, and the times at which the
@@ -135,7 +137,7 @@ func (f Curves) draw() (drawing, error) {
 			data := make([]opts.LineData, len(c.Fit))
 			for j, pt := range c.Fit {
 				when.add(pt.At)
-				data[j] = opts.LineData{Value: []any{wallMillis(pt.At), pt.Value}}
+				data[j] = opts.LineData{Value: []any{wallMillis(pt.At), drawn(pt.Value)}}
 			}
 			p.line(c.Name, data, map[string]any{
 				"showSymbol": false, "silent": true, "lineStyle": l.lineStyle(2.5), "itemStyle": map[string]any{"color": "$c:" + l.colour},
@@ -195,7 +197,7 @@ func (f Curves) drawBand(p *plot, c Curve, l look, when *span) {
 	data := make([]opts.CustomData, len(c.Band))
 	for i, b := range c.Band {
 		when.add(b.At)
-		data[i] = opts.CustomData{Value: []any{wallMillis(b.At), b.Low, b.High}}
+		data[i] = opts.CustomData{Value: []any{wallMillis(b.At), drawn(b.Low), drawn(b.High)}}
 	}
 	p.custom(c.Name, "band", data, map[string]any{
 		"encode": map[string]any{"x": 0, "y": []any{1, 2}}, "silent": true, "z": 1,
@@ -215,7 +217,7 @@ func (f Curves) drawPoints(p *plot, c Curve, l look, when *span) (interval, atLe
 		if pt.AtLeast {
 			value, atLeast = "at least "+value, true
 		}
-		lines := []string{clean(c.Name), momentText(pt.At), value}
+		lines := []string{momentText(pt.At), value}
 		if pt.Low != nil || pt.High != nil {
 			low, high, text := pt.Value, pt.Value, ""
 			switch {
@@ -227,12 +229,12 @@ func (f Curves) drawPoints(p *plot, c Curve, l look, when *span) (interval, atLe
 				low, high, text = *pt.Low, *pt.High, numberText(*pt.Low)+" to "+numberText(*pt.High)
 			}
 			lines, interval = append(lines, "interval: "+text), true
-			bars = append(bars, opts.CustomData{Value: []any{wallMillis(pt.At), low, high}})
+			bars = append(bars, opts.CustomData{Value: []any{wallMillis(pt.At), drawn(low), drawn(high)}})
 		}
 		if pt.Note != "" {
 			lines = append(lines, clean(pt.Note))
 		}
-		points[i] = opts.ScatterData{Name: strings.Join(lines, tipBreak), Value: []any{wallMillis(pt.At), pt.Value}}
+		points[i] = opts.ScatterData{Name: strings.Join(lines, tipBreak), Value: []any{wallMillis(pt.At), drawn(pt.Value)}}
 		if pt.AtLeast {
 			points[i].Symbol, points[i].SymbolSize = symbolOption(symbolAtLeast), 14
 		}
@@ -258,15 +260,15 @@ func (f Curves) drawMarks(p *plot, c Curve, l look, when *span) (mark, interval 
 	var bars []opts.CustomData
 	for i, m := range c.Marks {
 		when.add(m.At)
-		lines := []string{clean(c.Name), clean(m.Label) + ": " + momentText(m.At)}
+		lines := []string{clean(m.Label) + ": " + momentText(m.At)}
 		if m.Low != nil && m.High != nil {
 			when.add(*m.Low, *m.High)
 			interval = true
-			lines = append(lines, "interval: "+dayText(*m.Low)+" to "+dayText(*m.High))
-			bars = append(bars, opts.CustomData{Value: []any{wallMillis(*m.Low), wallMillis(*m.High), m.Value}})
+			lines = append(lines, "interval: "+crop.RangeWords(crop.DateOf(*m.Low), crop.DateOf(*m.High)))
+			bars = append(bars, opts.CustomData{Value: []any{wallMillis(*m.Low), wallMillis(*m.High), drawn(m.Value)}})
 		}
 		label := clean(m.Label) + " " + m.At.Format("2 Jan")
-		points[i] = opts.ScatterData{Name: strings.Join(lines, tipBreak), Value: []any{wallMillis(m.At), m.Value, 0, label, clean(m.Label)}}
+		points[i] = opts.ScatterData{Name: strings.Join(lines, tipBreak), Value: []any{wallMillis(m.At), drawn(m.Value), 0, label, clean(m.Label)}}
 	}
 	if len(bars) > 0 {
 		p.custom(c.Name, "lying", bars, map[string]any{

@@ -5,6 +5,8 @@ import (
 	"strconv"
 	"strings"
 	"time"
+
+	"vinetally/analytics/crop"
 )
 
 // wallMillis is the axis position of an instant: the milliseconds of its wall clock read as if it were UTC. The charts
@@ -15,15 +17,12 @@ func wallMillis(t time.Time) int64 {
 	return time.Date(y, mo, d, h, mi, s, t.Nanosecond(), time.UTC).UnixMilli()
 }
 
-// dayText writes "3 Feb 2026".
-func dayText(t time.Time) string { return t.Format("2 Jan 2006") }
-
 // momentText writes "3 Feb 2026, 08:15", and the day alone at exactly noon, which is where records without a time stand.
 func momentText(t time.Time) string {
 	if h, m, s := t.Clock(); h == 12 && m == 0 && s == 0 {
-		return dayText(t)
+		return crop.DayWords(t)
 	}
-	return t.Format("2 Jan 2006, 15:04")
+	return crop.ClockWords(t)
 }
 
 // spanText writes the months that a chart covers: "Nov 2025 – Feb 2026".

@@ -72,17 +72,17 @@ func TestSeasonPageTables(t *testing.T) {
 			"7 May 2026 | 10 | 0 | 0 | 2 | 1 | 0 | 0\n" +
 			"8 May 2026 | 9 | 0 | 0 | 2 | 0 | 1 | 0\n" +
 			"12 May 2026 | 6 | 2 | 0 | 2 | 0 | 1 | 1",
-		"Picked so far, by cultivar": "Pip | 2 | 2 | 1.0 | 1 | 1 | 1 | 11 | 11.4\nStone | 1 | 0 | 0.0 | 0 | 0 | 0 | – | –\nAll | 3 | 2 | 0.7 | 1 | 1 | 1 | 11 | 11.4",
-		"Past ripe, by plant":        "A1 | Pip | Sill | 2 | 2 | 7 | not known\nA2 | Pip | Sill | 0 | 0 | 7 | –\nB1 | Stone | Sill | not counted | – | 3 | –",
+		"Picked so far, by cultivar": "Pip | 2 | 2 | 1.0 | 1 | 1 | 1 | 11 | 11.4 | 1 fruit, 2 May 2026\nStone | 1 | 0 | 0.0 | 0 | 0 | 0 | – | – | –\nAll | 3 | 2 | 0.7 | 1 | 1 | 1 | 11 | – | –",
+		"Past ripe, by plant":        "A1 | Pip | Sill | 2 | 2 | 7 | not known",
 		"Losses, by cause":           "pest | 0 | 1 | 1\ncleared | 0 | 1 | 1",
-		"Plants":                     "A1 | Pip | Sill | 2 | 12 | 10 | 1 | 11 | 1 | 0\nA2 | Pip | Sill, until 8 May | 1 | 2 | 0 | 1 | – | 1 | 0\nB1 | Stone | Sill | 0 | 0 | not counted | 0 | – | 0 | 0",
+		"Plants":                     "A1 | Pip | Sill | 2 | 12 | 10 | 1 | 11 | 1 | – | 0\nA2 | Pip | Sill, until 8 May 2026 | 1 | 2 | 0 | 1 | – | 1 | 0 | 0\nB1 | Stone | Sill | 0 | 0 | not counted | 0 | – | 0 | – | 0",
 	} {
 		if got := rows(section(t, p, heading)); got != want {
 			t.Errorf("%s: got\n%s\nwant\n%s", heading, got, want)
 		}
 	}
 	for heading, want := range map[string]string{
-		"Standing fruit by ripeness": "on 12 May 2026 there were 6 green, 2 breaker, 0 turning and 2 red.",
+		"Standing fruit by ripeness": "on 12 May 2026 there stood 6 green, 2 breaker and 2 red.",
 		"Losses, by cause":           "Fruit lost by cause: 1 in all, and 1 cleared with a plant that was removed.",
 		"Picked so far, by cultivar": "in all 2 fruit from 3 plants.",
 	} {
@@ -113,8 +113,8 @@ func TestKeyFigures(t *testing.T) {
 		o    report.Options
 		want string
 	}{
-		"at the end": {report.Options{}, "Standing: 10 fruit (on 1 of 2 plants counted); Picked: 2 fruit (11 g weighed); Lost: 1 fruit (and 1 cleared); Past ripe: at least 2 fruit (if the records are complete)"},
-		"on 3 May":   {at(3), "Standing: 13 fruit (on 2 of 2 plants counted); Picked: 1 fruit (11 g weighed); Lost: 0 fruit (); Past ripe: none certain (if the records are complete)"},
+		"at the end": {report.Options{}, "Standing: 10 fruit (on 1 of 3 plants; 2 counted); Picked: 2 fruit (11 g weighed); Lost: 1 fruit (and 1 cleared); Past ripe: at least 2 fruit (if the records are complete)"},
+		"on 3 May":   {at(3), "Standing: 13 fruit (on 2 of 3 plants; 2 counted); Picked: 1 fruit (11 g weighed); Lost: 0 fruit (); Past ripe: none certain (if the records are complete)"},
 		"before all": {at(1), "Standing: not counted yet (); Picked: 0 fruit (); Lost: 0 fruit (); Past ripe: not known (nothing was counted yet)"},
 	} {
 		t.Run(name, func(t *testing.T) {

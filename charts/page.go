@@ -88,6 +88,9 @@ type Table struct {
 	Columns []Column
 	// Rows have a cell for every column. The first cell of a row is its heading.
 	Rows [][]string
+	// Stack lays the cells of a row under each other on a narrow screen, each with its column's name: for few rows with a
+	// long text in them. Other tables scroll sideways there.
+	Stack bool
 	// RowLinks, if not nil, has an address for every row that its first cell leads to; "" for none.
 	RowLinks []string
 }

@@ -20,38 +20,38 @@ func pastRipeSection(r *report.Season, links ReportLinks) Section {
 		{Name: "Hold time", Unit: "days", Numeric: true}, {Name: "The oldest has hung at most", Unit: "days", Numeric: true}}}
 	for _, p := range r.Plants {
 		x := p.PastRipe
-		s.Table.RowLinks = append(s.Table.RowLinks, plantLink(p, links))
-		if len(p.Book.Visits) == 0 {
-			s.Table.Rows = append(s.Table.Rows, []string{p.Records.Plant.Label, p.Records.Cultivar.Name, placeName(p), "not counted", "–", report.Days(x.HoldDays), "–"})
+		if len(p.Book.Visits) == 0 || x.StandingRipe != nil && *x.StandingRipe == 0 {
 			continue
 		}
-		ripe := wholeOr(x.StandingRipe, fmt.Sprintf("at least %d", x.StandingRipeAtLeast))
-		oldest := "–"
+		oldest := "not known"
 		if x.LongestDays != nil {
 			oldest = report.Days(*x.LongestDays)
-		} else if x.StandingRipe == nil || *x.StandingRipe > 0 {
-			oldest = "not known"
 		}
-		s.Table.Rows = append(s.Table.Rows, []string{p.Records.Plant.Label, p.Records.Cultivar.Name, placeName(p), ripe, whole(x.Certain), report.Days(x.HoldDays), oldest})
-		if x.StandingRipe != nil && *x.StandingRipe == 0 {
-			continue
+		s.Table.Rows = append(s.Table.Rows, []string{p.Records.Plant.Label, p.Records.Cultivar.Name, placeName(p),
+			wholeOr(x.StandingRipe, fmt.Sprintf("at least %d", x.StandingRipeAtLeast)), whole(x.Certain), report.Days(x.HoldDays), oldest})
+		if links.Plant != nil {
+			s.Table.RowLinks = append(s.Table.RowLinks, plantLink(p, links))
 		}
 		figure.Rows = append(figure.Rows, p.Records.Plant.Label)
 		standing.Values = append(standing.Values, number(x.StandingRipe))
 		certain.Values = append(certain.Values, new(float64(x.Certain)))
 	}
-	s.Notes = []string{"“Certainly past ripe” holds whatever was picked first, and rests on the records being complete: a picking that was not written down breaks it. How much more may be past ripe is not estimated yet."}
-	if links.Plant == nil {
-		s.Table.RowLinks = nil
-	}
 	if len(figure.Rows) == 0 {
-		s.Sentence = "No ripe fruit stands on any plant that was counted."
+		s.Table = nil
+		s.Empty = "No ripe fruit stands on any plant that was counted."
+		if r.Totals.Counted == 0 {
+			s.Empty = "No plant has been counted yet, so no ripe fruit is known of."
+		}
 		return s
 	}
 	certain.Tone = TonePastRipe
 	figure.Series = []BarSeries{standing, certain}
 	s.Figure = figure
-	s.Sentence = fmt.Sprintf("Ripe fruit standing on each plant, and how much of it has certainly hung longer than its hold time: %d fruit in all.", r.PastRipe.Certain)
+	s.Sentence = fmt.Sprintf("Ripe fruit standing on each plant, and how much of it has certainly hung longer than its hold time: %d fruit in all, if the records are complete.", r.PastRipe.Certain)
+	s.Notes = []string{"“Certainly past ripe” holds whatever was picked first, and rests on the records being complete: a picking that was not written down breaks it. How much more may be past ripe is not estimated yet."}
+	if none := r.Totals.Counted - len(figure.Rows); none > 0 {
+		s.Notes = append(s.Notes, count(none, "other plant that was counted has no ripe fruit and is", "other plants that were counted have no ripe fruit and are")+" not listed.")
+	}
 	return s
 }
 

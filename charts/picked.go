@@ -3,8 +3,8 @@ package charts
 import (
 	"fmt"
 	"math"
-	"strconv"
 
+	"vinetally/analytics/crop"
 	"vinetally/analytics/report"
 	"vinetally/analytics/yield"
 )
@@ -19,7 +19,7 @@ func pickedSection(r *report.Season) Section {
 	s.Table = &Table{Caption: "Fruit and mass picked, by cultivar", Columns: []Column{{Name: "Cultivar"}, {Name: "Plants", Numeric: true},
 		{Name: "Picked", Unit: "fruit", Numeric: true}, {Name: "a plant", Unit: "fruit", Numeric: true}, {Name: "Cull", Unit: "fruit", Numeric: true},
 		{Name: "Picked unripe", Unit: "fruit", Numeric: true}, {Name: "Weighed", Unit: "fruit", Numeric: true}, {Name: "Mass weighed", Unit: "g", Numeric: true},
-		{Name: "Mean mass of a fruit", Unit: "g", Numeric: true}}}
+		{Name: "Mean mass of a ripe marketable fruit", Unit: "g", Numeric: true}, {Name: "Mean of"}}}
 	for i := range r.Yield.Cultivars {
 		g := &r.Yield.Cultivars[i]
 		s.Table.Rows = append(s.Table.Rows, pickedRow(g.Cultivar.Name, g.Plants, g.Tally))
@@ -33,9 +33,13 @@ func pickedSection(r *report.Season) Section {
 			figure.Groups = append(figure.Groups, line)
 		}
 	}
-	s.Table.Rows = append(s.Table.Rows, pickedRow("All", r.Totals.Plants, r.Yield.Tally))
+	all := pickedRow("All", r.Totals.Plants, r.Yield.Tally)
+	if len(r.Yield.Cultivars) > 1 { // a mean over several cultivars tells of their shares in the picking
+		all[len(all)-2], all[len(all)-1] = "–", "–"
+	}
+	s.Table.Rows = append(s.Table.Rows, all)
 	s.Sentence = fmt.Sprintf("Fruit picked so far, added up by cultivar; in all %d fruit from %s.", r.Yield.Fruits, count(r.Totals.Plants, "plant", "plants"))
-	s.Notes = []string{"Cultivars with more plants pick more; compare the fruit a plant in the table. The mean mass counts only fruit that were weighed, of whatever stage and grade, and often falls through a season."}
+	s.Notes = []string{"Cultivars with more plants pick more; compare the fruit a plant in the table. The mean mass is of ripe marketable fruit that were weighed and counted with no others; it describes those fruit, and often falls through a season, so look at its days too."}
 	if r.Yield.MassEstimated {
 		s.Notes = append(s.Notes, "“≈” marks a mass of which a part was shared out of a common weighing, by the number of fruit.")
 	}
@@ -46,14 +50,15 @@ func pickedSection(r *report.Season) Section {
 }
 
 func pickedRow(name string, plants int, t yield.Tally) []string {
-	each, mass := "–", "–"
+	each, mass, of := "–", "–", "–"
 	if plants > 0 {
-		each = strconv.FormatFloat(float64(t.Fruits)/float64(plants), 'f', 1, 64)
+		each = report.Rounded(float64(t.Fruits)/float64(plants), 1)
 	}
-	if g, ok := t.MeanFruitMassG(); ok {
-		mass = strconv.FormatFloat(g, 'f', 1, 64)
+	if g, fruits, ok := t.RipeFruitMassG(); ok {
+		mass = report.Rounded(g, 1)
+		of = fmt.Sprintf("%d fruit, %s", fruits, crop.RangeWords(t.RipeFruitDays()))
 	}
-	return []string{name, whole(plants), whole(t.Fruits), each, whole(t.Culls), whole(t.Unripe), whole(t.Weighed), massText(t), mass}
+	return []string{name, whole(plants), whole(t.Fruits), each, whole(t.Culls), whole(t.Unripe), whole(t.Weighed), massText(t), mass, of}
 }
 
 // massText is the mass weighed in grams, marked where part of it was shared out of a common weighing.

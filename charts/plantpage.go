@@ -14,7 +14,7 @@ func PlantPage(r *report.OnePlant, links ReportLinks) Page {
 	p := reportPage(r.Season, links)
 	plant := r.Plant.Records.Plant
 	p.Title = "Plant report: " + plant.Label
-	p.Subtitle = fmt.Sprintf("%s, %s; %s", r.Plant.Records.Cultivar.Name, r.Season.Season.Name, placeName(r.Plant))
+	p.Subtitle = fmt.Sprintf("%s; %s; %s", r.Plant.Records.Cultivar.Name, standsAt(r.Plant, r.AsOf), r.Season.Season.Name)
 	p.KeyFigures = keyFigures(r.Season)
 	for i := range r.Standing {
 		p.Sections = append(p.Sections, standingSection(r.Season, &r.Standing[i], false))
@@ -26,7 +26,7 @@ func PlantPage(r *report.OnePlant, links ReportLinks) Page {
 // reachedSection shows the fruit that ever reached each stage, with the curves that the counts carry.
 func reachedSection(r *report.OnePlant) Section {
 	s := Section{Heading: "How many fruit reached each stage", Table: curveTable(r.Season, curve.ScopePlant), Notes: curveNotes(r.Season, curve.ScopePlant)}
-	figure := Curves{Title: "Fruit that ever reached the stage", Unit: "fruit", Basis: fmt.Sprintf("%s; %.0f %% intervals", count(len(r.Plant.Book.Visits), "count", "counts"), 100*curve.Level)}
+	figure := Curves{Title: "Fruit that ever reached the stage", Unit: "fruit", Basis: fmt.Sprintf("%s; %s intervals", count(len(r.Plant.Book.Visits), "count", "counts"), levelText)}
 	loc := r.AsOf.Location()
 	for stage, name := range r.Plant.Book.Scale {
 		position := &StagePosition{Stage: stage, Ripe: r.Plant.Records.Scale.Ripe()}
@@ -81,7 +81,7 @@ func ledgerSection(b *ledger.Book) Section {
 	t.Columns = append(t.Columns, Column{Name: "Picked", Unit: "fruit", Numeric: true}, Column{Name: "Lost", Unit: "fruit", Numeric: true},
 		Column{Name: "Fewer than expected", Unit: "fruit", Numeric: true}, Column{Name: "Count of"})
 	for _, v := range b.Visits {
-		row := []string{momentText(v.CountedAt.At)}
+		row := []string{v.CountedAt.Words()}
 		for i := range b.Scale {
 			row = append(row, exactOrAtLeast(v.Standing[i], v.StandingAtLeast[i], v.Counted[i] != nil))
 		}
@@ -96,10 +96,17 @@ func ledgerSection(b *ledger.Book) Section {
 		"“Stands” is what the count found at the stage. “Ever” is what had ever reached it: standing there or beyond, plus all that was picked or lost there or beyond before the count. Picked and lost are since the count before. “≥” marks a lower bound: the count was of a part, or given up.",
 	}
 	if picked, lost := sum(last.Picked), sum(last.Lost); picked+lost > 0 {
-		s.Notes = append(s.Notes, fmt.Sprintf("Since the last count %d fruit were picked and %d lost.", picked, lost))
+		s.Notes = append(s.Notes, fmt.Sprintf("Since the last count %d fruit %s picked and %d lost.", picked, verb(picked), lost))
 	}
 	s.Notes = append(s.Notes, b.Warnings...)
 	return s
+}
+
+func verb(n int) string {
+	if n == 1 {
+		return "was"
+	}
+	return "were"
 }
 
 func sum(ns []int) int {
@@ -135,9 +142,9 @@ func diarySection(r *report.OnePlant) Section {
 		s.Empty = "There are no diary entries of this plant."
 		return s
 	}
-	s.Table = &Table{Caption: "Diary of the plant", Columns: []Column{{Name: "When"}, {Name: "What"}, {Name: "Note"}}}
+	s.Table = &Table{Caption: "Diary of the plant", Stack: true, Columns: []Column{{Name: "When"}, {Name: "What"}, {Name: "Note"}}}
 	for _, d := range r.Diary {
-		s.Table.Rows = append(s.Table.Rows, []string{momentText(d.NotedAt.At), string(d.Kind), d.Note})
+		s.Table.Rows = append(s.Table.Rows, []string{d.NotedAt.Words(), string(d.Kind), d.Note})
 	}
 	return s
 }

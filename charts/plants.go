@@ -2,7 +2,7 @@ package charts
 
 import (
 	"fmt"
-	"strings"
+	"slices"
 	"time"
 
 	"vinetally/analytics/crop"
@@ -19,22 +19,42 @@ func plantsSection(r *report.Season, links ReportLinks) Section {
 	}
 	s.Table = &Table{Caption: "Every plant's fruit", Columns: []Column{{Name: "Plant"}, {Name: "Cultivar"}, {Name: "Place"}, {Name: "Counts", Numeric: true},
 		{Name: "Set at least", Unit: "fruit", Numeric: true}, {Name: "Standing", Unit: "fruit", Numeric: true}, {Name: "Picked", Unit: "fruit", Numeric: true},
-		{Name: "Mass", Unit: "g", Numeric: true}, {Name: "Lost", Unit: "fruit", Numeric: true}, {Name: "Fewer than expected", Unit: "fruit", Numeric: true}}}
+		{Name: "Mass", Unit: "g", Numeric: true}, {Name: "Lost", Unit: "fruit", Numeric: true}}}
+	removed := slices.ContainsFunc(r.Plants, func(p report.Plant) bool { return p.Book.Removed })
+	if removed {
+		s.Table.Columns = append(s.Table.Columns, Column{Name: "Left at removal", Unit: "fruit", Numeric: true})
+	}
+	s.Table.Columns = append(s.Table.Columns, Column{Name: "Fewer than expected", Unit: "fruit", Numeric: true})
 	for _, p := range r.Plants {
 		t := p.Book.Totals
 		standing := wholeOr(t.Standing, fmt.Sprintf("at least %d", t.StandingAtLeast))
 		if len(p.Book.Visits) == 0 {
 			standing = "not counted"
 		}
-		s.Table.Rows = append(s.Table.Rows, []string{p.Records.Plant.Label, p.Records.Cultivar.Name, standsAt(p, r.AsOf), whole(len(p.Book.Visits)),
-			whole(t.SetAtLeast), standing, whole(t.Picked), massText(p.Tally), whole(t.Lost), whole(t.Unaccounted)})
+		row := []string{p.Records.Plant.Label, p.Records.Cultivar.Name, standsAt(p, r.AsOf), whole(len(p.Book.Visits)),
+			whole(t.SetAtLeast), standing, whole(t.Picked), massText(p.Tally), whole(t.Lost)}
+		if removed {
+			row = append(row, leftText(t))
+		}
+		s.Table.Rows = append(s.Table.Rows, append(row, whole(t.Unaccounted)))
 		s.Table.RowLinks = append(s.Table.RowLinks, plantLink(p, links))
 	}
 	if links.Plant == nil {
 		s.Table.RowLinks = nil
 	}
-	s.Notes = []string{"“Set at least” is the most fruit ever seen standing, picked and lost together. “Fewer than expected” is how many the last counts fall short of earlier ones without a picking or loss to explain it; a few fruit overlooked at a count look the same. “Until” is the day a plant was removed. The mass is of the fruit that were weighed, “≈” where it was shared out of a common weighing."}
+	s.Notes = []string{"“Set at least” is the most fruit ever seen standing, picked and lost together. “Fewer than expected” is how many the last counts fall short of earlier ones without a picking or loss to explain it; a few fruit overlooked at a count look the same. The mass is of the fruit that were weighed, “≈” where it was shared out of a common weighing."}
+	if removed {
+		s.Notes = append(s.Notes, "“Until” is the day a plant was removed. “Left at removal” stood on it then, by its last count, and is recorded neither as picked nor as lost.")
+	}
 	return s
+}
+
+// leftText is what stood on a plant when it was removed and is on no record since.
+func leftText(t ledger.Totals) string {
+	if t.LeftAtRemoval == nil {
+		return "–"
+	}
+	return whole(*t.LeftAtRemoval)
 }
 
 // standsAt is where a plant stands, or where it stood until it was removed.
@@ -43,11 +63,7 @@ func standsAt(p report.Plant, asOf time.Time) string {
 	if d == nil || d.After(crop.DateOf(asOf)) {
 		return placeName(p)
 	}
-	until := dateWords(*d)
-	if d.Year == asOf.Year() {
-		until = strings.TrimSuffix(until, fmt.Sprintf(" %d", d.Year))
-	}
-	return placeName(p) + ", until " + until
+	return placeName(p) + ", until " + d.Words()
 }
 
 // contradictionSection lists where the season's records can't all be right; small differences only by their number.
@@ -89,7 +105,7 @@ func plantContradictions(p *report.Plant) Section {
 }
 
 func contradictionTable() *Table {
-	return &Table{Caption: "Where records disagree", Columns: []Column{{Name: "Plant"}, {Name: "When"}, {Name: "Stage"},
+	return &Table{Caption: "Where records disagree", Stack: true, Columns: []Column{{Name: "Plant"}, {Name: "When"}, {Name: "Stage"},
 		{Name: "Apart by", Unit: "fruit", Numeric: true}, {Name: "By chance up to", Unit: "fruit", Numeric: true}, {Name: "What to look at"}}}
 }
 
@@ -98,5 +114,5 @@ func contradictionRow(plant string, c ledger.Contradiction) []string {
 	if c.Allowance > 0 {
 		chance = whole(c.Allowance)
 	}
-	return []string{plant, momentText(c.At.At), c.Stage, whole(c.Fruits), chance, c.Detail}
+	return []string{plant, c.At.Words(), c.Stage, whole(c.Fruits), chance, c.Detail}
 }

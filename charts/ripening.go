@@ -5,6 +5,7 @@ import (
 	"strings"
 	"time"
 
+	"vinetally/analytics/crop"
 	"vinetally/analytics/curve"
 	"vinetally/analytics/report"
 )
@@ -27,15 +28,15 @@ func ripeningSection(r *report.Season) Section {
 		s.Empty = "No cultivar's counts carry a curve of the ripe stage yet; the reasons are below."
 		return s
 	}
-	figure.Basis = fmt.Sprintf("%s; %.0f %% intervals", strings.Join(basis, ", "), 100*curve.Level)
+	figure.Basis = fmt.Sprintf("%s; %s intervals", strings.Join(basis, ", "), levelText)
 	s.Figure = figure
-	s.Sentence = "How many fruit a plant had reached ripe by each day, as counted (points, each the mean of the plants counted that day) and as fitted (line with its band), one look for each cultivar; the marks are the days at which the line stands at a tenth, half and nine tenths of its own level."
+	s.Sentence = "Fruit a plant that had reached ripe by each day. Points are counts, each the mean of the plants counted that day; lines are fitted to them, with their bands. The marks are the days at which a line stands at a tenth, half and nine tenths of its own level."
 	return s
 }
 
 // curveSeries is one fitted curve with its points.
 func curveSeries(c *curve.Curve, name string, loc *time.Location) Curve {
-	s := Curve{Name: name, BandName: fmt.Sprintf("%.0f %% interval of the curve", 100*curve.Level)}
+	s := Curve{Name: name, BandName: fmt.Sprintf("%s interval of the curve", levelText)}
 	for _, o := range c.Observed {
 		s.Points = append(s.Points, CurvePoint{At: o.At.In(loc), Value: o.Value})
 	}
@@ -64,6 +65,9 @@ func curveSeries(c *curve.Curve, name string, loc *time.Location) Curve {
 	return s
 }
 
+// levelText is the level of every interval.
+var levelText = report.Rounded(100*curve.Level, 0) + " %"
+
 // levelOf is the level that the curve approaches: its parameter a.
 func levelOf(c *curve.Curve) float64 {
 	for _, p := range c.Parameters {
@@ -80,10 +84,9 @@ func shift(t time.Time, days float64) time.Time {
 
 // curveTable lists t10, t50 and t90 of every curve of a scope.
 func curveTable(r *report.Season, scope curve.Scope) *Table {
-	t := &Table{Caption: fmt.Sprintf("Days at which the fitted curves stand at a tenth, half and nine tenths of their level (%.0f %% interval in brackets)", 100*curve.Level),
+	t := &Table{Caption: fmt.Sprintf("Days at which the fitted curves stand at a tenth, half and nine tenths of their level (%s interval in brackets)", levelText),
 		Columns: []Column{{Name: "Curve"}, {Name: "Stage"}, {Name: "t10"}, {Name: "t50"}, {Name: "t90"}, {Name: "t50", Unit: "days", Numeric: true},
 			{Name: "Level", Unit: "fruit a plant", Numeric: true}, {Name: "Shape"}, {Name: "Counts", Numeric: true}, {Name: "Fruit", Numeric: true}}}
-	loc := r.AsOf.Location()
 	for i := range r.Curves.Curves {
 		c := &r.Curves.Curves[i]
 		if c.Scope != scope {
@@ -93,7 +96,7 @@ func curveTable(r *report.Season, scope curve.Scope) *Table {
 		if c.T50 != nil {
 			days = report.Days(c.T50.Days)
 		}
-		t.Rows = append(t.Rows, []string{curveName(c.Subject), c.Stage, crossingWords(c.T10, loc), crossingWords(c.T50, loc), crossingWords(c.T90, loc),
+		t.Rows = append(t.Rows, []string{curveName(c.Subject), c.Stage, crossingWords(c.T10), crossingWords(c.T50), crossingWords(c.T90),
 			days, report.Days(levelOf(c)), familyWords(c), whole(c.RestsOn.Visits), whole(c.RestsOn.Fruits)})
 	}
 	if len(t.Rows) == 0 {
@@ -113,22 +116,21 @@ func curveName(s curve.Subject) string {
 func familyWords(c *curve.Curve) string {
 	for _, k := range c.Candidates {
 		if k.Family == c.Family && len(c.Candidates) > 1 {
-			return fmt.Sprintf("%s (weight %.2f)", title(c.Family), k.Weight)
+			return fmt.Sprintf("%s (weight %s)", title(c.Family), report.Rounded(k.Weight, 2))
 		}
 	}
 	return title(c.Family)
 }
 
-func crossingWords(x *curve.Crossing, loc *time.Location) string {
+func crossingWords(x *curve.Crossing) string {
 	if x == nil {
 		return "not given"
 	}
-	at := x.At.In(loc)
+	at, low, high := report.CrossingDays(x)
 	if x.Low == nil {
-		return at.Format("2 Jan 2006") + " (no interval)"
+		return at.Words() + " (no interval)"
 	}
-	low, high := shift(at, *x.Low-x.Days), shift(at, *x.High-x.Days)
-	return fmt.Sprintf("%s (%s – %s)", at.Format("2 Jan 2006"), low.Format("2 Jan"), high.Format("2 Jan"))
+	return fmt.Sprintf("%s (%s)", at.Words(), crop.RangeWords(low, high))
 }
 
 // curveNotes are the warnings of the curves and the reasons of those refused, each said once.

@@ -2,7 +2,9 @@ package charts
 
 import (
 	"fmt"
+	"strings"
 
+	"vinetally/analytics/crop"
 	"vinetally/analytics/report"
 )
 
@@ -56,11 +58,11 @@ func seasonSpan(r *report.Season) string {
 	s, plants := r.Season, count(r.Totals.Plants, "plant", "plants")
 	switch {
 	case s.FirstDay != nil && s.LastDay != nil:
-		return fmt.Sprintf("%s to %s; %s", dateWords(*s.FirstDay), dateWords(*s.LastDay), plants)
+		return fmt.Sprintf("%s; %s", crop.RangeWords(*s.FirstDay, *s.LastDay), plants)
 	case s.FirstDay != nil:
-		return fmt.Sprintf("since %s; %s", dateWords(*s.FirstDay), plants)
+		return fmt.Sprintf("since %s; %s", s.FirstDay.Words(), plants)
 	case s.LastDay != nil:
-		return fmt.Sprintf("until %s; %s", dateWords(*s.LastDay), plants)
+		return fmt.Sprintf("until %s; %s", s.LastDay.Words(), plants)
 	}
 	return plants
 }
@@ -69,21 +71,33 @@ func keyFigures(r *report.Season) []KeyFigure {
 	t := r.Totals
 	standing := KeyFigure{Label: "Standing", Unit: "fruit", Value: "at least " + whole(t.StandingAtLeast)}
 	switch {
+	case t.Counted > 0 && t.Standing == nil && t.StandingAtLeast == 0:
+		standing.Value, standing.Unit = "not known", ""
 	case t.Counted == 0:
 		standing.Value, standing.Unit = "not counted yet", ""
 	case t.Standing != nil:
 		standing.Value = whole(*t.Standing)
 	}
 	if t.Plants > 1 && t.Counted > 0 {
-		standing.Detail = fmt.Sprintf("on %d of %s counted", t.Bearing, count(t.Counted, "plant", "plants"))
+		standing.Detail = fmt.Sprintf("on %d of %s", t.Bearing, count(t.Plants, "plant", "plants"))
+		if t.Counted < t.Plants {
+			standing.Detail += fmt.Sprintf("; %d counted", t.Counted)
+		}
 	}
 	picked := KeyFigure{Label: "Picked", Value: whole(r.Yield.Fruits), Unit: "fruit"}
 	if r.Yield.MassG > 0 {
 		picked.Detail = report.Grams(r.Yield.MassG) + " weighed"
 	}
 	lost := KeyFigure{Label: "Lost", Value: whole(t.Lost), Unit: "fruit"}
+	var more []string
 	if t.Cleared > 0 {
-		lost.Detail = fmt.Sprintf("and %d cleared", t.Cleared)
+		more = append(more, fmt.Sprintf("%d cleared", t.Cleared))
+	}
+	if t.Left > 0 {
+		more = append(more, fmt.Sprintf("%d left at removal", t.Left))
+	}
+	if len(more) > 0 {
+		lost.Detail = "and " + strings.Join(more, ", ")
 	}
 	past := KeyFigure{Label: "Past ripe", Value: "at least " + whole(r.PastRipe.Certain), Unit: "fruit", Detail: "if the records are complete"}
 	switch {

@@ -107,7 +107,7 @@ func (f StageAreas) draw() (drawing, error) {
 	if err != nil {
 		return drawing{}, fmt.Errorf("standing fruit by stage: %w", err)
 	}
-	p := newPlot(titled("Standing fruit by stage", "number at a visit"))
+	p := newPlot(titled("Standing at the end of each day", unitFruit))
 	d := drawing{
 		height:  460,
 		basis:   f.Basis,

@@ -12,7 +12,7 @@ func standingSection(r *report.Season, s *report.Standing, several bool) Section
 	if several {
 		section.Heading += fmt.Sprintf(": scale “%s”", s.Scale.Name)
 	}
-	figure := StageAreas{Basis: fmt.Sprintf("%s, %s", count(len(s.Days), "day", "days"), count(visited(s), "count", "counts"))}
+	figure := StageAreas{Basis: fmt.Sprintf("%s on %s", count(visited(s), "count", "counts"), count(len(s.Days), "day", "days"))}
 	for _, stage := range s.Scale.Stages {
 		figure.Stages = append(figure.Stages, Stage{Name: stage.Name, Ripe: stage.Name == s.Scale.RipeStage})
 	}
@@ -25,7 +25,7 @@ func standingSection(r *report.Season, s *report.Standing, several bool) Section
 	for _, d := range s.Days {
 		at := d.On.Noon(r.AsOf.Location())
 		visit := StageVisit{At: at}
-		row := []string{dateWords(d.On)}
+		row := []string{d.On.Words()}
 		for _, n := range d.ByStage {
 			visit.Standing = append(visit.Standing, number(n))
 			row = append(row, wholeOr(n, "not known"))
@@ -48,23 +48,28 @@ func standingSection(r *report.Season, s *report.Standing, several bool) Section
 	return section
 }
 
-// standingAt says what stood at the end of a day, stage by stage.
+// standingAt says what stood at the end of a day, stage by stage; stages without fruit are left out.
 func standingAt(s *report.Standing, d *report.StandingDay) string {
 	var parts []string
-	sum, known := 0, 0
+	known := 0
 	for i, stage := range s.Scale.Stages {
-		if n := d.ByStage[i]; n != nil {
-			sum, known = sum+*n, known+1
+		n := d.ByStage[i]
+		if n != nil {
+			known++
 		}
-		parts = append(parts, fmt.Sprintf("%s %s", wholeOr(d.ByStage[i], "an unknown number of"), stage.Name))
+		if n == nil || *n > 0 {
+			parts = append(parts, fmt.Sprintf("%s %s", wholeOr(n, "an unknown number of"), stage.Name))
+		}
 	}
 	switch {
 	case known == 0:
-		return fmt.Sprintf("up to %s no stage had been counted on a whole plant.", dateWords(d.On))
-	case known == len(parts) && sum == 0:
-		return fmt.Sprintf("on %s none stood.", dateWords(d.On))
+		return fmt.Sprintf("up to %s no stage had been counted on every plant.", d.On.Words())
+	case len(parts) == 0:
+		return fmt.Sprintf("on %s none stood.", d.On.Words())
+	case len(parts) == 1:
+		return fmt.Sprintf("on %s there stood %s.", d.On.Words(), parts[0])
 	}
-	return fmt.Sprintf("on %s there were %s and %s.", dateWords(d.On), strings.Join(parts[:len(parts)-1], ", "), parts[len(parts)-1])
+	return fmt.Sprintf("on %s there stood %s and %s.", d.On.Words(), strings.Join(parts[:len(parts)-1], ", "), parts[len(parts)-1])
 }
 
 func visited(s *report.Standing) int {

@@ -4,9 +4,6 @@ import (
 	"fmt"
 	"strconv"
 	"strings"
-	"time"
-
-	"vinetally/analytics/crop"
 )
 
 func whole(n int) string { return strconv.Itoa(n) }
@@ -31,9 +28,6 @@ func count(n int, one, many string) string {
 	}
 	return fmt.Sprintf("%d %s", n, many)
 }
-
-// dateWords writes "3 Feb 2026".
-func dateWords(d crop.Date) string { return dayText(d.Noon(time.UTC)) }
 
 func title(s string) string {
 	if s == "" {

@@ -5,7 +5,9 @@ import (
 	"fmt"
 	"html/template"
 	"regexp"
+	"slices"
 	"strconv"
+	"strings"
 	"unicode/utf8"
 )
 
@@ -54,15 +56,24 @@ type chartView struct {
 type tableView struct {
 	ID, Caption, Count string
 	Fold, Filter       bool
+	Stack              bool
+	Class              string
 	Columns            []Column
 	Rows               [][]cellView
 }
 
+// cellView is a cell of a table. Label, the name of its column, is set in tables that a narrow screen stacks.
 type cellView struct {
-	Text, Href    string
-	Head, Numeric bool
-	Class         string
+	Text, Href, Label string
+	Head              bool
+	Class             string
 }
+
+// The classes of cells. A number has none, because most cells are numbers.
+const (
+	textCell = "t" // not broken over lines
+	longCell = "w"
+)
 
 type listView struct {
 	ID, Heading string
@@ -74,6 +85,8 @@ const (
 	contentsFrom = 4
 	filterFrom   = 16
 	shortCell    = 24
+	// styledColumns is up to which column report.css has classes for text columns.
+	styledColumns = 9
 )
 
 var languageTag = regexp.MustCompile(`^[A-Za-z]{2,8}(-[A-Za-z0-9]{1,8})*$`)
@@ -163,7 +176,7 @@ func newSectionView(id string, s Section) (sectionView, error) {
 }
 
 func newTableView(id string, t Table) *tableView {
-	v := &tableView{ID: id, Caption: clean(t.Caption), Filter: len(t.Rows) >= filterFrom}
+	v := &tableView{ID: id, Caption: clean(t.Caption), Filter: len(t.Rows) >= filterFrom, Stack: t.Stack}
 	v.Count = strconv.Itoa(len(t.Rows)) + " rows"
 	if len(t.Rows) == 1 {
 		v.Count = "1 row"
@@ -171,16 +184,15 @@ func newTableView(id string, t Table) *tableView {
 	for _, c := range t.Columns {
 		v.Columns = append(v.Columns, Column{Name: clean(c.Name), Unit: clean(c.Unit), Numeric: c.Numeric})
 	}
+	texts := textColumns(t)
+	v.Class = tableClass(t, texts)
 	v.Rows = make([][]cellView, len(t.Rows))
 	for r, row := range t.Rows {
 		cells := make([]cellView, len(row))
 		for c, text := range row {
-			cells[c] = cellView{Text: clean(text), Head: c == 0, Numeric: t.Columns[c].Numeric}
-			switch {
-			case cells[c].Numeric:
-				cells[c].Class = "num"
-			case utf8.RuneCountInString(cells[c].Text) <= shortCell:
-				cells[c].Class = "short" // not broken over lines
+			cells[c] = cellView{Text: clean(text), Head: c == 0, Class: cellClass(text, c == 0 || t.Columns[c].Numeric || texts[c])}
+			if t.Stack {
+				cells[c].Label = titled(v.Columns[c].Name, v.Columns[c].Unit)
 			}
 		}
 		if t.RowLinks != nil {
@@ -190,6 +202,43 @@ func newTableView(id string, t Table) *tableView {
 	}
 	return v
 }
+
+// textColumns tells which columns hold short texts alone. The style sheet aligns them by their position, so that their
+// cells need no class of their own; it knows the first few.
+func textColumns(t Table) []bool {
+	is := make([]bool, len(t.Columns))
+	for c := 1; c < min(len(t.Columns), styledColumns); c++ {
+		is[c] = !t.Columns[c].Numeric && !slices.ContainsFunc(t.Rows, func(row []string) bool { return long(row[c]) })
+	}
+	return is
+}
+
+// tableClass names the text columns as report.css does, the first being t1.
+func tableClass(t Table, texts []bool) string {
+	var classes []string
+	if t.Stack {
+		classes = append(classes, "stack")
+	}
+	for c, text := range texts {
+		if text {
+			classes = append(classes, textCell+strconv.Itoa(c+1))
+		}
+	}
+	return strings.Join(classes, " ")
+}
+
+// cellClass is the class of one cell; a plain one is a number, a row's head or in a text column.
+func cellClass(text string, plain bool) string {
+	switch {
+	case long(text):
+		return longCell
+	case plain:
+		return ""
+	}
+	return textCell
+}
+
+func long(text string) bool { return utf8.RuneCountInString(text) > shortCell }
 
 func cleanLinks(links []Link) []Link {
 	out := make([]Link, len(links))

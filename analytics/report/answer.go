@@ -6,7 +6,7 @@ import (
 	"slices"
 
 	"vinetally/analytics/crop"
-	"vinetally/analytics/curve"
+	"vinetally/analytics/ledger"
 )
 
 // answer puts the season's answer into words: what stands, what was picked, what was lost, what is past ripe and where,
@@ -25,7 +25,7 @@ func (s *Season) nothing() bool {
 
 // fruitWords say what became of the fruit. What is past ripe is not spoken of before the first count.
 func (s *Season) fruitWords() []Statement {
-	out := []Statement{s.standingWords(), s.pickedWords(), s.lostWords()}
+	out := append([]Statement{s.standingWords(), s.pickedWords(), s.lostWords()}, s.leftWords()...)
 	if s.Totals.Counted > 0 {
 		out = append(out, s.pastRipeWords())
 	}
@@ -39,78 +39,6 @@ func (s *Season) disagreeWords() []Statement {
 	}
 	return []Statement{{fmt.Sprintf("Records disagree in %s beyond what a miscount explains; %s listed under “Records to look at”.",
 		plural(n, "place", "places"), verb(n, "it is", "they are")), Look}}
-}
-
-func (s *Season) standingWords() Statement {
-	t := s.Totals
-	if t.Counted == 0 && s.one {
-		return Statement{"It has not been counted yet, so what stands on it isn't known.", Plain}
-	}
-	if t.Counted == 0 {
-		return Statement{"No plant has been counted yet, so what stands isn't known.", Plain}
-	}
-	where := fmt.Sprintf("on %d of the %s", t.Bearing, plants(t.Counted))
-	if t.Bearing == t.Counted {
-		where = "on " + plants(t.Counted)
-	}
-	if s.one {
-		where = "on it"
-	}
-	if t.Counted < t.Plants {
-		where += fmt.Sprintf(" that %s counted (of %d)", verb(t.Counted, "was", "were"), t.Plants)
-	}
-	ripe, known := s.ripeStanding()
-	if t.Standing == nil {
-		return Statement{fmt.Sprintf("At least %s %s%s.", fruit(t.StandingAtLeast, "stands", "stand"), where, ripeWords(ripe, -1, known)), Plain}
-	}
-	if *t.Standing == 0 {
-		switch {
-		case s.one:
-			return Statement{"No fruit stands on it.", Plain}
-		case t.Counted == 1:
-			return Statement{"No fruit stands on the plant that was counted.", Plain}
-		}
-		return Statement{fmt.Sprintf("No fruit stands on any of the %s that were counted.", plants(t.Counted)), Plain}
-	}
-	return Statement{fmt.Sprintf("%s %s%s.", fruit(*t.Standing, "stands", "stand"), where, ripeWords(ripe, *t.Standing, known)), Plain}
-}
-
-// ripeWords says how much of the standing fruit is ripe; standing is negative where it isn't known exactly, known is
-// false where ripe is a lower bound.
-func ripeWords(ripe, standing int, known bool) string {
-	switch {
-	case !known && ripe == 0:
-		return "; how many of them are ripe isn't known"
-	case !known:
-		return fmt.Sprintf(", at least %d of them ripe", ripe)
-	case standing == 1 && ripe == 1:
-		return " and is ripe"
-	case standing == 1:
-		return " and is not ripe yet"
-	case ripe == 0:
-		return ", none of them ripe"
-	case ripe == standing:
-		return ", all of them ripe"
-	}
-	return fmt.Sprintf(", %d of them ripe", ripe)
-}
-
-// ripeStanding sums standing ripe fruit; known is false where some plant has only a lower bound.
-func (s *Season) ripeStanding() (ripe int, known bool) {
-	known = true
-	for i := range s.Plants {
-		p := &s.Plants[i]
-		if len(p.Book.Visits) == 0 {
-			continue
-		}
-		if p.PastRipe.StandingRipe == nil {
-			known = false
-			ripe += p.PastRipe.StandingRipeAtLeast
-			continue
-		}
-		ripe += *p.PastRipe.StandingRipe
-	}
-	return ripe, known
 }
 
 func (s *Season) pickedWords() Statement {
@@ -148,7 +76,7 @@ func (s *Season) lostWords() Statement {
 		return Statement{"No losses have been recorded.", Plain}
 	}
 	if t.Lost == 0 {
-		return Statement{fmt.Sprintf("No fruit was lost but the %d cleared with their plant.", t.Cleared), Plain}
+		return Statement{fmt.Sprintf("No fruit was lost; %d %s cleared with %s.", t.Cleared, verb(t.Cleared, "was", "were"), s.theirPlant(t.Cleared)), Plain}
 	}
 	var parts []string
 	for _, l := range s.Losses {
@@ -158,9 +86,46 @@ func (s *Season) lostWords() Statement {
 	}
 	text := fruit(t.Lost, "was lost: ", "were lost: ") + join(parts, 0)
 	if t.Cleared > 0 {
-		text += fmt.Sprintf("; %d more %s cleared with their plant", t.Cleared, verb(t.Cleared, "was", "were"))
+		text += fmt.Sprintf("; %d more %s cleared with %s", t.Cleared, verb(t.Cleared, "was", "were"), s.theirPlant(t.Cleared))
 	}
 	return Statement{text + ".", Plain}
+}
+
+// theirPlant names the plants that n cleared fruit hung on.
+func (s *Season) theirPlant(n int) string {
+	if s.one {
+		return "the plant"
+	}
+	cleared := 0
+	for i := range s.Plants {
+		if slices.ContainsFunc(s.Plants[i].Book.Totals.LostByCause, func(c ledger.CauseCount) bool { return c.Cause == crop.Cleared }) {
+			cleared++
+		}
+	}
+	if cleared > 1 {
+		return "their plants"
+	}
+	return verb(n, "its plant", "their plant")
+}
+
+// leftWords say what stood on plants when they were removed and is on no record since.
+func (s *Season) leftWords() []Statement {
+	n := s.Totals.Left
+	if n == 0 {
+		return nil
+	}
+	if s.one {
+		return []Statement{{fmt.Sprintf("%s on it when it was removed and %s recorded neither as picked nor as lost: record %s as picked, or as cleared.",
+			fruit(n, "was left", "were left"), verb(n, "is", "are"), verb(n, "it", "them")), Look}}
+	}
+	var on []string
+	for _, p := range s.Plants {
+		if left := p.Book.Totals.LeftAtRemoval; left != nil && *left > 0 {
+			on = append(on, fmt.Sprintf("%s (%d)", p.Records.Plant.Label, *left))
+		}
+	}
+	return []Statement{{fmt.Sprintf("%s on %s when %s removed, and %s recorded neither as picked nor as lost: record %s as picked, or as cleared.",
+		fruit(n, "was left", "were left"), join(on, 12), verb(len(on), "it was", "they were"), verb(n, "is", "are"), verb(n, "it", "them")), Look}}
 }
 
 func (s *Season) pastRipeWords() Statement {
@@ -178,7 +143,7 @@ func (s *Season) pastRipeWords() Statement {
 		return Statement{fmt.Sprintf("No fruit is certain to have hung ripe for longer than %s.", hold), Plain}
 	}
 	if s.one {
-		return Statement{fmt.Sprintf("At least %d of its fruit %s hung ripe for longer than %s: look at %s first.", n, verb(n, "has", "have"), hold, verb(n, "it", "them")), Act}
+		return Statement{fmt.Sprintf("At least %d of its fruit %s hung ripe for longer than %s: look at %s first.%s", n, verb(n, "has", "have"), hold, verb(n, "it", "them"), ifComplete), Act}
 	}
 	var on []Plant
 	for _, p := range s.Plants {
@@ -191,40 +156,20 @@ func (s *Season) pastRipeWords() Statement {
 	for i, p := range on {
 		names[i] = fmt.Sprintf("%s (%d)", p.Records.Plant.Label, p.PastRipe.Certain)
 	}
-	return Statement{fmt.Sprintf("At least %s hung ripe for longer than %s, on %s: look at %s first.",
-		fruit(n, "has", "have"), hold, join(names, 12), verb(n, "it", "them")), Act}
+	return Statement{fmt.Sprintf("At least %s hung ripe for longer than %s, on %s: look at %s first.%s",
+		fruit(n, "has", "have"), hold, join(names, 12), verb(n, "it", "them"), ifComplete), Act}
 }
+
+// ifComplete goes with every number of fruit that is certainly past ripe: a picking that wasn't written down breaks it.
+const ifComplete = " This holds if no picking or loss is missing from the records."
 
 func (s *Season) oneHold() bool {
 	return !slices.ContainsFunc(s.Plants, func(p Plant) bool { return p.PastRipe.HoldDays != s.Plants[0].PastRipe.HoldDays })
 }
 
-// ripeningWords says for each cultivar when half of its fruit was ripe, or why that isn't known.
-func (s *Season) ripeningWords() []Statement {
-	var out []Statement
-	for i := range s.Curves.Curves {
-		c := &s.Curves.Curves[i]
-		if c.Scope != curve.ScopeCultivar || c.Stage != s.RipeStage(c.CultivarID) || c.T50 == nil {
-			continue
-		}
-		text := fmt.Sprintf("Half of the fruit of %s had reached %s by %s", c.Cultivar, c.Stage, Day(c.T50.At))
-		if c.T50.Low != nil {
-			text += fmt.Sprintf(" (%.0f %% interval %s)", 100*curve.Level, between(c))
-		}
-		out = append(out, Statement{text + fmt.Sprintf(", %s days from %s.", Days(c.T50.Days), c.OriginOf), Plain})
-	}
-	for i := range s.Curves.Refused {
-		x := &s.Curves.Refused[i]
-		if x.Scope == curve.ScopeCultivar && x.Stage == s.RipeStage(x.CultivarID) {
-			out = append(out, Statement{fmt.Sprintf("No day can be given for half of the fruit of %s. %s", x.Cultivar, x.Reason), Plain})
-		}
-	}
-	return out
-}
-
 func causeWords(c crop.Cause) string {
 	if c == crop.OtherWay {
-		return "of another cause"
+		return "to other causes"
 	}
 	switch c {
 	case crop.Pest:

@@ -57,7 +57,7 @@ func lost(t *crop.Trial, i, day, fruits int, stage string, cause crop.Cause) {
 
 // TestAnswer reads the whole answer in words, but for the ripening curve, for which these seasons hold too little.
 func TestAnswer(t *testing.T) {
-	const noCurve = "No day can be given"
+	const noCurve = "When half of the fruit"
 	for name, c := range map[string]struct {
 		fill func() *crop.Trial
 		o    report.Options
@@ -74,7 +74,7 @@ func TestAnswer(t *testing.T) {
 			counted(t, 1, 1, 0, 0, 0, 0)
 			return t
 		}, report.Options{}, []string{
-			"No fruit stands on any of the 2 plants that were counted.", "Nothing has been picked yet.", "No losses have been recorded.",
+			"No fruit stands on either plant.", "Nothing has been picked yet.", "No losses have been recorded.",
 			"No fruit is certain to have hung ripe for longer than 7 days."}},
 		"one fruit of everything": {func() *crop.Trial {
 			t := bed("A1")
@@ -84,15 +84,15 @@ func TestAnswer(t *testing.T) {
 			counted(t, 0, 20, 0, 0, 0, 1)
 			return t
 		}, report.Options{}, []string{
-			"1 fruit stands on 1 plant and is ripe.", "1 fruit has been picked; it was not weighed; 1 was a cull.", "1 fruit was lost: 1 to pests.",
-			"At least 1 fruit has hung ripe for longer than 7 days, on A1 (1): look at it first."}},
+			"1 fruit stands on the plant and is ripe.", "1 fruit has been picked; it was not weighed; 1 was a cull.", "1 fruit was lost: 1 to pests.",
+			"At least 1 fruit has hung ripe for longer than 7 days, on A1 (1): look at it first. This holds if no picking or loss is missing from the records."}},
 		"ripe on some plants": {func() *crop.Trial {
 			t := bed("A1", "A2", "A3")
 			counted(t, 0, 1, 4, 1, 0, 2)
 			counted(t, 1, 1, 0, 0, 0, 0)
 			return t
 		}, report.Options{}, []string{
-			"7 fruit stand on 1 of the 2 plants that were counted (of 3), 2 of them ripe.", "Nothing has been picked yet.", "No losses have been recorded.",
+			"7 fruit stand on 1 plant, 2 of them ripe; 2 of the 3 plants have been counted.", "Nothing has been picked yet.", "No losses have been recorded.",
 			"No fruit is certain to have hung ripe for longer than 7 days."}},
 		"all ripe, two hold times": {func() *crop.Trial {
 			t := bed("A1", "A2")
@@ -104,23 +104,23 @@ func TestAnswer(t *testing.T) {
 			}
 			return t
 		}, report.Options{}, []string{
-			"9 fruit stand on 2 plants, all of them ripe.", "Nothing has been picked yet.", "No losses have been recorded.",
-			"At least 9 fruit have hung ripe for longer than the hold time of their cultivar, on A2 (5) and A1 (4): look at them first."}},
+			"9 fruit stand on both plants, all of them ripe.", "Nothing has been picked yet.", "No losses have been recorded.",
+			"At least 9 fruit have hung ripe for longer than the hold time of their cultivar, on A2 (5) and A1 (4): look at them first. This holds if no picking or loss is missing from the records."}},
 		"the same, one hold time asked": {func() *crop.Trial {
 			t := bed("A1")
 			counted(t, 0, 1, 0, 0, 0, 4)
 			counted(t, 0, 20, 0, 0, 0, 4)
 			return t
 		}, report.Options{HoldDays: new(19.5)}, []string{
-			"4 fruit stand on 1 plant, all of them ripe.", "Nothing has been picked yet.", "No losses have been recorded.",
+			"4 fruit stand on the plant, all of them ripe.", "Nothing has been picked yet.", "No losses have been recorded.",
 			"No fruit is certain to have hung ripe for longer than 19.5 days."}},
 		"none ripe": {func() *crop.Trial { t := bed("A1"); counted(t, 0, 1, 6, 1, 0, 0); return t }, report.Options{}, []string{
-			"7 fruit stand on 1 plant, none of them ripe.", "Nothing has been picked yet.", "No losses have been recorded.", "No fruit is certain to have hung ripe for longer than 7 days."}},
+			"7 fruit stand on the plant, none of them ripe.", "Nothing has been picked yet.", "No losses have been recorded.", "No fruit is certain to have hung ripe for longer than 7 days."}},
 		"red not counted": {func() *crop.Trial { t := bed("A1"); counted(t, 0, 1, 6, 1, 0, -1); return t }, report.Options{}, []string{
-			"At least 7 fruit stand on 1 plant; how many of them are ripe isn't known.", "Nothing has been picked yet.", "No losses have been recorded.",
+			"At least 7 fruit stand on the plant; how many of them are ripe isn't known.", "Nothing has been picked yet.", "No losses have been recorded.",
 			"No fruit is certain to have hung ripe for longer than 7 days."}},
 		"a count given up": {func() *crop.Trial { t := bed("A1"); counted(t, 0, 1, 40, 1, 0, 3).AtLeast = true; return t }, report.Options{}, []string{
-			"At least 44 fruit stand on 1 plant, at least 3 of them ripe.", "Nothing has been picked yet.", "No losses have been recorded.",
+			"At least 44 fruit stand on the plant, at least 3 of them ripe.", "Nothing has been picked yet.", "No losses have been recorded.",
 			"No fruit is certain to have hung ripe for longer than 7 days."}},
 		"picked and weighed in part": {func() *crop.Trial { t := bed("A1"); picked(t, 0, 1, 4, 40); picked(t, 0, 2, 3, 0); return t }, report.Options{}, []string{
 			"No plant has been counted yet, so what stands isn't known.", "7 fruit have been picked; the 4 that were weighed come to 40 g.", "No losses have been recorded."}},
@@ -135,16 +135,46 @@ func TestAnswer(t *testing.T) {
 			lost(t, 0, 1, 1, "red", crop.Split)
 			return t
 		}, report.Options{}, []string{
-			"No plant has been counted yet, so what stands isn't known.", "Nothing has been picked yet.", "6 fruit were lost: 1 split, 3 to disease and 2 of another cause."}},
+			"No plant has been counted yet, so what stands isn't known.", "Nothing has been picked yet.", "6 fruit were lost: 1 split, 3 to disease and 2 to other causes."}},
 		"only cleared": {func() *crop.Trial { t := bed("A1"); lost(t, 0, 1, 2, "green", crop.Cleared); return t }, report.Options{}, []string{
-			"No plant has been counted yet, so what stands isn't known.", "Nothing has been picked yet.", "No fruit was lost but the 2 cleared with their plant."}},
+			"No plant has been counted yet, so what stands isn't known.", "Nothing has been picked yet.", "No fruit was lost; 2 were cleared with their plant."}},
+		"left when removed": {func() *crop.Trial {
+			t := bed("A1", "A2", "A3")
+			for i := range t.Plants {
+				t.Plants[i].RemovedOn = &crop.Date{Year: 2026, Month: time.May, Day: 10}
+				counted(t, i, 8, 1, 0, 0, i)
+			}
+			lost(t, 0, 10, 1, "green", crop.Cleared)
+			return t
+		}, report.Options{}, []string{
+			"No fruit stands on any of the 3 plants.", "Nothing has been picked yet.", "No fruit was lost; 1 was cleared with its plant.",
+			"5 fruit were left on A2 (2) and A3 (3) when they were removed, and are recorded neither as picked nor as lost: record them as picked, or as cleared.",
+			"No fruit is certain to have hung ripe for longer than 7 days."}},
+		"one left when removed": {func() *crop.Trial {
+			t := bed("A1", "A2")
+			t.Plants[0].RemovedOn = &crop.Date{Year: 2026, Month: time.May, Day: 10}
+			counted(t, 0, 8, 1, 0, 0, 0)
+			counted(t, 1, 12, 1, 0, 0, 0)
+			return t
+		}, report.Options{}, []string{
+			"1 fruit stands on 1 of the 2 plants and is not ripe yet.", "Nothing has been picked yet.", "No losses have been recorded.",
+			"1 fruit was left on A1 (1) when it was removed, and is recorded neither as picked nor as lost: record it as picked, or as cleared.",
+			"No fruit is certain to have hung ripe for longer than 7 days."}},
+		"a count of a part that found none": {func() *crop.Trial {
+			t := bed("A1", "A2")
+			counted(t, 0, 8, 0, 0, 0, 0).AtLeast = true
+			counted(t, 1, 8, 0, 0, 0, 0)
+			return t
+		}, report.Options{}, []string{
+			"How many fruit stand on the plants isn't known: a last count was of a part or given up, or fruit was taken since without counting it.",
+			"Nothing has been picked yet.", "No losses have been recorded.", "No fruit is certain to have hung ripe for longer than 7 days."}},
 		"records disagree": {func() *crop.Trial {
 			t := bed("A1")
 			counted(t, 0, 1, 50, 0, 0, 30)
 			counted(t, 0, 4, 50, 0, 0, 0)
 			return t
 		}, report.Options{}, []string{
-			"50 fruit stand on 1 plant, none of them ripe.", "Nothing has been picked yet.", "No losses have been recorded.",
+			"50 fruit stand on the plant, none of them ripe.", "Nothing has been picked yet.", "No losses have been recorded.",
 			"No fruit is certain to have hung ripe for longer than 7 days.",
 			"Records disagree in 1 place beyond what a miscount explains; it is listed under “Records to look at”."}},
 	} {

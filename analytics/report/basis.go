@@ -14,13 +14,13 @@ func (s *Season) basis() []string {
 		return []string{fmt.Sprintf("Nothing was recorded of %s yet.", plants(s.Totals.Plants))}
 	}
 	out := []string{
-		fmt.Sprintf("Records stamped up to %s.", Clock(s.AsOf)),
+		fmt.Sprintf("Records up to %s.", Clock(s.AsOf)),
 		fmt.Sprintf("%s of %s, %s, %s and %s.", plural(s.Totals.Visits, "count", "counts"), plants(s.Totals.Plants),
 			plural(len(t.Pickings), "picking", "pickings"), plural(len(t.Losses), "loss", "losses"),
 			plural(s.diaryEntries(), "diary entry", "diary entries")),
 	}
-	set := fmt.Sprintf("At least %d fruit set: the most that was ever seen standing, picked and lost together", s.Totals.SetAtLeast)
-	intervals := fmt.Sprintf("Intervals are %.0f %% intervals", 100*curve.Level)
+	set := fmt.Sprintf("%s set: the most that was ever seen standing, picked and lost together", "At least "+fruit(s.Totals.SetAtLeast, "was", "were"))
+	intervals := fmt.Sprintf("Intervals are %s %% intervals", Rounded(100*curve.Level, 0))
 	if s.one {
 		return append(out, set+".", intervals+"; they hold only the chance in this plant's fruit and counts, not the differences between plants.")
 	}

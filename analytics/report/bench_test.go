@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"io"
 	"math"
+	"slices"
 	"testing"
 
 	"vinetally/analytics/crop"
@@ -87,4 +88,31 @@ type counter int
 func (c *counter) Write(p []byte) (int, error) {
 	*c += counter(len(p))
 	return len(p), nil
+}
+
+// TestPageSize: the report of a large season, chart library included, stays small enough for a slow line. The season has
+// ripe fruit on every plant, so that no row can be left out.
+func TestPageSize(t *testing.T) {
+	trial := largeSeason(1000)
+	last := trial.LastRecord()
+	trial.Pickings = slices.DeleteFunc(trial.Pickings, func(p crop.Picking) bool { return p.PickedAt.At.After(last.AddDate(0, 0, -20)) })
+	r := report.Of(trial, report.Options{})
+	page := charts.SeasonPage(r, charts.ReportLinks{})
+	var n counter
+	if err := charts.WriteFile(&n, page); err != nil {
+		t.Fatal(err)
+	}
+	const most = 1_500_000
+	if n > most {
+		t.Errorf("the page has %d bytes, want at most %d", n, most)
+	}
+	rows := map[string]int{}
+	for _, s := range page.Sections {
+		if s.Table != nil {
+			rows[s.Heading] = len(s.Table.Rows)
+		}
+	}
+	if rows["Plants"] != 1000 || rows["Past ripe, by plant"] != 1000 {
+		t.Errorf("the tables have %v rows, want one for each of the 1,000 plants", rows)
+	}
 }

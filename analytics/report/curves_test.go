@@ -8,12 +8,13 @@ import (
 	"vinetally/analytics/curve"
 	"vinetally/analytics/ledger"
 	"vinetally/analytics/report"
+	"vinetally/internal/demoseasons"
 )
 
 // TestCurvesAreTheSeasons checks that the curves of a season's report and of its plants' reports are those of the season
 // as a whole.
 func TestCurvesAreTheSeasons(t *testing.T) {
-	for name, trial := range demoTrials(t) {
+	for name, trial := range demoseasons.Load(t) {
 		r := report.Of(trial, report.Options{})
 		var records []crop.PlantRecords
 		var books []ledger.Book
@@ -41,7 +42,7 @@ func TestCurvesAreTheSeasons(t *testing.T) {
 // TestBandsStayInReach checks that no band leaves the numbers that were counted far behind, also where the curve is next
 // to nothing and a small shift of its start is many times its height.
 func TestBandsStayInReach(t *testing.T) {
-	for name, trial := range demoTrials(t) {
+	for name, trial := range demoseasons.Load(t) {
 		for _, c := range report.Of(trial, report.Options{}).Curves.Curves {
 			most := 0.0
 			for _, o := range c.Observed {

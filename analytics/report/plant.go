@@ -15,12 +15,17 @@ type OnePlant struct {
 	Diary []crop.DiaryEntry // of this plant, in order
 }
 
-// OfPlant makes the report of one plant, or returns a crop.NotFound error if the trial has no such plant.
+// OfPlant makes the report of one plant, or returns a crop.NotFound error if the trial has no such plant, or
+// hadn't at the moment that the report speaks of.
 func OfPlant(full *crop.Trial, id crop.ID, o Options) (*OnePlant, error) {
-	if _, ok := full.Plant(id); !ok {
+	plant, ok := full.Plant(id)
+	if !ok {
 		return nil, crop.Errorf(crop.NotFound, "there is no plant %s in season %q", id, full.Season.Name)
 	}
 	s := prepare(full, o, &id)
+	if len(s.Trial.Plants) == 0 {
+		return nil, crop.NotYet(plant, s.AsOf)
+	}
 	if len(s.Plants) != 1 {
 		return nil, crop.Errorf(crop.NotFound, "plant %s has no cultivar with a ripeness scale", id)
 	}
@@ -46,11 +51,7 @@ func (r *OnePlant) answer() []Statement {
 		if c.Stage != scale.RipeStage || c.T50 == nil {
 			continue
 		}
-		text := fmt.Sprintf("Half of its fruit had reached %s by %s", c.Stage, Day(c.T50.At))
-		if c.T50.Low != nil {
-			text += fmt.Sprintf(" (%.0f %% interval %s)", 100*curve.Level, between(c))
-		}
-		out = append(out, Statement{text + fmt.Sprintf(", %s days from %s.", Days(c.T50.Days), c.OriginOf), Plain})
+		out = append(out, halfRipe(c, "its fruit", c.OriginOf))
 	}
 	return append(out, r.disagreeWords()...)
 }

@@ -1,65 +1,16 @@
 package report_test
 
 import (
-	"context"
 	"encoding/json"
 	"fmt"
-	"io"
-	"io/fs"
-	"path/filepath"
 	"strings"
 	"testing"
 	"time"
 
 	"vinetally/analytics/crop"
 	"vinetally/analytics/report"
-	"vinetally/api/csvfile"
-	"vinetally/storage"
-	"vinetally/testdata"
+	"vinetally/internal/demoseasons"
 )
-
-// site is the store in the shape that importing asks for.
-type site struct{ *storage.Site }
-
-func (s site) Season(ctx context.Context, id crop.ID) (*crop.Trial, error) {
-	return s.LoadSeason(ctx, id, storage.Selection{})
-}
-
-// demoTrials loads the invented demo trial's seasons by name.
-func demoTrials(t testing.TB) map[string]*crop.Trial {
-	t.Helper()
-	ctx := context.Background()
-	db, err := storage.Open(ctx, "sqlite:"+filepath.Join(t.TempDir(), "demo.db"), storage.Options{Now: time.Now})
-	if err != nil {
-		t.Fatal(err)
-	}
-	defer db.Close()
-	names, err := fs.Glob(testdata.Demo(), "*.csv")
-	if err != nil {
-		t.Fatal(err)
-	}
-	var sources []csvfile.Source
-	for _, name := range names {
-		sources = append(sources, csvfile.Source{Name: name, Open: func() (io.ReadCloser, error) { return testdata.Demo().Open(name) }})
-	}
-	s := site{db.Site()}
-	if _, err := csvfile.Import(ctx, s, sources, csvfile.Options{}); err != nil {
-		t.Fatal(err)
-	}
-	catalogue, err := s.Catalogue(ctx)
-	if err != nil {
-		t.Fatal(err)
-	}
-	trials := map[string]*crop.Trial{}
-	for _, season := range catalogue.Seasons {
-		trial, err := s.Season(ctx, season.ID)
-		if err != nil {
-			t.Fatal(err)
-		}
-		trials[season.Name] = trial
-	}
-	return trials
-}
 
 func text(statements []report.Statement) string {
 	parts := make([]string, len(statements))
@@ -71,7 +22,7 @@ func text(statements []report.Statement) string {
 
 // TestWordsAgreeWithNumbers holds the answer in words against the numbers of the same report, at several moments.
 func TestWordsAgreeWithNumbers(t *testing.T) {
-	for name, trial := range demoTrials(t) {
+	for name, trial := range demoseasons.Load(t) {
 		last := trial.LastRecord()
 		for _, back := range []int{0, 20, 45, 80} {
 			t.Run(fmt.Sprintf("%s, %d days back", name, back), func(t *testing.T) {
@@ -106,7 +57,7 @@ func TestWordsAgreeWithNumbers(t *testing.T) {
 
 // TestSumsHold checks that the season's sums are those of its plants, and that no plant holds more fruit than it set.
 func TestSumsHold(t *testing.T) {
-	for name, trial := range demoTrials(t) {
+	for name, trial := range demoseasons.Load(t) {
 		r := report.Of(trial, report.Options{})
 		picked, lost, certain := r.Yield.Unattributed.Fruits, 0, 0
 		for _, p := range r.Plants {
@@ -139,7 +90,7 @@ func TestSumsHold(t *testing.T) {
 
 // TestPlantAgreesWithSeason checks that a plant's report and its line of the season's report are the same numbers.
 func TestPlantAgreesWithSeason(t *testing.T) {
-	for name, trial := range demoTrials(t) {
+	for name, trial := range demoseasons.Load(t) {
 		season := report.Of(trial, report.Options{})
 		for _, p := range season.Plants {
 			one, err := report.OfPlant(trial, p.Records.Plant.ID, report.Options{})
@@ -173,7 +124,7 @@ func asJSON(t *testing.T, v any) string {
 
 // TestLaterRecordsChangeNothing checks that a report as of a moment is the report of the records up to then.
 func TestLaterRecordsChangeNothing(t *testing.T) {
-	for name, trial := range demoTrials(t) {
+	for name, trial := range demoseasons.Load(t) {
 		asOf := trial.LastRecord().AddDate(0, 0, -25)
 		cut := trial.AsOf(asOf)
 		a, b := report.Of(trial, report.Options{AsOf: asOf}), report.Of(cut, report.Options{AsOf: asOf})
@@ -201,15 +152,15 @@ func TestSmallSeasons(t *testing.T) {
 		"one plant, no count": {func(*crop.Trial) {}, "Nothing has been counted or picked yet"},
 		"one count of nothing": {func(t *crop.Trial) {
 			t.Visits = []crop.Visit{visit(at, map[string]int{"green": 0, "breaker": 0, "turning": 0, "red": 0})}
-		}, "No fruit stands on the plant that was counted."},
+		}, "No fruit stands on the plant."},
 		"one count": {func(t *crop.Trial) {
 			t.Visits = []crop.Visit{visit(at, map[string]int{"green": 7, "breaker": 1, "turning": 0, "red": 2})}
-		}, "10 fruit stand on 1 plant, 2 of them ripe."},
+		}, "10 fruit stand on the plant, 2 of them ripe."},
 		"a given-up count": {func(t *crop.Trial) {
 			v := visit(at, map[string]int{"green": 50})
 			v.AtLeast = true
 			t.Visits = []crop.Visit{v}
-		}, "At least 50 fruit stand on 1 plant"},
+		}, "At least 50 fruit stand on the plant"},
 		"one picking and no count": {func(t *crop.Trial) {
 			t.Pickings = []crop.Picking{{ID: crop.ID{9}, PlantID: &plant, PickedAt: crop.InstantMoment(at), Stage: "red", Fruits: new(3), Grade: crop.Marketable}}
 		}, "3 fruit have been picked; none were weighed."},

@@ -16,6 +16,8 @@ type Totals struct {
 	StandingAtLeast int
 	// Lost is fruit lost by every cause but cleared, which is fruit left on a plant that was removed.
 	Lost, Cleared int
+	// Left is fruit that stood on plants when they were removed and is recorded neither as picked nor as lost.
+	Left int
 	// Missing is fruit that the last counts show to be fewer than earlier ones and no record explains, summed over
 	// plants.
 	Missing int
@@ -31,6 +33,9 @@ func totals(s *Season) Totals {
 		t.StandingAtLeast += b.Totals.StandingAtLeast
 		t.Missing += b.Totals.Unaccounted
 		t.Contradictions += len(Beyond(b.Contradictions))
+		if left := b.Totals.LeftAtRemoval; left != nil {
+			t.Left += *left
+		}
 		if len(b.Visits) == 0 {
 			continue // never counted: nothing is known to stand there
 		}

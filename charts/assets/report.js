@@ -30,7 +30,7 @@
   }
 
   var functions = {
-    tip: function (item) { return item.name ? lines(item.name) : ""; },
+    tip: function (item) { return item.name ? lines(item.seriesName + breakSign + item.name) : ""; },
     // One line of heading for things that share it, such as the groups at one time.
     tipAxis: function (items) {
       var heads = [], bodies = {};
@@ -156,7 +156,7 @@
     var labels = [], sums = {};
     (option.series || []).forEach(function (s, i) {
       if (!s.endLabel) { return; }
-      var last = s.data[s.data.length - 1].value, y = last[1];
+      var end = s.data[s.data.length - 1], last = end.value || end, y = last[1];
       if (s.stack) {
         sums[s.stack] = (sums[s.stack] || 0) + (+y || 0);
         y = sums[s.stack];
