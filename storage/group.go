@@ -59,6 +59,9 @@ func (q *queue) withdraw(j *job) bool {
 // writeGrouped is write for what is small: it returns when f's changes are on the disk, alone or with those of others who
 // waited at the same time. One that fails undoes its own changes only.
 func (s *Site) writeGrouped(ctx context.Context, f func(tx *gorm.DB) error) error {
+	if s.view != nil {
+		return errView
+	}
 	j := &job{ctx: ctx, run: f, done: make(chan error, 1)}
 	s.db.queue.add(j)
 	patience := time.NewTimer(s.db.wait)

@@ -13,8 +13,9 @@ import (
 
 // Site is who owns the records; a database has one as yet.
 type Site struct {
-	db *DB
-	id int64 // in the database's keys
+	db   *DB
+	id   int64    // in the database's keys
+	view *gorm.DB // the transaction that a Snapshot reads in
 }
 
 // NewID makes an id for a record: a UUID of version 7, so that ids sort by the time of making.
@@ -62,11 +63,17 @@ func (db *DB) openSite(ctx context.Context) (*Site, error) {
 
 // read runs f over one state of the database, whatever is written meanwhile.
 func (s *Site) read(ctx context.Context, f func(tx *gorm.DB) error) error {
+	if s.view != nil {
+		return translate(ctx, f(s.view.WithContext(ctx)))
+	}
 	return translate(ctx, s.db.reader.WithContext(ctx).Transaction(f))
 }
 
 // write runs f in the one transaction that writes; an error undoes it all.
 func (s *Site) write(ctx context.Context, f func(tx *gorm.DB) error) error {
+	if s.view != nil {
+		return errView
+	}
 	patience := time.NewTimer(s.db.wait)
 	defer patience.Stop()
 	select {
