@@ -6,6 +6,7 @@ import (
 	"path/filepath"
 
 	"vinetally/api/csvfile"
+	"vinetally/storage"
 )
 
 // exportCommand is `vinetally export`.
@@ -21,7 +22,11 @@ func (c *exportCommand) Run(ctx context.Context, s streams) error {
 		return err
 	}
 	defer db.Close()
-	written, err := csvfile.Export(ctx, records{db.Site()}, c.Dir)
+	var written csvfile.Exported
+	err = db.Site().Snapshot(ctx, func(view *storage.Site) (err error) {
+		written, err = csvfile.Export(ctx, records{view}, c.Dir)
+		return err
+	})
 	if err != nil {
 		return err
 	}
