@@ -36,7 +36,7 @@ func (s *server) docs(c *gin.Context) error {
 	if err := parseQuery(c).err(); err != nil {
 		return err
 	}
-	page, err := s.described().page()
+	page, err := s.described().asPage()
 	if err != nil {
 		return err
 	}
@@ -73,10 +73,11 @@ func docsOperation(about string, problems []problemKind, parameters ...string) o
 type docsProblem struct {
 	Path, URI, Title, About string
 	Status                  int
+	Request, Answer         string // an example
 }
 
 func newDocsProblem(k problemKind) docsProblem {
-	return docsProblem{k.path, k.uri(), k.title, k.about, k.status}
+	return docsProblem{k.path, k.uri(), k.title, k.about, k.status, problemRequests[k.path], pretty(problemAnswers()[k.path])}
 }
 
 // writeStyle answers the documentation's style.

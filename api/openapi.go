@@ -29,6 +29,7 @@ type description struct {
 	routes     []route
 	components []component
 	bytes      []byte
+	asPage     func() ([]byte, error) // the page, made when first asked for
 }
 
 func (s *server) describe() func() *description {
@@ -43,6 +44,7 @@ func (s *server) describe() func() *description {
 			panic(err)
 		}
 		all.bytes = body
+		all.asPage = sync.OnceValues(all.page)
 		return all
 	})
 }

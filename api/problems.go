@@ -49,9 +49,9 @@ var (
 	invalidRecord = problemKind{"invalid-record", "The record can't be kept as it is", http.StatusUnprocessableEntity,
 		"The body is JSON and breaks a rule: an unknown field, a value of the wrong type or out of bounds, a stage that isn't on the scale, a time before sowing or in the future, a reference to what isn't there. errors lists every place with the value, the rule and the mend. Nothing was stored."}
 	tooLittleRecorded = problemKind{"too-little-recorded", "Too little was recorded for an answer", http.StatusUnprocessableEntity,
-		"The analysis needs more visits or fruit; detail says how many. Record more and ask again."}
+		"The analysis needs more visits or fruit; detail says how many. Record more and ask again. No address answers so as yet: curves that are refused stand among the others, each with its reason."}
 	noFit = problemKind{"no-fit", "The records don't carry an answer", http.StatusUnprocessableEntity,
-		"No curve fits the records well enough to be believed; detail says which check failed."}
+		"No curve fits the records well enough to be believed; detail says which check failed. No address answers so as yet: curves that are refused stand among the others, each with its reason."}
 	internalError = problemKind{"internal", "Something went wrong in the server", http.StatusInternalServerError,
 		"A fault of the server or its disk. A write may or may not have been stored: send it again with its id, that is safe. reference finds the reason in the server's log."}
 	busy = problemKind{"busy", "The store is busy", http.StatusServiceUnavailable,
