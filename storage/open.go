@@ -34,7 +34,8 @@ type DB struct {
 	pools   []*sql.DB
 	turn    chan struct{} // holds one token: whose turn it is to write
 	queue   queue
-	version int64 // of the schema
+	pair    chan struct{} // holds one token: which season load reads over two connections
+	version int64         // of the schema
 	site    *Site
 }
 
@@ -46,7 +47,7 @@ func Open(ctx context.Context, dsn string, o Options) (*DB, error) {
 	if err != nil {
 		return nil, fmt.Errorf("open database: %w", err)
 	}
-	db := &DB{path: path, now: o.Now, wait: o.Wait, turn: make(chan struct{}, 1)}
+	db := &DB{path: path, now: o.Now, wait: o.Wait, turn: make(chan struct{}, 1), pair: make(chan struct{}, 1)}
 	if db.now == nil {
 		db.now = time.Now
 	}

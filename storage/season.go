@@ -59,17 +59,59 @@ func (s *Site) loadTrial(ctx context.Context, tx *gorm.DB, season crop.ID, plant
 		return nil, err
 	}
 	l := &loader{ctx: ctx, q: tx.Statement.ConnPool, site: s.id, season: season, plant: plant, trial: &crop.Trial{Change: change}}
-	steps := []func() error{l.seasonItself, l.plants, l.visits, l.pickings, l.losses, l.diary, l.germination, l.cultivars, l.scales, l.places}
-	if with.Temperatures {
-		steps = append(steps, l.temperatures)
+	if err := inTurn(l.seasonItself, l.plants); err != nil {
+		return nil, err
 	}
-	for _, step := range steps {
-		if err := step(); err != nil {
+	if err := s.events(l); err != nil {
+		return nil, err
+	}
+	if err := inTurn(l.germination, l.cultivars, l.scales, l.places); err != nil {
+		return nil, err
+	}
+	if with.Temperatures {
+		if err := l.temperatures(); err != nil {
 			return nil, err
 		}
 	}
 	l.trial.Arrange()
 	return l.trial, nil
+}
+
+func inTurn(steps ...func() error) error {
+	for _, step := range steps {
+		if err := step(); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// events reads what was recorded of the plants, which is most of a season: of all of them over two connections if there is
+// a second one to be had.
+func (s *Site) events(l *loader) error {
+	if l.plant != nil {
+		return inTurn(l.visits, l.pickings, l.losses, l.diary)
+	}
+	second, done := s.second(l.ctx, l.trial.Change)
+	defer done()
+	on := func(step func(*loader) error) func(gorm.ConnPool) error {
+		return func(q gorm.ConnPool) error {
+			own := *l
+			own.q = q
+			return step(&own)
+		}
+	}
+	var visits [len(shares)][]crop.Visit
+	var tasks []func(gorm.ConnPool) error
+	for i := range shares {
+		tasks = append(tasks, on(func(l *loader) error { return l.visitsOfShare(i, visits[:]) }))
+	}
+	tasks = append(tasks, on((*loader).pickings), on((*loader).losses), on((*loader).diary))
+	if err := share(l.q, second, tasks); err != nil {
+		return err
+	}
+	l.trial.Visits = inTime(visits[:])
+	return nil
 }
 
 // loader fills a trial, by one query for each list.
@@ -145,15 +187,6 @@ func (l *loader) plants() error {
 		p.Moves = append(p.Moves, moves[i].move())
 	}
 	return nil
-}
-
-func (l *loader) visits() error {
-	rows, err := loadRows[visitRow](l, crop.Visits, l.ofPlants("visits"), l.args()...)
-	if err != nil {
-		return err
-	}
-	l.trial.Visits, err = eachOrFail(rows, (*visitRow).visit)
-	return err
 }
 
 func (l *loader) pickings() error {

@@ -104,27 +104,48 @@ func (t *Trial) zoned(m Moment, plant, place *ID) Moment {
 	return m
 }
 
-// countTimes holds, for each plant and day with exactly one timed count, the time of that count.
-type countTimes map[plantDay]time.Time
+// countTimes holds, for the plants and days that something is known of by the day alone, the time of the one timed count of
+// that plant on that day; the zero time where there is none, or more than one.
+type countTimes map[plantDay]oneTime
 
 type plantDay struct {
 	plant ID
 	day   Date
 }
 
+type oneTime struct {
+	at   time.Time
+	seen bool
+}
+
 func (t *Trial) countTimes() countTimes {
 	times := countTimes{}
+	ask := func(m Moment, plant *ID) {
+		if plant != nil && !m.TimeKnown() {
+			times[plantDay{*plant, m.Day}] = oneTime{}
+		}
+	}
+	for i := range t.Pickings {
+		ask(t.Pickings[i].PickedAt, t.Pickings[i].PlantID)
+	}
+	for i := range t.Losses {
+		ask(t.Losses[i].LostAt, t.Losses[i].PlantID)
+	}
+	if len(times) == 0 {
+		return nil
+	}
 	for i := range t.Visits {
 		v := &t.Visits[i]
 		if !v.CountedAt.TimeKnown() {
 			continue
 		}
 		key := plantDay{v.PlantID, v.CountedAt.LocalDate()}
-		switch at, seen := times[key]; {
-		case !seen:
-			times[key] = v.CountedAt.At
-		case !at.Equal(v.CountedAt.At): // rows of one time, one a truss, are one count
-			times[key] = time.Time{}
+		switch one, asked := times[key]; {
+		case !asked:
+		case !one.seen:
+			times[key] = oneTime{v.CountedAt.At, true}
+		case !one.at.Equal(v.CountedAt.At): // rows of one time, one a truss, are one count
+			times[key] = oneTime{time.Time{}, true}
 		}
 	}
 	return times
@@ -134,7 +155,7 @@ func (c countTimes) settle(m Moment, plant *ID) Moment {
 	if m.TimeKnown() || plant == nil {
 		return m
 	}
-	if at := c[plantDay{*plant, m.Day}]; !at.IsZero() {
+	if at := c[plantDay{*plant, m.Day}].at; !at.IsZero() {
 		m.At = at
 	}
 	return m

@@ -1,0 +1,73 @@
+package storage
+
+import (
+	"cmp"
+	"slices"
+
+	"vinetally/analytics/crop"
+)
+
+// shares are the parts in which a season's counts are read, so that two connections have as much to do: from and to are the
+// last byte of a plant's id, which is spread evenly whether ids are random or numbered.
+var shares = [...]struct{ from, to byte }{{0x00, 0x3f}, {0x40, 0x7f}, {0x80, 0xbf}, {0xc0, 0xff}}
+
+// The counts of a season's plants are packed plant by plant: labels are unique in a season and stand in its index in order,
+// while grouping by the plant's id would go through all plants of the site.
+const (
+	visitsOfPlants = `SELECT ` + packedVisits + ` FROM plants AS p CROSS JOIN visits AS e ON e.site_id = p.site_id AND e.plant_id = p.id
+		WHERE p.site_id = ?1 AND p.season_id = ?2`
+	onePlant  = ` AND p.id = ?3 GROUP BY p.season_id, p.label`
+	oneOfFour = ` AND substr(p.id, 16) BETWEEN ?3 AND ?4 GROUP BY p.season_id, p.label`
+)
+
+// visits reads the counts of the one plant.
+func (l *loader) visits() (err error) {
+	l.trial.Visits, err = l.unpacked(visitsOfPlants+onePlant, l.args()...)
+	return err
+}
+
+// visitsOfShare reads the counts of a share of the season's plants.
+func (l *loader) visitsOfShare(i int, into [][]crop.Visit) (err error) {
+	from, to := []byte{shares[i].from}, []byte{shares[i].to}
+	into[i], err = l.unpacked(visitsOfPlants+oneOfFour, l.site, key(l.season), from, to)
+	return err
+}
+
+func (l *loader) unpacked(query string, args ...any) ([]crop.Visit, error) {
+	packs, err := scanPacked(l.ctx, l.q, query, args...)
+	if err != nil {
+		return nil, err
+	}
+	return unpackVisits(packs)
+}
+
+// inTime joins lists of counts into one in the order of time, as far as it is known before they are placed: Arrange has less
+// to move then.
+func inTime(lists [][]crop.Visit) []crop.Visit {
+	type position struct {
+		at         int64
+		list, item int32
+	}
+	n := 0
+	for _, list := range lists {
+		n += len(list)
+	}
+	order := make([]position, 0, n)
+	for i, list := range lists {
+		for j := range list {
+			order = append(order, position{list[j].CountedAt.At.UnixMilli(), int32(i), int32(j)})
+		}
+	}
+	visit := func(p position) *crop.Visit { return &lists[p.list][p.item] }
+	slices.SortFunc(order, func(a, b position) int {
+		if a.at != b.at {
+			return cmp.Compare(a.at, b.at)
+		}
+		return visit(a).ID.Compare(visit(b).ID)
+	})
+	all := make([]crop.Visit, n)
+	for i, p := range order {
+		all[i] = *visit(p)
+	}
+	return all
+}
