@@ -28,6 +28,11 @@ func readerQuery(busyMillis int64) string {
 	}.Encode()
 }
 
+// undoingQuery is the settings of a connection that undoes what was broken off, when it first reads, and writes nothing else.
+func undoingQuery(busyMillis int64) string {
+	return url.Values{"mode": {"rw"}, "_query_only": {"1"}, "_busy_timeout": {fmt.Sprint(busyMillis)}}.Encode()
+}
+
 // resultCode returns SQLite's extended result code (sqlite.org/rescode.html).
 func resultCode(err error) (code int, ok bool) {
 	if e, ok := errors.AsType[sqlite3.Error](err); ok {

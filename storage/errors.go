@@ -24,6 +24,8 @@ const (
 	codeIOErr, codeCorrupt, codeFull, codeCantOpen              = 10, 11, 13, 14
 	codeConstraint, codeAuth, codeNotADB                        = 19, 23, 26
 
+	codeReadOnlyRollback = codeReadOnly | 3<<8
+
 	codeCheck      = codeConstraint | 1<<8
 	codeForeignKey = codeConstraint | 3<<8
 	codeNotNull    = codeConstraint | 5<<8

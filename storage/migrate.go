@@ -41,7 +41,23 @@ func (db *DB) probe(ctx context.Context) error {
 	if info, err := os.Stat(db.path); err != nil || info.Size() == 0 {
 		return nil // a new one
 	}
-	pool, err := sql.Open(driverName, uri(db.path, readerQuery(db.wait.Milliseconds())))
+	err := db.look(ctx, readerQuery(db.wait.Milliseconds()))
+	if brokenOff(err) {
+		err = db.look(ctx, undoingQuery(db.wait.Milliseconds()))
+	}
+	return err
+}
+
+// brokenOff tells whether a program was killed within a transaction of the old kind, with a journal beside the file. Nothing
+// can be read before that is undone, and a connection that can't write can't do it. Making a database begins with one.
+func brokenOff(err error) bool {
+	code, ok := resultCode(err)
+	return ok && code == codeReadOnlyRollback
+}
+
+// look refuses what probe does, over a connection with the settings of query.
+func (db *DB) look(ctx context.Context, query string) error {
+	pool, err := sql.Open(driverName, uri(db.path, query))
 	if err != nil {
 		return err
 	}
