@@ -42,7 +42,7 @@ func BenchmarkPostOne(b *testing.B) {
 func BenchmarkDecode(b *testing.B) {
 	body := []byte(`{"plant_id": "0198b2c4-0000-7000-8000-00000000000a", "counted_at": "2026-02-03T08:15:00Z", "counts": {"green": 12, "breaker": 3, "turning": 1, "red": 2}, "note": "sunny"}`)
 	for b.Loop() {
-		if _, err := decodeRecord(crop.Visits, body); err != nil {
+		if _, faults, err := decodeRecord(crop.Visits, body); err != nil || len(faults) > 0 {
 			b.Fatal(err)
 		}
 	}

@@ -108,15 +108,26 @@ func (*bulk) Plant(crop.ID) (*crop.Plant, bool)       { return nil, false }
 func (*bulk) Scale(crop.ID) (*crop.Scale, bool)       { return nil, false }
 func (*bulk) Cultivar(crop.ID) (*crop.Cultivar, bool) { return nil, false }
 
-// take adds one reading after the rules of a record. It returns false when there is no use in reading on.
-func (b *bulk) take(item int, t *crop.Temperature) bool {
+// take adds one reading after the rules of a record, or tells its faults: those of its form, which were found before, and the
+// rules that the rest of it breaks. It returns false when there is no use in reading on.
+func (b *bulk) take(item int, t *crop.Temperature, form []crop.Fault) bool {
 	if len(b.readings) >= mostReadings {
 		b.fault(item, "", "is one more than the %d readings that a request may have; send them in several requests", mostReadings)
 		b.faults.more = true
 		return false
 	}
 	t.ID = crop.DefaultScaleID // any id: it gets its own if it turns out to be new
-	for _, f := range crop.Check(t, b, b.now) {
+	broken := crop.Check(t, b, b.now)
+	if len(form) > 0 {
+		fields := slices.Clone(form)
+		for i := range fields {
+			if fields[i].Pointer == "/place" {
+				fields[i].Pointer = "/place_id" // which the name stands for
+			}
+		}
+		broken = append(form, besideForm(crop.Temperatures, fields, broken)...)
+	}
+	for _, f := range broken {
 		b.fault(item, f.Pointer, "%s", f.Detail)
 	}
 	if len(b.faults.list) == 0 {
@@ -125,13 +136,16 @@ func (b *bulk) take(item int, t *crop.Temperature) bool {
 	return !b.faults.full()
 }
 
-// place finds the place that a reading names by id or by name.
-func (b *bulk) place(item int, name string) (crop.ID, bool) {
+// place finds the place that a reading names.
+func (b *bulk) place(name string) (crop.ID, []crop.Fault) {
 	id, ok := b.named[name]
-	if !ok {
-		b.fault(item, "/place", "there is no place %.100q; make it first, or mend the name", name)
+	switch {
+	case ok:
+		return id, nil
+	case name == "":
+		return id, []crop.Fault{{Pointer: "/place", Detail: "is missing; name the place"}}
 	}
-	return id, ok
+	return id, []crop.Fault{{Pointer: "/place", Detail: fmt.Sprintf("is %.100q, but there is no such place; make it first, or mend the name", name)}}
 }
 
 // store compares the readings with those that are there, and stores the new ones.

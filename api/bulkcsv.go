@@ -4,10 +4,12 @@ import (
 	"bufio"
 	"encoding/csv"
 	"errors"
+	"fmt"
 	"io"
 	"slices"
 	"strconv"
 	"strings"
+	"time"
 
 	"vinetally/analytics/crop"
 )
@@ -102,43 +104,63 @@ func refuseCSV(body *bulkReader, err error, b *bulk) error {
 // takeRow reads the cells of one line.
 func (b *bulk) takeRow(line int, header, cells []string) bool {
 	var t crop.Temperature
-	before := len(b.faults.list)
+	var form []crop.Fault
 	for i, name := range header {
 		cell := strings.TrimSpace(cells[i])
+		var wrong string
 		switch name {
 		case "place":
-			t.PlaceID, _ = b.place(line, cell)
+			var f []crop.Fault
+			t.PlaceID, f = b.place(cell)
+			form = append(form, f...)
 		case "place_id":
-			id, err := crop.ParseID(cell)
-			if err != nil {
-				b.fault(line, "/place_id", "%.60q is %s", cell, err)
-			}
-			t.PlaceID = id
+			t.PlaceID, wrong = cellID(cell)
 		case "measured_at":
-			m, err := crop.ParseMoment(cell)
-			if err != nil || !m.TimeKnown() {
-				b.fault(line, "/measured_at", "%.60q is not a time as RFC 3339 with an offset, such as 2026-02-03T08:15:00Z", cell)
-			}
-			t.MeasuredAt = m.At
+			t.MeasuredAt, wrong = cellTime(cell)
 		case "air_c":
-			t.AirC = b.number(line, cell)
+			t.AirC, wrong = cellNumber(cell)
+		}
+		if wrong != "" {
+			form = append(form, crop.Fault{Pointer: "/" + name, Detail: wrong})
 		}
 	}
-	if len(b.faults.list) > before || b.faults.more {
-		return !b.faults.full()
-	}
-	return b.take(line, &t)
+	return b.take(line, &t, form)
 }
 
-func (b *bulk) number(line int, cell string) *float64 {
-	x, err := strconv.ParseFloat(cell, 64)
-	if err != nil || strings.ContainsAny(cell, "xXpP_iInN") {
-		mend := "write a number of °C"
-		if strings.Contains(cell, ",") {
-			mend = "write the number with a decimal point"
-		}
-		b.fault(line, "/air_c", "%.60q is not a temperature; %s", cell, mend)
-		return nil
+// The cells' readers return what is wrong with a cell, in words. An empty one is a rule's business.
+
+func cellID(cell string) (id crop.ID, wrong string) {
+	if cell == "" {
+		return id, ""
 	}
-	return &x
+	id, err := crop.ParseID(cell)
+	if err != nil {
+		return id, fmt.Sprintf("is %.60q, which is %s", cell, err)
+	}
+	return id, ""
+}
+
+func cellTime(cell string) (at time.Time, wrong string) {
+	if cell == "" {
+		return at, ""
+	}
+	m, err := crop.ParseMoment(cell)
+	if err != nil || !m.TimeKnown() {
+		return at, fmt.Sprintf("is %.60q; it must be a time as RFC 3339 with an offset, such as 2026-02-03T08:15:00Z", cell)
+	}
+	return m.At, ""
+}
+
+func cellNumber(cell string) (x *float64, wrong string) {
+	if cell == "" {
+		return nil, ""
+	}
+	f, err := strconv.ParseFloat(cell, 64)
+	switch {
+	case err == nil && !strings.ContainsAny(cell, "xXpP_iInN"):
+		return &f, ""
+	case strings.Contains(cell, ","):
+		return nil, fmt.Sprintf("is %.60q, which is not a temperature; write the number with a decimal point", cell)
+	}
+	return nil, fmt.Sprintf("is %.60q, which is not a temperature; write a number of °C", cell)
 }

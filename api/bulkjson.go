@@ -3,6 +3,7 @@ package api
 import (
 	"errors"
 	"fmt"
+	"slices"
 
 	"github.com/go-json-experiment/json"
 	"github.com/go-json-experiment/json/jsontext"
@@ -24,28 +25,25 @@ func (b *bulk) readJSON(body *bulkReader) error {
 	}
 	err := eachItem(jsontext.NewDecoder(body), true, func(i int, list string, v jsontext.Value) bool {
 		base = list
-		var r bulkReading
 		if v.Kind() != '{' {
 			b.fault(i, "", "is %s; it must be an object with place_id or place, measured_at and air_c", kindName(v.Kind()))
 			return !b.faults.full()
 		}
-		if err := json.Unmarshal(v, &r, bodyOptions); err != nil {
-			f := faultOf(err, "")
-			b.fault(i, f.Pointer, "%s", f.Detail)
-			return !b.faults.full()
+		var r bulkReading
+		var form []crop.Fault
+		if json.Unmarshal(v, &r, bodyOptions) != nil {
+			r, form = readingOf(v)
 		}
 		switch {
 		case r.Place == "":
 		case !r.PlaceID.IsZero():
-			b.fault(i, "/place", "is given together with place_id; name the place once")
-			return !b.faults.full()
+			form = append(form, crop.Fault{Pointer: "/place", Detail: "is given together with place_id; name the place once"})
 		default:
-			var ok bool
-			if r.PlaceID, ok = b.place(i, r.Place); !ok {
-				return !b.faults.full()
-			}
+			var f []crop.Fault
+			r.PlaceID, f = b.place(r.Place)
+			form = append(form, f...)
 		}
-		return b.take(i, &r.Temperature)
+		return b.take(i, &r.Temperature, form)
 	})
 	if p, ok := errors.AsType[*problem](err); ok {
 		return p
@@ -54,4 +52,29 @@ func (b *bulk) readJSON(body *bulkReader) error {
 		return body.refuse(err, b.server.limits.Bulk)
 	}
 	return nil
+}
+
+// readingOf reads what can be read of a reading that has faults, and tells them.
+func readingOf(v jsontext.Value) (r bulkReading, faults []crop.Fault) {
+	var fields []member
+	for name, value := range parts(v) {
+		m := member{name, value}
+		if name != "place" {
+			fields = append(fields, m)
+			continue
+		}
+		var place *string
+		if faults = append(faults, readAside(m, &place)...); place != nil {
+			r.Place = *place
+		}
+	}
+	record, more := decodeFields(crop.Temperatures, fields)
+	for _, f := range more {
+		if !slices.Contains(fieldsOf(crop.Temperatures), fieldOf(f.Pointer)) {
+			f.Detail = "is not a field of a reading; its fields are place_id or place, measured_at, air_c"
+		}
+		faults = append(faults, f)
+	}
+	r.Temperature = *record.(*crop.Temperature)
+	return r, faults
 }

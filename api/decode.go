@@ -3,6 +3,7 @@ package api
 import (
 	"bytes"
 	"errors"
+	"fmt"
 	"io"
 	"strings"
 
@@ -19,17 +20,16 @@ type sent struct {
 }
 
 // decodeRecord reads the body of a record strictly: one JSON object in UTF-8, every name once and in the case of the
-// contract, no unknown names, no number in quotes. What only answers have (version, recorded_at, …) is passed over, so that an answer can be edited and sent back. Every fault of the form is reported, not the first alone.
-func decodeRecord(kind crop.Kind, body []byte) (sent, error) {
+// contract, no unknown names, no number in quotes. What only answers have (version, recorded_at, …) is passed over, so that an
+// answer can be edited and sent back. Every fault of the form is returned, not the first alone, with the record as far as it
+// could be read; an error is a body that isn't one JSON object.
+func decodeRecord(kind crop.Kind, body []byte) (sent, []crop.Fault, error) {
 	members, err := splitObject(body)
 	if err != nil {
-		return sent{}, err
+		return sent{}, nil, err
 	}
 	in, faults := decodeMembers(kind, members)
-	if len(faults) > 0 {
-		return sent{}, refuseRecord(faults)
-	}
-	return in, nil
+	return in, faults, nil
 }
 
 // decodeMembers reads the members of a record's object.
@@ -53,10 +53,7 @@ func decodeMembers(kind crop.Kind, members []member) (sent, []crop.Fault) {
 	}
 	record, fieldFaults := decodeFields(kind, fields)
 	faults = append(append(faults, fieldFaults...), checkBase(base)...)
-	if len(faults) > 0 {
-		return sent{}, faults
-	}
-	return sent{record, base}, setTimeKnown(record, timeKnown)
+	return sent{record, base}, append(faults, setTimeKnown(record, timeKnown)...)
 }
 
 // isReadOnly tells whether only answers have a field.
@@ -72,7 +69,7 @@ func checkBase(base *int64) []crop.Fault {
 	if base == nil || *base >= 0 {
 		return nil
 	}
-	return []crop.Fault{{Pointer: "/base_version", Detail: "is negative; give the version the record was read with, 0 for a new one"}}
+	return []crop.Fault{{Pointer: "/base_version", Detail: fmt.Sprintf("is %d, which is negative; give the version the record was read with, 0 for a new one", *base)}}
 }
 
 // setTimeKnown makes a day alone of an instant that says its time isn't known, by the clock of its own offset.
@@ -82,8 +79,8 @@ func setTimeKnown(r crop.Record, known *bool) []crop.Fault {
 		return nil
 	}
 	if *known {
-		return []crop.Fault{{Pointer: "/time_known", Detail: "is true, but " + momentField(r.RecordKind()) +
-			" is a day alone; give the time as well, or leave time_known out"}}
+		return []crop.Fault{{Pointer: "/time_known", Detail: fmt.Sprintf("is true, but %s is %s, a day alone; give the time as well, or leave time_known out",
+			momentField(r.RecordKind()), m)}}
 	}
 	*m = crop.DayMoment(m.LocalDate(), m.At.Location())
 	return nil
@@ -132,19 +129,37 @@ func splitObject(body []byte) ([]member, error) {
 	return members, nil
 }
 
-// decodeFields fills a new record. If that fails it goes through the fields one by one to find every fault.
+// decodeFields fills a new record. If that fails it goes through the fields one by one to find every fault, and fills in what
+// can be read.
 func decodeFields(kind crop.Kind, fields []member) (crop.Record, []crop.Fault) {
 	record := crop.New(kind)
 	if json.Unmarshal(assemble(fields...), record, bodyOptions) == nil {
 		return record, nil
 	}
 	var faults []crop.Fault
+	var good []member
 	for _, m := range fields {
-		if err := json.Unmarshal(assemble(m), crop.New(kind), bodyOptions); err != nil {
-			faults = append(faults, faultOf(err, kind))
+		for {
+			err := json.Unmarshal(assemble(m), crop.New(kind), bodyOptions)
+			if err == nil {
+				good = append(good, m)
+				break
+			}
+			f, at := faultOf(err, kind, m)
+			if faults = append(faults, f); len(faults) > mostFaults {
+				return crop.New(kind), faults
+			}
+			var left bool
+			if m.value, left = without(m.value, at); !left {
+				break
+			}
 		}
 	}
-	return nil, faults
+	record = crop.New(kind)
+	if json.Unmarshal(assemble(good...), record, bodyOptions) != nil { // can't be: each of them was read
+		record = crop.New(kind)
+	}
+	return record, faults
 }
 
 func assemble(members ...member) []byte {
@@ -161,8 +176,9 @@ func assemble(members ...member) []byte {
 
 func readAside[T any](m member, into **T) []crop.Fault {
 	if err := json.Unmarshal(m.value, into); err != nil {
-		f := faultOf(err, "")
-		f.Pointer = pointerTo(m.name)
+		*into = nil
+		f, _ := faultOf(err, "", member{value: m.value})
+		f.Pointer = pointerTo(m.name) + f.Pointer
 		return []crop.Fault{f}
 	}
 	return nil

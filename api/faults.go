@@ -6,6 +6,8 @@ import (
 	"io"
 	"reflect"
 	"strings"
+	"time"
+	"unicode/utf8"
 
 	"github.com/go-json-experiment/json"
 	"github.com/go-json-experiment/json/jsontext"
@@ -31,27 +33,40 @@ func refuseSyntax(err error) *problem {
 	return p
 }
 
-// faultOf says in a grower's words why a field could not be read.
-func faultOf(err error, kind crop.Kind) crop.Fault {
+// faultOf says in a grower's words why a field could not be read, and where in its value the fault lies. The pointers of err
+// begin at an object that holds the member, or at the value itself if the member has no name.
+func faultOf(err error, kind crop.Kind, m member) (crop.Fault, jsontext.Pointer) {
 	wrong, ok := errors.AsType[*json.SemanticError](err)
 	if !ok {
-		return crop.Fault{Detail: "can't be read: " + reason(err)}
+		return crop.Fault{Pointer: pointerOf(m), Detail: "can't be read: " + reason(err)}, ""
+	}
+	within := wrong.JSONPointer
+	if m.name != "" {
+		within = jsontext.Pointer(strings.TrimPrefix(string(within), pointerOf(m)))
 	}
 	at := string(wrong.JSONPointer)
 	switch {
-	case errors.Is(wrong.Err, json.ErrUnknownName) && strings.Count(at, "/") == 1 && kind != "":
-		return crop.Fault{Pointer: at, Detail: fmt.Sprintf("is not a field of %s; its fields are %s", kind, strings.Join(fieldsOf(kind), ", "))}
+	case errors.Is(wrong.Err, json.ErrUnknownName) && within == "" && kind != "":
+		return crop.Fault{Pointer: at, Detail: fmt.Sprintf("is not a field of %s; its fields are %s", kind, strings.Join(fieldsOf(kind), ", "))}, within
 	case errors.Is(wrong.Err, json.ErrUnknownName):
-		return crop.Fault{Pointer: at, Detail: "is not a field here; leave it out"}
+		return crop.Fault{Pointer: at, Detail: "is not a field here; leave it out, or mend its name"}, within
 	}
+	value := shown(valueAt(m.value, within))
 	want := wanted(wrong.GoType)
 	if want == "" { // a type that reads text says itself what it wants
-		want = "text"
+		want = wantedText(wrong.GoType)
 		if wrong.JSONKind == '"' && wrong.Err != nil {
-			return crop.Fault{Pointer: at, Detail: fmt.Sprintf("is %s, which is %s", shown(wrong), reason(wrong.Err))}
+			return crop.Fault{Pointer: at, Detail: fmt.Sprintf("is %s, which is %s", value, reason(wrong.Err))}, within
 		}
 	}
-	return crop.Fault{Pointer: at, Detail: fmt.Sprintf("is %s; it must be %s", shown(wrong), want)}
+	return crop.Fault{Pointer: at, Detail: fmt.Sprintf("is %s; it must be %s", value, want)}, within
+}
+
+func pointerOf(m member) string {
+	if m.name == "" {
+		return ""
+	}
+	return pointerTo(m.name)
 }
 
 // wanted names what a Go type is read from, and "" for those that read text.
@@ -81,18 +96,37 @@ func wanted(t reflect.Type) string {
 	}
 }
 
+// wantedText names what a type that reads text is read from.
+func wantedText(t reflect.Type) string {
+	for t.Kind() == reflect.Pointer {
+		t = t.Elem()
+	}
+	switch t {
+	case reflect.TypeFor[crop.ID]():
+		return "a UUID, in quotes"
+	case reflect.TypeFor[crop.Date]():
+		return "a day as YYYY-MM-DD, in quotes"
+	case reflect.TypeFor[crop.Moment]():
+		return "a time as RFC 3339 with an offset, or a day as YYYY-MM-DD, in quotes"
+	case reflect.TypeFor[time.Time]():
+		return "a time as RFC 3339 with an offset, in quotes"
+	}
+	return "text in quotes"
+}
+
 var textReader = reflect.TypeFor[interface{ UnmarshalText([]byte) error }]()
 
-// shown is the value that was sent, cut short.
-func shown(e *json.SemanticError) string {
-	if len(e.JSONValue) == 0 {
-		return kindName(e.JSONKind)
-	}
+// shown is a value as it was sent, cut short; of an object or a list only what it is.
+func shown(v jsontext.Value) string {
 	const most = 60
-	if s := string(e.JSONValue); len(s) > most {
-		return strings.ToValidUTF8(s[:most], "") + "…"
+	switch text := strings.TrimSpace(string(v)); {
+	case text == "" || text[0] == '{' || text[0] == '[':
+		return kindName(v.Kind())
+	case utf8.RuneCountInString(text) > most:
+		return string([]rune(text)[:most]) + "…"
+	default:
+		return text
 	}
-	return string(e.JSONValue)
 }
 
 func kindName(k jsontext.Kind) string {

@@ -36,7 +36,10 @@ func FuzzDecodeRecord(f *testing.F) {
 	}
 	f.Fuzz(func(t *testing.T, kindAt uint8, body []byte) {
 		kind := crop.Kinds()[int(kindAt)%len(crop.Kinds())]
-		in, err := decodeRecord(kind, body)
+		in, faults, err := decodeRecord(kind, body)
+		if err == nil && len(faults) > 0 {
+			err = refuseRecord(append(faults, besideForm(kind, faults, crop.Check(in.record, anything{}, testNow))...))
+		}
 		if err != nil {
 			p, ok := errors.AsType[*problem](err)
 			if !ok || p.Status != 400 && p.Status != 422 {
@@ -57,9 +60,9 @@ func FuzzDecodeRecord(f *testing.F) {
 		if err != nil {
 			t.Fatalf("%s read from %q can't be written: %v", kind, body, err)
 		}
-		again, err := decodeRecord(kind, written)
-		if err != nil {
-			t.Fatalf("%s: own answer %s is refused: %v", kind, written, err)
+		again, faults, err := decodeRecord(kind, written)
+		if err != nil || len(faults) > 0 {
+			t.Fatalf("%s: own answer %s is refused: %v %v", kind, written, err, faults)
 		}
 		if !sameRecord(again.record, in.record) {
 			t.Fatalf("%s: %s reads back as %+v, want %+v", kind, written, again.record, in.record)

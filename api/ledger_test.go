@@ -96,7 +96,7 @@ func TestLedgerRefusals(t *testing.T) {
 		{"as_of without an offset", "/v1/plants/" + lab.plant + "/ledger?as_of=2026-02-03T08:00:00", 400},
 		{"unknown parameter", "/v1/plants/" + lab.plant + "/ledger?stage=red", 400},
 		{"nothing recorded", "/v1/plants/" + lab.plant + "/ledger", 200},
-		{"before anything", "/v1/plants/" + lab.plant + "/ledger?as_of=1950-01-01T00:00:00%2B14:00", 200},
+		{"before anything", "/v1/plants/" + lab.plant + "/ledger?as_of=1950-01-01T00:00:00%2B14:00", 404},
 	} {
 		t.Run(tc.name, func(t *testing.T) {
 			(&client{t, c.handler}).want(tc.status, "GET", tc.target, "")

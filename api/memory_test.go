@@ -78,6 +78,18 @@ func (m *memory) Apply(_ context.Context, changes []crop.Change, o crop.ApplyOpt
 	if m.fail != nil {
 		return nil, m.fail
 	}
+	if o.DryRun {
+		var all []crop.Fault
+		for i, c := range changes {
+			for _, f := range crop.Check(c.Record, m, m.now()) {
+				all = append(all, crop.Fault{Item: i, Pointer: f.Pointer, Detail: f.Detail})
+			}
+		}
+		if len(all) > 0 {
+			return nil, &crop.Error{Code: crop.Invalid, Message: "not stored", Faults: all}
+		}
+		return make([]crop.Outcome, len(changes)), nil
+	}
 	change := changes[0]
 	at := rowKey{change.Record.RecordKind(), change.Record.Identity()}
 	before, exists := m.current(at.kind, at.id)

@@ -48,7 +48,7 @@ func (s *server) baseOf(c *gin.Context, kind crop.Kind, id crop.ID) (*int64, err
 			}
 		}
 	}
-	return nil, refuse(preconditionWrong, "If-Match %.100q is not the record's version; read it again", tags)
+	return nil, refuse(preconditionWrong, "If-Match is %.100q, which is not the record's version; read it again and repeat the change", tags)
 }
 
 // hasCurrent tells whether the client says it holds this version already. If-None-Match compares weakly.

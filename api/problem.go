@@ -41,15 +41,22 @@ func refuse(kind problemKind, format string, args ...any) *problem {
 	return &problem{Type: kind.uri(), Title: kind.title, Status: kind.status, Detail: fmt.Sprintf(format, args...)}
 }
 
+// refuseParameter says what is wrong with a parameter or header; the words go on from its name.
 func refuseParameter(name, format string, args ...any) *problem {
-	p := refuse(invalidParameter, format, args...)
-	p.Errors = []fault{{Parameter: name, Detail: p.Detail}}
+	detail := fmt.Sprintf(format, args...)
+	p := refuse(invalidParameter, "%s %s", name, detail)
+	p.Errors = []fault{{Parameter: name, Detail: detail}}
 	return p
 }
 
-// refuseRecord lists what is wrong with a body.
+// refuseRecord lists what is wrong with a body, up to mostFaults.
 func refuseRecord(faults []crop.Fault) *problem {
-	p := refuse(invalidRecord, "%s", inWords(&crop.Error{Message: "nothing was stored; mend what errors lists and send it again", Faults: faults}))
+	message := "nothing was stored; mend what errors lists and send it again"
+	if len(faults) > mostFaults {
+		faults = faults[:mostFaults]
+		message = fmt.Sprintf("nothing was stored; the first %d faults are told under errors, mend them and send it again", mostFaults)
+	}
+	p := refuse(invalidRecord, "%s", inWords(&crop.Error{Message: message, Faults: faults}))
 	p.Errors = atPointers(faults)
 	return p
 }

@@ -1,6 +1,7 @@
 package api
 
 import (
+	"fmt"
 	"math"
 	"net/url"
 	"slices"
@@ -24,7 +25,7 @@ func parseQuery(c *gin.Context, known ...string) *query {
 	q := &query{}
 	var err error
 	if q.values, err = url.ParseQuery(c.Request.URL.RawQuery); err != nil {
-		q.fault("", "the part of the address after ? can't be read; escape its values as RFC 3986 says")
+		q.fault("", "the part of the address after ? can't be read: "+reason(err)+"; escape its values as RFC 3986 says")
 	}
 	list := "it takes none"
 	if len(known) > 0 {
@@ -32,9 +33,9 @@ func parseQuery(c *gin.Context, known ...string) *query {
 	}
 	for _, name := range sortedNames(q.values) {
 		if !slices.Contains(known, name) {
-			q.fault(name, "this address has no such parameter; "+list)
+			q.fault(name, "is not a parameter of this address; "+list)
 		} else if len(q.values[name]) > 1 {
-			q.fault(name, "is given more than once; give it once")
+			q.fault(name, fmt.Sprintf("is given %d times; give it once", len(q.values[name])))
 		}
 	}
 	return q
@@ -51,7 +52,7 @@ func (q *query) err() error {
 	}
 	p := refuse(invalidParameter, "%s", q.faults[0].Detail)
 	if name := q.faults[0].Parameter; name != "" {
-		p.Detail = strconv.Quote(name) + ": " + p.Detail
+		p.Detail = name + " " + p.Detail
 	}
 	p.Errors = q.faults
 	return p
@@ -71,7 +72,7 @@ func (q *query) id(name string) *crop.ID {
 	}
 	id, err := crop.ParseID(s)
 	if err != nil {
-		q.fault(name, err.Error())
+		q.fault(name, fmt.Sprintf("is %.60q, which is %s", s, err))
 		return nil
 	}
 	return &id
@@ -84,21 +85,24 @@ func (q *query) limit() int {
 	}
 	n, err := strconv.Atoi(s)
 	if err != nil || n < 1 || n > 500 {
-		q.fault("limit", "must be a whole number from 1 to 500")
+		q.fault("limit", fmt.Sprintf("is %.60q; it must be a whole number from 1 to 500", s))
 		return 0
 	}
 	return n
 }
 
-// instant reads RFC 3339. A plus sign that was not escaped arrives as a space and is taken for what was meant.
+// plusSigned takes the space that a plus sign without an escape arrives as for what was meant.
+func plusSigned(s string) string { return strings.Replace(s, " ", "+", 1) }
+
+// instant reads RFC 3339.
 func (q *query) instant(name string) *time.Time {
 	s, ok := q.get(name)
 	if !ok {
 		return nil
 	}
-	m, err := crop.ParseMoment(strings.Replace(s, " ", "+", 1))
+	m, err := crop.ParseMoment(plusSigned(s))
 	if err != nil || !m.TimeKnown() {
-		q.fault(name, "must be a time as RFC 3339 with an offset, such as 2026-02-03T08:15:00Z")
+		q.fault(name, fmt.Sprintf("is %.60q; it must be a time as RFC 3339 with an offset, such as 2026-02-03T08:15:00Z", s))
 		return nil
 	}
 	return &m.At
@@ -106,11 +110,19 @@ func (q *query) instant(name string) *time.Time {
 
 // bound reads RFC 3339, or a day alone, which means its first millisecond in UTC or, for the end of a span, its last.
 func (q *query) bound(name string, end bool) *time.Time {
-	s, _ := q.get(name)
-	day, err := crop.ParseDate(s)
-	if err != nil {
-		return q.instant(name)
+	s, ok := q.get(name)
+	if !ok {
+		return nil
 	}
+	m, err := crop.ParseMoment(plusSigned(s))
+	switch {
+	case err != nil:
+		q.fault(name, fmt.Sprintf("is %.60q; it must be a day as YYYY-MM-DD, or a time as RFC 3339 with an offset, such as 2026-02-03T08:15:00Z", s))
+		return nil
+	case m.TimeKnown():
+		return &m.At
+	}
+	day := m.Day
 	at := day.Start(time.UTC)
 	if end {
 		at = crop.DayMoment(day, time.UTC).Latest()
@@ -122,7 +134,7 @@ func (q *query) bound(name string, end bool) *time.Time {
 func (q *query) truth(name string) bool {
 	s, ok := q.get(name)
 	if ok && s != "true" && s != "false" {
-		q.fault(name, "must be true or false")
+		q.fault(name, fmt.Sprintf("is %.60q; it must be true or false", s))
 	}
 	return s == "true"
 }
@@ -135,7 +147,7 @@ func (q *query) days(name string) *float64 {
 	}
 	d, err := strconv.ParseFloat(s, 64)
 	if err != nil || math.IsNaN(d) || d < 0.25 || d > 365 {
-		q.fault(name, "must be a number of days from 0.25 to 365")
+		q.fault(name, fmt.Sprintf("is %.60q; it must be a number of days from 0.25 to 365", s))
 		return nil
 	}
 	return &d

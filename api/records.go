@@ -1,6 +1,7 @@
 package api
 
 import (
+	"errors"
 	"net/http"
 
 	"github.com/gin-gonic/gin"
@@ -27,8 +28,8 @@ func (s *server) list(kind crop.Kind) handler {
 			return err
 		}
 		page, err := s.store.List(c.Request.Context(), kind, filter)
-		if crop.CodeOf(err) == crop.Invalid {
-			return refuseParameter("cursor", "%s", problemOf(err).Detail) // everything else was checked above
+		if e, ok := errors.AsType[*crop.Error](err); ok && e.Code == crop.Invalid && len(e.Faults) > 0 {
+			return refuseParameter("cursor", "%s", e.Faults[0].Detail) // everything else was checked above
 		}
 		if err != nil {
 			return err
@@ -105,10 +106,10 @@ func pathID(c *gin.Context) (crop.ID, error) {
 func plainPathID(c *gin.Context) (crop.ID, error) {
 	id, err := crop.ParseID(c.Param("id"))
 	if err != nil {
-		return crop.ID{}, refuseParameter("id", "the id in the address is %s", err)
+		return crop.ID{}, refuseParameter("id", "is %.60q in the address, which is %s", c.Param("id"), err)
 	}
 	if id.IsZero() {
-		return crop.ID{}, refuseParameter("id", "the id in the address is all zero, which names nothing")
+		return crop.ID{}, refuseParameter("id", "is all zero in the address, which names nothing; take it from the record")
 	}
 	return id, nil
 }

@@ -35,10 +35,10 @@ func (s *server) restore(kind crop.Kind) handler {
 		at := slices.IndexFunc(versions, func(v crop.Stored) bool { return v.Version == version })
 		switch {
 		case at < 0:
-			return refuseRecord([]crop.Fault{{Pointer: "/version", Detail: fmt.Sprintf("is %d, but the record has the versions 1 to %d",
+			return refuseRecord([]crop.Fault{{Pointer: "/version", Detail: fmt.Sprintf("is %d, but the record has the versions 1 to %d; name one of them",
 				version, versions[len(versions)-1].Version)}})
 		case versions[at].Deleted:
-			return refuseRecord([]crop.Fault{{Pointer: "/version", Detail: fmt.Sprintf("%d is a deletion; name the version before it, or delete the record with DELETE", version)}})
+			return refuseRecord([]crop.Fault{{Pointer: "/version", Detail: fmt.Sprintf("is %d, which is a deletion; name the version before it, or delete the record with DELETE", version)}})
 		}
 		if base == nil {
 			base = &versions[len(versions)-1].Version

@@ -87,23 +87,20 @@ func (s *server) newSyncAnswer(c *gin.Context, outcomes []crop.Outcome) syncAnsw
 
 func (s *server) readSync(c *gin.Context) ([]crop.Change, error) {
 	var (
-		items  []crop.Change
-		faults itemFaults
-		body   = s.bulkBody(c)
+		all  items
+		told int
+		body = s.bulkBody(c)
 	)
-	err := eachItem(jsontext.NewDecoder(body), false, func(i int, list string, v jsontext.Value) bool {
+	err := eachItem(jsontext.NewDecoder(body), false, func(i int, _ string, v jsontext.Value) bool {
 		if i >= mostItems {
-			faults.at(list, "has more than %d records; send them in several requests", mostItems)
+			all.tooMany = true
 			return false
 		}
 		change, wrong := decodeItem(v)
-		for _, f := range wrong {
-			faults.at(fmt.Sprintf("%s/%d%s", list, i, f.Pointer), "%s", f.Detail)
-		}
-		if len(faults.list) == 0 {
-			items = append(items, change)
-		}
-		return !faults.full()
+		all.add(change, wrong)
+		told += len(wrong)
+		all.cut = told >= mostFaults
+		return !all.cut
 	})
 	if p, ok := errors.AsType[*problem](err); ok {
 		return nil, p
@@ -111,10 +108,14 @@ func (s *server) readSync(c *gin.Context) ([]crop.Change, error) {
 	if err != nil {
 		return nil, body.refuse(err, s.limits.Bulk)
 	}
-	return items, faults.problem(invalidRecord)
+	if len(all.form) > 0 && !all.cut && !all.tooMany {
+		all.addRules(c.Request.Context(), s)
+	}
+	return all.changes, all.refusal()
 }
 
-// decodeItem reads one item of a sync. The pointers of its faults are from the item.
+// decodeItem reads one item of a sync. The pointers of its faults are from the item. With faults, the change has what could be
+// read of the record, if anything.
 func decodeItem(v jsontext.Value) (crop.Change, []crop.Fault) {
 	if v.Kind() != '{' {
 		return crop.Change{}, []crop.Fault{{Detail: "is " + kindName(v.Kind()) + "; it must be an object with kind and record"}}
@@ -125,11 +126,13 @@ func decodeItem(v jsontext.Value) (crop.Change, []crop.Fault) {
 	}
 	var (
 		item   itemParts
+		kind   member
 		faults []crop.Fault
 	)
 	for _, m := range members {
 		switch m.name {
 		case "kind":
+			kind = m
 			faults = append(faults, readAside(m, &item.kind)...)
 		case "id":
 			faults = append(faults, readAside(m, &item.id)...)
@@ -145,14 +148,16 @@ func decodeItem(v jsontext.Value) (crop.Change, []crop.Fault) {
 	}
 	faults = append(faults, checkBase(item.base)...)
 	switch {
-	case len(faults) > 0:
+	case item.kind == nil && kind.value == nil:
+		return crop.Change{}, append(faults, crop.Fault{Pointer: "/kind", Detail: "is missing; write one of " + kindNames()})
+	case item.kind == nil:
 		return crop.Change{}, faults
-	case item.kind == nil || crop.New(*item.kind) == nil:
-		return crop.Change{}, []crop.Fault{{Pointer: "/kind", Detail: "must be one of " + kindNames()}}
+	case crop.New(*item.kind) == nil:
+		return crop.Change{}, append(faults, crop.Fault{Pointer: "/kind", Detail: "is " + shown(kind.value) + ", which is no kind of record; write one of " + kindNames()})
 	case item.remove != nil && *item.remove:
-		return item.deletion()
+		return item.deletion(faults)
 	}
-	return item.change()
+	return item.change(faults)
 }
 
 type itemParts struct {
@@ -163,51 +168,55 @@ type itemParts struct {
 	record jsontext.Value
 }
 
-func (p *itemParts) change() (crop.Change, []crop.Fault) {
+func (p *itemParts) change(faults []crop.Fault) (crop.Change, []crop.Fault) {
 	if p.record.Kind() != '{' {
-		return crop.Change{}, []crop.Fault{{Pointer: "/record", Detail: "is missing or not an object; give the record with its fields"}}
+		detail := "is missing; give the record with its fields"
+		if p.record != nil {
+			detail = "is " + shown(p.record) + "; it must be an object, the record with its fields"
+		}
+		return crop.Change{}, append(faults, crop.Fault{Pointer: "/record", Detail: detail})
 	}
 	members, err := splitObject(p.record)
-	if err != nil {
-		return crop.Change{}, []crop.Fault{{Pointer: "/record", Detail: problemOf(err).Detail}}
+	if err != nil { // can't be: the value was read as JSON
+		return crop.Change{}, append(faults, crop.Fault{Pointer: "/record", Detail: problemOf(err).Detail})
 	}
-	in, faults := decodeMembers(*p.kind, members)
-	if len(faults) > 0 {
-		for i := range faults {
-			faults[i].Pointer = "/record" + faults[i].Pointer
-		}
-		return crop.Change{}, faults
+	in, wrong := decodeMembers(*p.kind, members)
+	for _, f := range wrong {
+		f.Pointer = "/record" + f.Pointer
+		faults = append(faults, f)
 	}
 	base := cmp.Or(p.base, in.base)
 	if in.base != nil && *in.base != *base {
-		return crop.Change{}, []crop.Fault{{Pointer: "/base_version", Detail: "differs from the record's base_version; give one of them"}}
+		faults = append(faults, crop.Fault{Pointer: "/base_version", Detail: fmt.Sprintf("is %d, but the record's base_version is %d; give one of them", *base, *in.base)})
 	}
-	if faults := p.identify(in.record); faults != nil {
-		return crop.Change{}, faults
-	}
-	return crop.Change{Record: in.record, Base: base}, nil
+	faults = append(faults, p.identify(in.record, faults)...)
+	return crop.Change{Record: in.record, Base: base}, faults
 }
 
 // identify settles the id. The client must have made it: a record without one would be stored again each time it is sent.
-func (p *itemParts) identify(r crop.Record) []crop.Fault {
+// An id that couldn't be read is among the faults already.
+func (p *itemParts) identify(r crop.Record, faults []crop.Fault) []crop.Fault {
+	unread := slices.ContainsFunc(faults, func(f crop.Fault) bool { return f.Pointer == "/id" || f.Pointer == "/record/id" })
 	switch {
+	case unread:
+		return nil
 	case p.id == nil && r.Identity().IsZero():
 		return []crop.Fault{{Pointer: "/record/id", Detail: "is missing; make a UUID for the record, so that it can be sent again safely"}}
 	case p.id == nil:
 	case r.Identity().IsZero():
 		r.SetIdentity(*p.id)
 	case r.Identity() != *p.id:
-		return []crop.Fault{{Pointer: "/id", Detail: "differs from the record's id; give one of them"}}
+		return []crop.Fault{{Pointer: "/id", Detail: fmt.Sprintf("is %s, but the record's id is %s; give one of them", p.id, r.Identity())}}
 	}
 	return nil
 }
 
-func (p *itemParts) deletion() (crop.Change, []crop.Fault) {
+func (p *itemParts) deletion(faults []crop.Fault) (crop.Change, []crop.Fault) {
 	record := crop.New(*p.kind)
 	if p.record.Kind() == '{' {
 		members, err := splitObject(p.record)
-		if err != nil {
-			return crop.Change{}, []crop.Fault{{Pointer: "/record", Detail: problemOf(err).Detail}}
+		if err != nil { // can't be: the value was read as JSON
+			return crop.Change{}, append(faults, crop.Fault{Pointer: "/record", Detail: problemOf(err).Detail})
 		}
 		for _, m := range members {
 			var id *crop.ID
@@ -216,13 +225,12 @@ func (p *itemParts) deletion() (crop.Change, []crop.Fault) {
 			}
 		}
 	}
-	if faults := p.identify(record); faults != nil {
-		return crop.Change{}, faults
+	faults = append(faults, p.identify(record, faults)...)
+	unread := slices.ContainsFunc(faults, func(f crop.Fault) bool { return f.Pointer == "/base_version" })
+	if !unread && (p.base == nil || *p.base == 0) {
+		faults = append(faults, crop.Fault{Pointer: "/base_version", Detail: "is missing; a deletion names the version it was made from, so that sending it again can't delete what was recorded later"})
 	}
-	if p.base == nil || *p.base == 0 {
-		return crop.Change{}, []crop.Fault{{Pointer: "/base_version", Detail: "is missing; a deletion names the version it was made from, so that sending it again can't delete what was recorded later"}}
-	}
-	return crop.Change{Record: record, Delete: true, Base: p.base}, nil
+	return crop.Change{Record: record, Delete: true, Base: p.base}, faults
 }
 
 func kindNames() string {

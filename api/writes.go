@@ -21,7 +21,7 @@ func (s *server) create(kind crop.Kind) handler {
 			return err
 		}
 		if in.base != nil && *in.base != 0 {
-			return refuseRecord([]crop.Fault{{Pointer: "/base_version", Detail: "POST adds a new record, whose base_version is 0; replace one with PUT"}})
+			return refuseRecord([]crop.Fault{{Pointer: "/base_version", Detail: fmt.Sprintf("is %d, but POST adds a new record, whose base_version is 0; replace one with PUT", *in.base)}})
 		}
 		if in.record.Identity().IsZero() {
 			in.record.SetIdentity(s.store.NewID())
@@ -41,7 +41,7 @@ func (s *server) put(kind crop.Kind) handler {
 			return err
 		}
 		if given := in.record.Identity(); !given.IsZero() && given != id {
-			return refuseRecord([]crop.Fault{{Pointer: "/id", Detail: "is not the id in the address; make them equal or leave it out"}})
+			return refuseRecord([]crop.Fault{{Pointer: "/id", Detail: fmt.Sprintf("is %s, which is not the id in the address, %s; make them equal, or leave it out", given, id)}})
 		}
 		in.record.SetIdentity(id)
 		base, byHeader, err := s.eitherBase(c, kind, id, in.base)
@@ -77,7 +77,11 @@ func (s *server) readRecord(c *gin.Context, kind crop.Kind) (sent, error) {
 	if err != nil {
 		return sent{}, err
 	}
-	return decodeRecord(kind, body)
+	in, faults, err := decodeRecord(kind, body)
+	if err == nil && len(faults) > 0 {
+		err = refuseRecord(append(faults, s.rulesBeside(c.Request.Context(), in.record, faults)...))
+	}
+	return in, err
 }
 
 // eitherBase is the version that a write was made from by its headers or its body, which must not differ.
@@ -89,7 +93,7 @@ func (s *server) eitherBase(c *gin.Context, kind crop.Kind, id crop.ID, inBody *
 	case base == nil:
 		return inBody, false, nil
 	case inBody != nil && *base != *inBody:
-		return nil, false, refuseRecord([]crop.Fault{{Pointer: "/base_version", Detail: "and the request's precondition name different versions; give one of them"}})
+		return nil, false, refuseRecord([]crop.Fault{{Pointer: "/base_version", Detail: fmt.Sprintf("is %d, but the request's header names version %d; give one of them", *inBody, *base)}})
 	}
 	return base, true, nil
 }
