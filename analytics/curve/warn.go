@@ -35,8 +35,8 @@ func warnings(members []plantBook, origin plantBook, stage int) []string {
 			early, picked, 100*float64(early)/float64(picked), scale.Stages[stage].Name))
 	}
 	if n := falls(members, stage); n > 0 {
-		out = append(out, fmt.Sprintf("The number that reached %s falls %s by more than a miscount explains. Fruit never goes back a stage: look at the records; the curve is only as good as they are.",
-			scale.Stages[stage].Name, phraseTimes(n)))
+		out = append(out, fmt.Sprintf("The number that reached the stage falls %s by more than a miscount explains. Fruit never goes back a stage: look at the records; the curve is only as good as they are.",
+			phraseTimes(n)))
 	}
 	latest := 0.0
 	for _, m := range members {
