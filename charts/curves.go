@@ -3,6 +3,7 @@ package charts
 import (
 	"errors"
 	"fmt"
+	"math"
 	"strings"
 	"time"
 
@@ -175,11 +176,41 @@ func (f Curves) draw() (drawing, error) {
 		d.key = append(d.key, keyEntry{Label: label, Kind: "mark", Colour: colourInk, Symbol: symbolMark})
 	}
 	p.whole["grid"] = map[string]any{"left": 52, "right": rightRoom(len(f.Series) > 1), "top": 36, "bottom": 56}
-	p.whole["xAxis"], p.whole["yAxis"] = timeAxis(when, 0, true), valueAxis(f.Unit)
+	values := valueAxis(f.Unit)
+	if top, highest := f.top(); top > 0 {
+		values["max"] = top
+		d.notes = append(d.notes, fmt.Sprintf("A band goes on beyond the top of the chart, up to %s: so little do the counts tell there.", amountText(math.Round(highest), f.Unit)))
+	}
+	p.whole["xAxis"], p.whole["yAxis"] = timeAxis(when, 0, true), values
 	p.whole["tooltip"] = map[string]any{"trigger": "item", "formatter": "$fn:tip"}
 	var err error
 	d.option, err = p.option()
 	return d, err
+}
+
+// maxBand is how many times the highest value a band may reach before the chart cuts it off: a wider one would press all
+// that was counted down to the axis.
+const maxBand = 2.5
+
+// top returns where the value axis ends if bands have to be cut off, and how high they reach; 0 if they haven't.
+func (f Curves) top() (top, highest float64) {
+	value := 0.0
+	for _, c := range f.Series {
+		for _, pt := range c.Points {
+			value = max(value, pt.Value)
+		}
+		for _, pt := range c.Fit {
+			value = max(value, pt.Value)
+		}
+		for _, b := range c.Band {
+			highest = max(highest, b.High)
+		}
+	}
+	if value <= 0 || highest <= maxBand*value {
+		return 0, 0
+	}
+	step := math.Pow10(int(math.Floor(math.Log10(value))))
+	return step * math.Ceil(maxBand*value/step), highest
 }
 
 // rightRoom is the space right of the plot: more where lines are named at their end.
@@ -200,7 +231,7 @@ func (f Curves) drawBand(p *plot, c Curve, l look, when *span) {
 		data[i] = opts.CustomData{Value: []any{wallMillis(b.At), drawn(b.Low), drawn(b.High)}}
 	}
 	p.custom(c.Name, "band", data, map[string]any{
-		"encode": map[string]any{"x": 0, "y": []any{1, 2}}, "silent": true, "z": 1,
+		"encode": map[string]any{"x": 0, "y": []any{1, 2}}, "silent": true, "z": 1, "clip": true,
 		"itemStyle": map[string]any{"color": "$c:" + l.colour, "opacity": 0.2},
 	})
 }

@@ -66,7 +66,7 @@ func curveSeries(c *curve.Curve, name string, loc *time.Location) Curve {
 }
 
 // levelText is the level of every interval.
-var levelText = report.Rounded(100*curve.Level, 0) + " %"
+var levelText = report.Rounded(100*curve.Level, 0) + "\u00a0%" // the number and its sign stay on one line
 
 // levelOf is the level that the curve approaches: its parameter a.
 func levelOf(c *curve.Curve) float64 {

@@ -310,6 +310,32 @@ func TestWallClock(t *testing.T) {
 	}
 }
 
+// TestWideBandIsCut: a band many times as high as all that was counted doesn't set the scale, and the page says so.
+func TestWideBandIsCut(t *testing.T) {
+	at := time.Date(2026, 5, 1, 12, 0, 0, 0, time.UTC)
+	figure := func(high float64) Curves {
+		return Curves{Title: "Red", Unit: "fruit", Series: []Curve{{Name: "A1", BandName: "band",
+			Points: []CurvePoint{{At: at, Value: 37}}, Fit: []Point{{at, 37}, {at.AddDate(0, 0, 1), 40}}, Band: []BandPoint{{at, 10, high}, {at.AddDate(0, 0, 1), 10, 50}}}}}
+	}
+	for _, c := range []struct {
+		high float64
+		max  any
+		note string
+	}{
+		{99, nil, ""}, {100, nil, ""},
+		{451.4, "100", "A band goes on beyond the top of the chart, up to 451 fruit: so little do the counts tell there."},
+	} {
+		d, err := figure(c.high).draw()
+		if err != nil {
+			t.Fatal(err)
+		}
+		got := d.option["yAxis"].(map[string]any)["max"]
+		if fmt.Sprint(got) != fmt.Sprint(c.max) || strings.Join(d.notes, " ") != c.note {
+			t.Errorf("a band up to %v: the axis ends at %v with the notes %q, want %v and %q", c.high, got, d.notes, c.max, c.note)
+		}
+	}
+}
+
 func BenchmarkWriteFile50Sections(b *testing.B) {
 	p := Page{Title: "Fifty sections"}
 	sample := samplePage().Sections[:5]
