@@ -16,24 +16,15 @@ const ripensIn = 30 * 24 * time.Hour
 type audit struct {
 	book    *Book
 	removed *crop.Date
-	// promised is, by stage, the most that counts without an exact number were sure of since the last exact one.
-	promised []known
-	fallen   []fallen // in the order of time
+	fallen  []fallen // in the order of time
 }
 
 func newAudit(b *Book, plant *crop.Plant) *audit {
-	a := &audit{book: b, promised: make([]known, len(b.Scale))}
+	a := &audit{book: b}
 	if plant != nil {
 		a.removed = plant.RemovedOn
 	}
-	a.forget()
 	return a
-}
-
-func (a *audit) forget() {
-	for s := range a.promised {
-		a.promised[s].visit = -1
-	}
 }
 
 func (a *audit) add(c Contradiction) {
@@ -42,7 +33,7 @@ func (a *audit) add(c Contradiction) {
 }
 
 // count looks at the entry that was booked last.
-func (a *audit) count(run *running, falls []shortfall, conflict *disagreement) {
+func (a *audit) count(falls []shortfall, conflict *disagreement) {
 	at := len(a.book.Visits) - 1
 	e := &a.book.Visits[at]
 	if conflict != nil {
@@ -53,9 +44,8 @@ func (a *audit) count(run *running, falls []shortfall, conflict *disagreement) {
 	}
 	if len(falls) > 0 {
 		a.fallen = append(a.fallen, fallen{visit: at, contradiction: len(a.book.Contradictions), falls: falls})
-		a.add(Contradiction{Code: FewerThanExpected, VisitID: e.VisitID, At: e.CountedAt})
+		a.add(Contradiction{VisitID: e.VisitID, At: e.CountedAt})
 	}
-	a.fewerThanSeen(run, e, largest(falls))
 	if a.removed != nil && e.CountedAt.LocalDate().After(*a.removed) {
 		if fruit := max(e.AtOrBeyondAtLeast[0], countedSum(e.Counted)); fruit > 0 {
 			a.add(Contradiction{
@@ -64,48 +54,6 @@ func (a *audit) count(run *running, falls []shortfall, conflict *disagreement) {
 			})
 		}
 	}
-	a.promise(run, e, at)
-}
-
-// promise remembers what counts without an exact number were sure of, until an exact number comes.
-func (a *audit) promise(run *running, e *Entry, at int) {
-	for s := range a.promised {
-		p := &a.promised[s]
-		if e.AtOrBeyond[s] != nil {
-			p.visit = -1
-			continue
-		}
-		sure := e.AtOrBeyondAtLeast[s] + run.removed[s]
-		if sure > 0 && (p.visit < 0 || p.unbounded != run.unbounded[s] || sure+run.unsure[s] > p.accounted+p.unsure) {
-			*p = known{visit: at, standing: e.AtOrBeyondAtLeast[s], accounted: sure, unsure: run.unsure[s], unbounded: run.unbounded[s]}
-		}
-	}
-}
-
-// fewerThanSeen compares an exact number with what unfinished counts had seen since the last exact one. Such fruit isn't
-// written off, since a lower bound is no measurement to balance by; but the two can't both be right.
-func (a *audit) fewerThanSeen(run *running, e *Entry, fall *shortfall) {
-	worst, stage := 0, -1
-	for s := range a.promised {
-		p := &a.promised[s]
-		if p.visit < 0 || e.AtOrBeyond[s] == nil || p.unbounded != run.unbounded[s] {
-			continue
-		}
-		short := p.accounted - (*e.AtOrBeyond[s] + run.removed[s]) - (run.unsure[s] - p.unsure)
-		if short > 0 && short >= worst {
-			worst, stage = short, s
-		}
-	}
-	if stage < 0 || fall != nil && fall.fruits >= worst {
-		return
-	}
-	p := &a.promised[stage]
-	c := Contradiction{
-		Code: FewerThanSeen, VisitID: e.VisitID, At: e.CountedAt, Stage: a.book.Scale[stage],
-		Fruits: worst, Allowance: Allowance(p.standing, *e.AtOrBeyond[stage]),
-	}
-	c.Detail = a.book.seenDetail(&c, &a.book.Visits[p.visit], e, p.standing)
-	a.add(c)
 }
 
 // removals looks at what was taken after each count, and after the plant's removal; then it puts all in order of time.
@@ -130,19 +78,14 @@ func (a *audit) removals() {
 // beyond some stage, since no fruit changes stage so soon; or ripe fruit within the time a fruit needs to ripen, of all
 // that stood.
 func (a *audit) overPicked(e *Entry, taken []Removal) {
+	if len(taken) == 0 {
+		return
+	}
 	b := a.book
-	sameDay, ripe := make([]int, len(b.Scale)), 0
+	all, sameDay, ripe := make([]int, len(b.Scale)), make([]int, len(b.Scale)), 0
+	addTaken(e, taken, all, sameDay)
 	for i := range taken {
-		r := &taken[i]
-		if !r.Sure || r.Stage < 0 {
-			continue
-		}
-		if r.At.LocalDate() == e.CountedAt.LocalDate() {
-			for s := 0; s <= r.Stage; s++ {
-				sameDay[s] += r.Fruits
-			}
-		}
-		if b.Ripe >= 0 && r.Stage >= b.Ripe && r.At.At.Sub(e.CountedAt.At) < ripensIn {
+		if r := &taken[i]; r.Sure && b.Ripe >= 0 && r.Stage >= b.Ripe && r.At.At.Sub(e.CountedAt.At) < ripensIn {
 			ripe += r.Fruits
 		}
 	}

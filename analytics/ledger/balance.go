@@ -34,15 +34,15 @@ func Of(r crop.PlantRecords) Book {
 		entry := newEntry(m, &seen, taken)
 		falls := run.count(&entry, len(b.Visits))
 		b.Visits = append(b.Visits, entry)
-		audit.count(run, falls, conflict)
+		audit.count(falls, conflict)
 	}
 	b.SinceLastCount = newTaken(len(b.Scale))
 	for ; next < len(all); next++ {
 		b.remove(&all[next], run, &b.SinceLastCount)
 	}
-	b.total(&r, run)
 	audit.judge()
 	audit.removals()
+	b.total(&r, all, run)
 	b.warn(&r)
 	return b
 }

@@ -56,6 +56,9 @@ type Entry struct {
 	Lost   []int
 	// Unaccounted is what this visit found missing at or beyond each stage, at least, beyond what was missed before.
 	Unaccounted []int
+	// Doubted tells that a later count has fewer than a miscount explains, measured from this one: fruit went without a
+	// record, or one of the two is wrong. A lower bound should not rest on this count alone.
+	Doubted bool
 }
 
 // Taken is fruit picked and lost, by stage.
@@ -79,9 +82,12 @@ type Removal struct {
 
 // Totals sums the book up.
 type Totals struct {
-	// SetAtLeast is how many fruit the plant has set, at least: the most ever seen standing, picked and lost together.
+	// SetAtLeast is how many fruit the plant has set, at least: the most ever seen standing, picked and lost together at a
+	// count that no later one contradicts, or at two. One count that is too high doesn't raise it, once a later one shows
+	// it. Pickings and losses are taken at their word.
 	SetAtLeast int
-	// Standing is the last count less what was taken since, 0 after the plant's removal, nil where it isn't known.
+	// Standing is the last count less what was taken since, 0 after the plant's removal, nil where it isn't known. More
+	// taken on the day of the count than stood of a stage leaves the other stages standing.
 	Standing        *int
 	StandingAtLeast int
 	// Picked and Lost are the fruit of known number that surely were of this plant.
@@ -91,9 +97,11 @@ type Totals struct {
 	// WeighedOnly is the number of pickings whose fruit were not counted; UnitFruit the fruit of unit records, of which
 	// none to all are of this plant.
 	WeighedOnly, UnitFruit int
-	// Unaccounted is the net shortfall at the last count: over the stages, the largest of the highest earlier known
-	// ever-reached number less the last known. It is not the sum over visits, which adds up miscounts.
+	// Unaccounted is the net shortfall at the last count: over the stages, the largest of the highest earlier ever-reached
+	// number, known or at least, less the last known. It is not the sum over visits, which adds up miscounts.
 	Unaccounted int
+	// Balance is the account of the season by stage, at or beyond each; nil where some number of it isn't known.
+	Balance []*Balance
 	// LeftAtRemoval is what stood when the plant was removed and was neither picked nor cleared on record, nil where that
 	// isn't known or the plant wasn't removed.
 	LeftAtRemoval *int
@@ -108,7 +116,7 @@ type CauseCount struct {
 // The contradictions between records.
 const (
 	FewerThanExpected    = "fewer_than_expected"    // ever reached went down
-	FewerThanSeen        = "fewer_than_seen"        // a whole count found less than an unfinished one had
+	FewerThanSeen        = "fewer_than_seen"        // the same, measured from an unfinished count
 	PickedMoreThanStood  = "picked_more_than_stood" // more was taken than the count before it can have left
 	StandingAfterRemoval = "standing_after_removal" // fruit counted on a plant that was gone
 	TakenAfterRemoval    = "taken_after_removal"    // fruit picked or lost from a plant that was gone

@@ -20,14 +20,16 @@
 // # Unaccounted
 //
 // Fruit never goes back a stage, so E[t] can only fall if fruit went without a record. With a(t) the last earlier count at
-// which C[t] was known, the fall of t is E[t] at a(t) less E[t] now. The cumulative number unaccounted at or beyond s, W[s],
+// which C[t] was known, or one after it that left C[t] open and was sure of more, the fall of t is E[t] at a(t), at least,
+// less E[t] now. The cumulative number unaccounted at or beyond s, W[s],
 // is the least that explains every fall:
 //
 //	W[s] now = max( W[s] before, over t ≥ s: W[s] at a(t) + fall of t )
 //
 // and what a visit adds is the difference. Nothing is written off twice: a fall of red seen when only red was counted
 // explains the same fall of the whole when all stages are counted again, and a fall of the total explains the fall of red
-// that a later count by stages finds. Where every count is of the whole plant the added number is the largest fall over
+// that a later count by stages finds; and nothing is named twice: a count has one contradiction of this kind, called after
+// the count that it is measured from. Where every count is of the whole plant the added number is the largest fall over
 // t ≥ s. With perfect counts W[s] is never more than what truly vanished.
 //
 // # Miscounts
@@ -36,4 +38,11 @@
 // larger than two careful counts may differ by (Allowance), or when the counts around it bear it out (see lasting). The
 // second needs a later count, so a fall within its allowance may come to be beyond it as counts come in, or, once the
 // fruit is seen again, to be within it. Each stage is judged for itself, and the fall furthest beyond is the one named.
+//
+// # When records contradict each other
+//
+// Nothing is refused and no record is changed; the numbers say what can still be relied on. What stands after more was
+// taken than a count had is worked out by stage (see left), so that one stage's picking doesn't clear the others. Totals
+// that are called "at least" hold if any one count is wrong that a later count contradicts (see bound); Balance is the
+// account with every count taken at its word.
 package ledger

@@ -16,7 +16,8 @@ type history struct {
 	vanished bool    // some fruit went without a record
 	lastGone int     // step of the last vanishing, -1 for none
 	lastSeen int     // step of the last count, -1 for none
-	unsure   bool    // some fruit went without a number or a plant
+	lastStep int
+	unsure   bool // some fruit went without a number or a plant
 }
 
 type fruit struct {
@@ -43,6 +44,7 @@ func drawHistory(t *rapid.T, h habits) *history {
 	life := &history{lastGone: -1, lastSeen: -1, records: crop.PlantRecords{Plant: &crop.Plant{ID: crop.ID{1}}, Scale: &scale}}
 	chance := func(name string, percent int) bool { return rapid.IntRange(0, 99).Draw(t, name) < percent }
 	for step := range rapid.IntRange(1, 5).Draw(t, "steps") {
+		life.lastStep = step
 		at := crop.InstantMoment(beginning.AddDate(0, 0, stepDays*step))
 		for range rapid.IntRange(0, 4).Draw(t, "set") {
 			life.fruit = append(life.fruit, &fruit{})

@@ -21,28 +21,38 @@ func (v *verdict) beyond() int { return v.fall.fruits - v.allowance }
 // judge writes the contradictions of falls, once all counts are booked. Each stage's fall is judged against its own
 // allowance, and the one furthest beyond it (fall − allowance) is named, of equal ones the larger, then the riper: three
 // red fruit missing of six are a sign that sixty green ones beside them must not cover. Where chance explains the fall of
-// every stage, the largest is named.
+// every stage, the largest is named. One drop is one contradiction: fewer_than_seen where the count it is measured from was
+// unfinished and had seen more than any exact one, else fewer_than_expected.
 func (a *audit) judge() {
 	b := a.book
 	for _, at := range a.fallen {
 		worst := b.verdict(largest(at.falls), at.visit)
 		for i := range at.falls {
 			v := b.verdict(&at.falls[i], at.visit)
-			if v.beyond() > 0 && cmp.Or(cmp.Compare(v.beyond(), worst.beyond()), cmp.Compare(v.fall.fruits, worst.fall.fruits)) >= 0 {
+			if v.beyond() <= 0 {
+				continue
+			}
+			b.Visits[v.fall.from].Doubted = true
+			if cmp.Or(cmp.Compare(v.beyond(), worst.beyond()), cmp.Compare(v.fall.fruits, worst.fall.fruits)) >= 0 {
 				worst = v
 			}
 		}
 		c := &b.Contradictions[at.contradiction]
+		c.Code = FewerThanExpected
 		c.Stage, c.Fruits, c.Allowance = b.Scale[worst.fall.stage], worst.fall.fruits, worst.allowance
 		c.WithinAllowance = c.Fruits <= c.Allowance
 		c.Detail = b.fewerDetail(c, &b.Visits[worst.fall.from], &b.Visits[at.visit], &worst)
+		if worst.fall.seen {
+			c.Code = FewerThanSeen
+			c.Detail = b.seenDetail(c, &b.Visits[worst.fall.from], &b.Visits[at.visit], worst.fall.stood)
+		}
 	}
 }
 
 func (b *Book) verdict(f *shortfall, now int) verdict {
 	pair := Allowance(f.stood, *b.Visits[now].AtOrBeyond[f.stage])
 	v := verdict{fall: f, pair: pair, allowance: pair}
-	if f.fruits <= pair {
+	if f.fruits <= pair && !f.seen { // an unfinished count has no neighbours to be averaged with
 		if allowed, lasts := b.lasting(f, now); lasts {
 			v.allowance = allowed
 		}

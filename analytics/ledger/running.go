@@ -1,32 +1,31 @@
 package ledger
 
-import "slices"
-
 // running is the state of the balance between counts. Every slice is by stage, "at or beyond".
 type running struct {
 	removed    []int // of known number
 	unsure     []int // of unknown number, at most
 	unbounded  []int // removals of which any number may have gone
 	atLeast    []int // lower bound of ever reached since it was last known
-	set        int   // most fruit ever accounted for
 	writtenOff []int
-	last       []known // the last count that told the stage
+	last       []known // what the next count that tells the stage is held against
 	net        []net
 }
 
-// known is what the last count that told a stage said of it.
+// known is the count that a stage is measured from: the last that told it, or a later one that didn't but was sure of
+// more.
 type known struct {
-	visit      int // position in Visits, -1 for none
-	standing   int // at or beyond the stage
-	accounted  int // that plus removed
+	visit      int  // position in Visits, -1 for none
+	seen       bool // it didn't tell the stage: standing is a lower bound
+	standing   int  // at or beyond the stage
+	accounted  int  // that plus removed
 	unsure     int
 	unbounded  int
 	writtenOff []int // as it was after that count
 }
 
-// net is the shortfall over the season: the highest accounted number so far less the last. A removal of any number
+// net is the shortfall over the season: the highest accounted number so far less the last known. A removal of any number
 // starts it afresh and keeps what was found in closed.
-type net struct{ closed, highest, last int }
+type net struct{ closed, highest, short, unbounded int }
 
 // shortfall is a fall of what ever reached a stage, found at a count.
 type shortfall struct {
@@ -34,7 +33,9 @@ type shortfall struct {
 	fruits   int // newly written off
 	expected int // accounted for at least, had nothing vanished
 	from     int // the count it is measured from, position in Visits
-	stood    int // at or beyond the stage at that count
+	stood    int // at or beyond the stage at that count, at least
+	// seen tells that the count it is measured from didn't tell the stage and was sure of so many all the same.
+	seen bool
 }
 
 func newRunning(n int) *running {
@@ -62,7 +63,6 @@ func (run *running) remove(e *event) {
 			run.unbounded[s]++
 		}
 	}
-	run.set = max(run.set, run.removed[0])
 }
 
 // certain tells whether the number removed at or beyond s is known.
@@ -76,6 +76,8 @@ func (run *running) count(e *Entry, visit int) []shortfall {
 	for s, x := range e.AtOrBeyond {
 		if x != nil {
 			run.settle(s, *x, visit)
+		} else {
+			run.promise(s, e.AtOrBeyondAtLeast[s], visit)
 		}
 	}
 	return found
@@ -87,7 +89,6 @@ func (run *running) reach(e *Entry) {
 	n := len(run.removed)
 	for s := range n {
 		run.atLeast[s] = max(run.atLeast[s], e.AtOrBeyondAtLeast[s]+run.removed[s])
-		run.set = max(run.set, run.atLeast[s])
 		if x := e.AtOrBeyond[s]; x != nil && run.certain(s) {
 			e.EverReached[s] = new(*x + run.removed[s])
 			run.atLeast[s] = *e.EverReached[s]
@@ -114,7 +115,7 @@ func (run *running) writeOff(e *Entry) []shortfall {
 		}
 		fresh := fall - (run.writtenOff[0] - before.writtenOff[0])
 		if fresh > 0 {
-			falls = append(falls, shortfall{stage: t, fruits: fresh, expected: *x + run.removed[t] + fresh, from: before.visit, stood: before.standing})
+			falls = append(falls, shortfall{stage: t, fruits: fresh, expected: *x + run.removed[t] + fresh, from: before.visit, stood: before.standing, seen: before.seen})
 		}
 	}
 	for s := range n {
@@ -125,28 +126,48 @@ func (run *running) writeOff(e *Entry) []shortfall {
 
 // settle makes this count, the one being booked, the last that told stage s.
 func (run *running) settle(s, standing, visit int) {
+	run.measureFrom(s, standing, visit, false)
+	nt := &run.net[s]
+	nt.short = nt.highest - (standing + run.removed[s] + run.unsure[s])
+}
+
+// promise makes this count, which doesn't tell stage s, the one that the stage is measured from if it is sure of more than
+// the one so far, or if that one can't be compared with any more.
+func (run *running) promise(s, standing, visit int) {
+	before := &run.last[s]
+	comparable := before.visit >= 0 && before.unbounded == run.unbounded[s]
+	if comparable && standing+run.removed[s]+run.unsure[s] <= before.accounted+before.unsure {
+		return
+	}
+	run.measureFrom(s, standing, visit, true)
+}
+
+// measureFrom keeps what is needed to hold later counts of stage s against this one.
+func (run *running) measureFrom(s, standing, visit int, seen bool) {
 	before, nt := &run.last[s], &run.net[s]
 	accounted := standing + run.removed[s]
 	level := accounted + run.unsure[s] // comparable while no removal of any number comes between
-	switch {
-	case before.visit < 0:
-		nt.highest = level
-	case before.unbounded != run.unbounded[s]:
-		nt.closed += nt.highest - nt.last
-		nt.highest = level
+	if before.visit < 0 || nt.unbounded != run.unbounded[s] {
+		*nt = net{closed: nt.closed + nt.short, highest: level, unbounded: run.unbounded[s]}
 	}
-	nt.highest, nt.last = max(nt.highest, level), level
+	nt.highest = max(nt.highest, level)
 	snapshot := before.writtenOff
 	copy(snapshot, run.writtenOff)
-	*before = known{visit: visit, standing: standing, accounted: accounted, unsure: run.unsure[s], unbounded: run.unbounded[s],
-		writtenOff: snapshot}
+	*before = known{visit: visit, seen: seen, standing: standing, accounted: accounted, unsure: run.unsure[s],
+		unbounded: run.unbounded[s], writtenOff: snapshot}
 }
 
-// shortfall is the net number missing: the largest over the stages.
-func (run *running) shortfall() int {
-	nets := make([]int, len(run.net))
-	for s, nt := range run.net {
-		nets[s] = nt.closed + nt.highest - nt.last
+// shortfalls is the net number missing at or beyond each stage, where fruit missing at or beyond a riper stage is missing at
+// or beyond this one too. What the last count was short by, as what was taken on its day shows, isn't missing.
+func (run *running) shortfalls(left []remaining) []int {
+	missing, most := make([]int, len(run.net)), 0
+	for s := len(run.net) - 1; s >= 0; s-- {
+		net := run.net[s].closed + run.net[s].short
+		if left != nil {
+			net -= min(left[s].short, run.net[s].short)
+		}
+		most = max(most, net)
+		missing[s] = most
 	}
-	return slices.Max(nets)
+	return missing
 }

@@ -72,6 +72,8 @@ func (c *checker) expect(words []string) {
 			key, want, _ := strings.Cut(w, "=")
 			c.equal("totals "+key, c.total(key), want)
 		}
+	case "balance":
+		c.balance(words[1], strings.Join(words[2:], " "))
 	case "contradiction":
 		c.contradiction(words[1:])
 	case "warning":
@@ -111,6 +113,19 @@ func (c *checker) total(key string) string {
 	return "no such total"
 }
 
+func (c *checker) balance(stage, want string) {
+	c.Helper()
+	s := slices.Index(c.book.Scale, stage)
+	if s < 0 {
+		c.Fatalf("%s:%d: no stage %s", c.file, c.line.Number, stage)
+	}
+	got := "?"
+	if x := c.book.Totals.Balance[s]; x != nil {
+		got = fmt.Sprintf("ever=%d standing=%d picked=%d lost=%d unaccounted=%d left=%d", x.EverReached, x.Standing, x.Picked, x.Lost, x.Unaccounted, x.LeftAtRemoval)
+	}
+	c.equal("balance "+stage, got, want)
+}
+
 func (c *checker) contradiction(want []string) {
 	c.Helper()
 	if c.contradictions >= len(c.book.Contradictions) {
@@ -143,7 +158,8 @@ func (c *checker) visit(words []string) {
 		"counted": optional(e.Counted), "standing": optional(e.Standing), "standing_at_least": numbers(e.StandingAtLeast),
 		"at_or_beyond": optional(e.AtOrBeyond), "at_or_beyond_at_least": numbers(e.AtOrBeyondAtLeast),
 		"ever_reached": optional(e.EverReached), "ever_reached_at_least": numbers(e.EverReachedAtLeast),
-		"picked": numbers(e.Picked), "lost": numbers(e.Lost), "unaccounted": numbers(e.Unaccounted),
+		"doubted": map[bool]string{true: "yes", false: "no"}[e.Doubted],
+		"picked":  numbers(e.Picked), "lost": numbers(e.Lost), "unaccounted": numbers(e.Unaccounted),
 	}
 	got, ok := vectors[words[1]]
 	if !ok {

@@ -1,17 +1,30 @@
 package ledger
 
-import "vinetally/analytics/crop"
+import (
+	"vinetally/analytics/crop"
+)
 
-func (b *Book) total(r *crop.PlantRecords, run *running) {
+func (b *Book) total(r *crop.PlantRecords, all []event, run *running) {
 	t := &b.Totals
-	t.SetAtLeast, t.Unaccounted = run.set, run.shortfall()
 	b.totalPickings(r)
 	b.totalLosses(r)
-	t.Standing, t.StandingAtLeast = b.standing()
+	left := b.leftNow()
+	missing := run.shortfalls(left)
+	t.Unaccounted = missing[0]
+	t.Balance = b.balance(run, left, missing)
+	gone := run.removed[0]
+	witnesses := b.witnesses(all, run)
+	t.Standing, t.StandingAtLeast = b.standing(left, witnesses)
+	t.SetAtLeast = b.setAtLeast(witnesses, gone)
 	if r.Plant != nil && r.Plant.RemovedOn != nil && !b.stoodAfter(*r.Plant.RemovedOn) {
 		b.Removed = true
 		t.LeftAtRemoval = t.Standing
 		t.Standing, t.StandingAtLeast = new(0), 0
+		for _, x := range t.Balance {
+			if x != nil {
+				x.LeftAtRemoval, x.Standing = x.Standing, 0
+			}
+		}
 	}
 }
 
@@ -62,36 +75,34 @@ func (b *Book) totalLosses(r *crop.PlantRecords) {
 	}
 }
 
-// standing is the last count less what was taken since, where both are known, and the best lower bound that any count
-// gives: what stood at it, less all that may have been taken since, less what later counts missed.
-func (b *Book) standing() (exact *int, atLeast int) {
+// standing is what is left of the last count, where that is known, and a lower bound by the rule of bound: what stood at a
+// count, less all that may have been taken since, less what later counts missed.
+func (b *Book) standing(left []remaining, witnesses []witness) (exact *int, atLeast int) {
 	after := struct{ sure, unsure, missed int }{}
-	uncounted := false
+	var most bound
 	next := len(b.Removals)
 	for i := len(b.Visits) - 1; i >= 0; i-- {
-		for next > 0 && b.Removals[next-1].Interval > i {
-			next--
-			switch r := &b.Removals[next]; {
+		for ; next > 0 && b.Removals[next-1].Interval > i; next-- {
+			switch r := &b.Removals[next-1]; {
 			case !r.Counted:
-				uncounted = true
+				return nil, most.least()
 			case r.Sure:
 				after.sure += r.Fruits
 			default:
 				after.unsure += r.Fruits
 			}
 		}
-		if uncounted {
-			break
+		if i == len(b.Visits)-1 && b.Visits[i].AtOrBeyond[0] != nil && after.unsure == 0 {
+			if left[0].known {
+				return new(left[0].fruits), left[0].fruits
+			}
+			return nil, left[0].atLeast
 		}
-		e := &b.Visits[i]
-		if i == len(b.Visits)-1 && e.AtOrBeyond[0] != nil && after.unsure == 0 {
-			left := max(0, *e.AtOrBeyond[0]-after.sure)
-			return &left, left
-		}
-		atLeast = max(atLeast, e.AtOrBeyondAtLeast[0]-after.sure-after.unsure-after.missed)
-		after.missed += e.Unaccounted[0]
+		gone := after.sure + after.unsure + after.missed
+		most.add(witnesses[i].stood-gone, witnesses[i].stands-gone)
+		after.missed += b.Visits[i].Unaccounted[0]
 	}
-	return nil, atLeast
+	return nil, most.least()
 }
 
 // stoodAfter tells whether fruit was counted on a later day than this; then the plant wasn't removed on it.

@@ -9,6 +9,35 @@ import (
 
 func fruit(n int) string { return fmt.Sprintf("%d fruit", n) }
 
+// is and was take the number of what they speak of.
+func is(n int) string {
+	if n == 1 {
+		return "is"
+	}
+	return "are"
+}
+
+func was(n int) string {
+	if n == 1 {
+		return "was"
+	}
+	return "were"
+}
+
+// shareOf speaks of some of several counts.
+func shareOf(some, all int) string {
+	switch {
+	case all == 1:
+		return "The only count is"
+	case some == 2 && all == 2:
+		return "Both counts are"
+	case some == all:
+		return fmt.Sprintf("All %d counts are", all)
+	default:
+		return fmt.Sprintf("%d of %d counts %s", some, all, is(some))
+	}
+}
+
 // reaching names fruit at or beyond a stage.
 func (b *Book) reaching(stage string) string {
 	switch i := slices.Index(b.Scale, stage); {
@@ -43,13 +72,13 @@ func (b *Book) fewerDetail(c *Contradiction, before, now *Entry, v *verdict) str
 	}
 	from, to := day(before.CountedAt, now.CountedAt), day(now.CountedAt, before.CountedAt)
 	return fmt.Sprintf("The count of %s has %d %s fewer than expected: after the count of %s at least %d should be standing, picked or "+
-		"lost, and %d are. If fruit was picked or lost between %s and %s, add the picking or loss; otherwise one of the counts is off, "+
-		"correct it.%s", to, c.Fruits, b.reaching(c.Stage), from, fall.expected, fall.expected-fall.fruits, from, to, chance)
+		"lost, and %d %s. If fruit was picked or lost between %s and %s, add the picking or loss; otherwise one of the counts is off, "+
+		"correct it.%s", to, c.Fruits, b.reaching(c.Stage), from, fall.expected, fall.expected-fall.fruits, is(fall.expected-fall.fruits), from, to, chance)
 }
 
 func (b *Book) seenDetail(c *Contradiction, before, now *Entry, stood int) string {
 	from, to := day(before.CountedAt, now.CountedAt), day(now.CountedAt, before.CountedAt)
-	return fmt.Sprintf("The count of %s saw at least %d %s, though it was of a part only; the count of %s leaves room for %d fewer. "+
+	return fmt.Sprintf("The count of %s saw at least %d %s, though it was unfinished or of a part only; the count of %s leaves room for %d fewer. "+
 		"If fruit was picked or lost between them, add the picking or loss; otherwise correct the count that is off.%s",
 		from, stood, b.reaching(c.Stage), to, c.Fruits, allowed(c))
 }
@@ -60,20 +89,20 @@ func (b *Book) disagreeDetail(e *Entry, d *disagreement) string {
 }
 
 func (b *Book) sameDayDetail(c *Contradiction, e *Entry, taken int) string {
-	return fmt.Sprintf("On %s, %d %s were picked or lost after the count, which had %d. If they were taken before the count, mark the "+
-		"record as before the count; otherwise correct the count or the picking.%s",
-		e.CountedAt.LocalDate(), taken, b.reaching(c.Stage), taken-c.Fruits, allowed(c))
+	return fmt.Sprintf("On %s, %d %s %s picked or lost after the count, which had %d. If taken before the count, mark the record as before "+
+		"the count; otherwise correct the count or the picking.%s",
+		e.CountedAt.LocalDate(), taken, b.reaching(c.Stage), was(taken), taken-c.Fruits, allowed(c))
 }
 
 func (b *Book) ripeDetail(e *Entry, taken int) string {
-	return fmt.Sprintf("After the count of %s, %d ripe fruit were picked or lost within 30 days and before the next count, but only %d fruit "+
+	return fmt.Sprintf("After the count of %s, %d ripe fruit %s picked or lost within 30 days and before the next count, but only %d fruit "+
 		"of any stage stood then, and none set since can have ripened. Correct the count or the pickings.",
-		e.CountedAt.LocalDate(), taken, *e.AtOrBeyond[0])
+		e.CountedAt.LocalDate(), taken, was(taken), *e.AtOrBeyond[0])
 }
 
 func standingDetail(e *Entry, n int, removed crop.Date) string {
-	return fmt.Sprintf("On %s, %s were counted on this plant, which was removed on %s. Correct the day of removal, or delete the count.",
-		e.CountedAt.LocalDate(), fruit(n), removed)
+	return fmt.Sprintf("On %s, %s %s counted on this plant, which was removed on %s. Correct the day of removal, or delete the count.",
+		e.CountedAt.LocalDate(), fruit(n), was(n), removed)
 }
 
 func takenDetail(c *Contradiction, last *Removal, removed crop.Date) string {
@@ -81,8 +110,8 @@ func takenDetail(c *Contradiction, last *Removal, removed crop.Date) string {
 	if to := last.At.LocalDate(); to != c.At.LocalDate() {
 		when = fmt.Sprintf("From %s to %s", c.At.LocalDate(), to)
 	}
-	return fmt.Sprintf("%s, %s were picked or lost from this plant, which was removed on %s. Correct the day of removal, or the days of "+
-		"the pickings and losses.", when, fruit(c.Fruits), removed)
+	return fmt.Sprintf("%s, %s %s picked or lost from this plant, which was removed on %s. Correct the day of removal, or the days of "+
+		"the pickings and losses.", when, fruit(c.Fruits), was(c.Fruits), removed)
 }
 
 // warn says in plain words what makes the book less than whole.
@@ -102,26 +131,57 @@ func (b *Book) warn(r *crop.PlantRecords) {
 		}
 	}
 	if partial > 0 {
-		say("%d of %d counts are of a part of the plant only; what they leave open isn't guessed, and lower bounds are given instead.",
-			partial, len(b.Visits))
+		say("%s of a part of the plant only; what that leaves open isn't guessed, and lower bounds are given instead.", shareOf(partial, len(b.Visits)))
 	}
 	if glances > 0 {
-		say("%d of %d counts are a rough number (about); they are shown but nothing is computed from them.", glances, len(b.Visits))
+		say("%s a rough number (about), shown but not used: nothing is computed from it.", shareOf(glances, len(b.Visits)))
 	}
 	if first := b.firstOpen(func(rm *Removal) bool { return !rm.Counted }); first != nil {
 		say("Fruit was weighed and not counted (first on %s), so how many fruit ever reached a stage isn't known from then on.",
 			first.At.LocalDate())
 	}
 	if first := b.firstOpen(func(rm *Removal) bool { return rm.Counted && !rm.Sure && rm.Fruits > 0 }); first != nil {
-		say("%d fruit were picked or lost without saying from which plant (first on %s); between none and all of them are of this plant, so how many "+
-			"of its fruit ever reached a stage isn't known from then on.", b.Totals.UnitFruit, first.At.LocalDate())
+		n := b.Totals.UnitFruit
+		share := fmt.Sprintf("between none and all of them %s", is(n))
+		if n == 1 {
+			share = "it may or may not be"
+		}
+		say("%s %s picked or lost without saying from which plant (first on %s); %s of this plant, so how many of its fruit ever "+
+			"reached a stage isn't known from then on.", fruit(n), was(n), first.At.LocalDate(), share)
 	}
 	if b.firstOpen(func(rm *Removal) bool { return rm.Stage < 0 }) != nil {
 		say("Some fruit was recorded at a stage that is no longer on the scale; it is taken as %s or riper.", b.Scale[0])
 	}
 	if left := b.Totals.LeftAtRemoval; left != nil && *left > 0 {
-		say("The plant was removed on %s with %d fruit on it by the last count; they are recorded neither as picked nor as lost. "+
-			"Record them as picked, or as lost and cleared.", r.Plant.RemovedOn, *left)
+		say("The plant was removed on %s with %s on it by the last count, recorded neither as picked nor as lost. "+
+			"Record what became of it: picked, or lost and cleared.", r.Plant.RemovedOn, fruit(*left))
+	}
+	b.warnOfDoubt(say)
+}
+
+// warnOfDoubt says what the totals leave out, or take at its word, because records contradict each other.
+func (b *Book) warnOfDoubt(say func(format string, args ...any)) {
+	removed, next := 0, 0
+	for i := range b.Visits {
+		for ; next < len(b.Removals) && b.Removals[next].Interval <= i; next++ {
+			if r := &b.Removals[next]; r.Sure {
+				removed += r.Fruits
+			}
+		}
+		e := &b.Visits[i]
+		if accounted := e.AtOrBeyondAtLeast[0] + removed; e.Doubted && accounted > b.Totals.SetAtLeast {
+			say("The count of %s accounts for %s, more than any other bears out, and a later one contradicts it; the fruit set, at least, "+
+				"leaves the difference out.", e.CountedAt.LocalDate(), fruit(accounted))
+		}
+	}
+	over := 0
+	for i := range b.Contradictions {
+		if c := &b.Contradictions[i]; c.Code == PickedMoreThanStood && !c.WithinAllowance {
+			over += c.Fruits
+		}
+	}
+	if over > 0 {
+		say("%s more %s picked or lost than had been counted before; the totals take the pickings and losses at their word.", fruit(over), was(over))
 	}
 }
 
