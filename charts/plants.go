@@ -42,7 +42,7 @@ func plantsSection(r *report.Season, links ReportLinks) Section {
 	if links.Plant == nil {
 		s.Table.RowLinks = nil
 	}
-	s.Notes = []string{"“Set at least” is the most fruit ever seen standing, picked and lost together. “Fewer than expected” is how many the last counts fall short of earlier ones without a picking or loss to explain it; a few fruit overlooked at a count look the same. The mass is of the fruit that were weighed, “≈” where it was shared out of a common weighing."}
+	s.Notes = []string{"“Set at least” is the most fruit seen standing, picked and lost together at a count that no later one contradicts, or at two. “Fewer than expected” is how many the last counts fall short of earlier ones without a picking or loss to explain it; a few fruit overlooked at a count look the same. The mass is of the fruit that were weighed, “≈” where it was shared out of a common weighing."}
 	if removed {
 		s.Notes = append(s.Notes, "“Until” is the day a plant was removed. “Left at removal” stood on it then, by its last count, and is recorded neither as picked nor as lost.")
 	}

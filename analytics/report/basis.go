@@ -19,7 +19,7 @@ func (s *Season) basis() []string {
 			plural(len(t.Pickings), "picking", "pickings"), plural(len(t.Losses), "loss", "losses"),
 			plural(s.diaryEntries(), "diary entry", "diary entries")),
 	}
-	set := fmt.Sprintf("%s set: the most that was ever seen standing, picked and lost together", "At least "+fruit(s.Totals.SetAtLeast, "was", "were"))
+	set := fmt.Sprintf("%s set: the most seen standing, picked and lost together at a count that no later one contradicts, or at two", "At least "+fruit(s.Totals.SetAtLeast, "was", "were"))
 	intervals := fmt.Sprintf("Intervals are %s %% intervals", Rounded(100*curve.Level, 0))
 	if s.one {
 		return append(out, set+".", intervals+"; they hold only the chance in this plant's fruit and counts, not the differences between plants.")
