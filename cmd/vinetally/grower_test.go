@@ -8,6 +8,7 @@ import (
 	"maps"
 	"math/rand/v2"
 	"net/http"
+	"sync"
 	"sync/atomic"
 	"testing"
 	"time"
@@ -58,6 +59,9 @@ type grower struct {
 	busy    int           // answers of 503
 	longest time.Duration
 	acked   int
+
+	mu  sync.Mutex
+	ids []string // of the records, if it only adds; others may ask for them
 }
 
 // trialBase is what the growers' plants stand in, the same in every database of these tests.
@@ -335,4 +339,7 @@ func (g *grower) took(r *told, to body) {
 		g.order = append(g.order, r)
 	}
 	r.versions = append(r.versions, to)
+	g.mu.Lock()
+	g.ids = append(g.ids, r.id)
+	g.mu.Unlock()
 }

@@ -129,3 +129,33 @@ func killLane(t *testing.T, rng *rand.Rand, rounds int, tally *killTally) {
 	server.wantStop(t)
 	wantSound(t, path)
 }
+
+// TestKilledWhileMaking kills the program while it makes a new database; started again, it makes the whole.
+func TestKilledWhileMaking(t *testing.T) {
+	rng := rand.New(rand.NewPCG(uint64(fromEnvironment(t, killSeedVariable, 1)), 7))
+	started := time.Now()
+	madeDatabase(t)
+	took := time.Since(started)
+	unfinished := 0
+	for range 10 {
+		path := filepath.Join(t.TempDir(), "trial.db")
+		pause := time.Duration(rng.Int64N(int64(took)))
+		p := launch(t, "serve", "--db", "sqlite:"+path, "--listen", "127.0.0.1:0")
+		time.Sleep(pause)
+		p.kill()
+		p.wantQuiet(t)
+		if p.out.String() == "" {
+			unfinished++
+		}
+		server := launchServer(t, "sqlite:"+path)
+		g := newGrower(t, "client", rng, new(atomic.Int64))
+		if _, ok := g.send(server.base, trialBase()); !ok {
+			t.Errorf("killed %s after it began to make a database, it stores nothing", pause)
+		}
+		server.wantStop(t)
+		wantSound(t, path)
+	}
+	if unfinished == 0 {
+		t.Error("every kill came too late")
+	}
+}

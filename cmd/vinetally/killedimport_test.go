@@ -3,7 +3,6 @@ package main
 import (
 	"fmt"
 	"math/rand/v2"
-	"path/filepath"
 	"strings"
 	"sync/atomic"
 	"testing"
@@ -18,7 +17,7 @@ type importTally struct {
 // importStates are the imports that one database goes through: seasons, each followed by other numbers for the same rows.
 func importStates() (states []csvTrial) {
 	for i := range 6 {
-		states = append(states, csvTrial{season: i / 2, edition: i % 2, plants: 20, visits: 150})
+		states = append(states, csvTrial{season: i / 2, edition: i % 2, plants: 20, visits: 100})
 	}
 	return states
 }
@@ -32,7 +31,7 @@ func TestKilledWhileImporting(t *testing.T) {
 	kills := max(1, (fromEnvironment(t, killRoundsVariable, 102)/3+lanes*len(states)-1)/(lanes*len(states))) // of each import
 	seed := uint64(fromEnvironment(t, killSeedVariable, 1))
 	// What the database exports after each import, and how long that takes when nothing comes between.
-	db := scratch(t)
+	db := "sqlite:" + madeDatabase(t)
 	folders := make([]string, len(states))
 	after := []string{exported(t, db)}
 	var took time.Duration
@@ -52,7 +51,7 @@ func TestKilledWhileImporting(t *testing.T) {
 			t.Run(fmt.Sprint(lane), func(t *testing.T) {
 				t.Parallel()
 				rng := rand.New(rand.NewPCG(seed, uint64(lane)))
-				path := filepath.Join(t.TempDir(), "trial.db")
+				path := madeDatabase(t)
 				l := importLane{path: path, db: "sqlite:" + path, rng: rng, took: took, tally: &tally}
 				for i, s := range states {
 					l.round(t, kills, s.importArgs(l.db, folders[i]), after[i], after[i+1])

@@ -8,6 +8,7 @@ import (
 	"io/fs"
 	"os"
 	"os/exec"
+	"path/filepath"
 	"slices"
 	"strings"
 	"testing"
@@ -135,6 +136,14 @@ func wantFinished(t *testing.T, args ...string) string {
 	}
 	p.wantQuiet(t)
 	return p.out.String()
+}
+
+// madeDatabase makes an empty database.
+func madeDatabase(t *testing.T) string {
+	t.Helper()
+	path := filepath.Join(t.TempDir(), "trial.db")
+	launchServer(t, "sqlite:"+path).wantStop(t)
+	return path
 }
 
 // wantSound checks the file as the database itself can: its pages, its indexes and what refers to what. No process may
