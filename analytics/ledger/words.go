@@ -53,9 +53,9 @@ func (b *Book) reaching(stage string) string {
 // day names the moment of a record by its day, or by day and time beside another one of the same day.
 func day(m, beside crop.Moment) string {
 	if m.TimeKnown() && m.LocalDate() == beside.LocalDate() {
-		return m.LocalDate().String() + " " + m.At.Format("15:04")
+		return crop.ClockWords(m.At)
 	}
-	return m.LocalDate().String()
+	return m.LocalDate().Words()
 }
 
 func allowed(c *Contradiction) string {
@@ -91,27 +91,27 @@ func (b *Book) disagreeDetail(e *Entry, d *disagreement) string {
 func (b *Book) sameDayDetail(c *Contradiction, e *Entry, taken int) string {
 	return fmt.Sprintf("On %s, %d %s %s picked or lost after the count, which had %d. If taken before the count, mark the record as before "+
 		"the count; otherwise correct the count or the picking.%s",
-		e.CountedAt.LocalDate(), taken, b.reaching(c.Stage), was(taken), taken-c.Fruits, allowed(c))
+		e.CountedAt.LocalDate().Words(), taken, b.reaching(c.Stage), was(taken), taken-c.Fruits, allowed(c))
 }
 
 func (b *Book) ripeDetail(e *Entry, taken int) string {
 	return fmt.Sprintf("After the count of %s, %d ripe fruit %s picked or lost within 30 days and before the next count, but only %d fruit "+
 		"of any stage stood then, and none set since can have ripened. Correct the count or the pickings.",
-		e.CountedAt.LocalDate(), taken, was(taken), *e.AtOrBeyond[0])
+		e.CountedAt.LocalDate().Words(), taken, was(taken), *e.AtOrBeyond[0])
 }
 
 func standingDetail(e *Entry, n int, removed crop.Date) string {
 	return fmt.Sprintf("On %s, %s %s counted on this plant, which was removed on %s. Correct the day of removal, or delete the count.",
-		e.CountedAt.LocalDate(), fruit(n), was(n), removed)
+		e.CountedAt.LocalDate().Words(), fruit(n), was(n), removed.Words())
 }
 
 func takenDetail(c *Contradiction, last *Removal, removed crop.Date) string {
-	when := "On " + c.At.LocalDate().String()
+	when := "On " + c.At.LocalDate().Words()
 	if to := last.At.LocalDate(); to != c.At.LocalDate() {
-		when = fmt.Sprintf("From %s to %s", c.At.LocalDate(), to)
+		when = fmt.Sprintf("From %s to %s", c.At.LocalDate().Words(), to.Words())
 	}
 	return fmt.Sprintf("%s, %s %s picked or lost from this plant, which was removed on %s. Correct the day of removal, or the days of "+
-		"the pickings and losses.", when, fruit(c.Fruits), was(c.Fruits), removed)
+		"the pickings and losses.", when, fruit(c.Fruits), was(c.Fruits), removed.Words())
 }
 
 // warn says in plain words what makes the book less than whole.
@@ -138,7 +138,7 @@ func (b *Book) warn(r *crop.PlantRecords) {
 	}
 	if first := b.firstOpen(func(rm *Removal) bool { return !rm.Counted }); first != nil {
 		say("Fruit was weighed and not counted (first on %s), so how many fruit ever reached a stage isn't known from then on.",
-			first.At.LocalDate())
+			first.At.LocalDate().Words())
 	}
 	if first := b.firstOpen(func(rm *Removal) bool { return rm.Counted && !rm.Sure && rm.Fruits > 0 }); first != nil {
 		n := b.Totals.UnitFruit
@@ -147,14 +147,14 @@ func (b *Book) warn(r *crop.PlantRecords) {
 			share = "it may or may not be"
 		}
 		say("%s %s picked or lost without saying from which plant (first on %s); %s of this plant, so how many of its fruit ever "+
-			"reached a stage isn't known from then on.", fruit(n), was(n), first.At.LocalDate(), share)
+			"reached a stage isn't known from then on.", fruit(n), was(n), first.At.LocalDate().Words(), share)
 	}
 	if b.firstOpen(func(rm *Removal) bool { return rm.Stage < 0 }) != nil {
 		say("Some fruit was recorded at a stage that is no longer on the scale; it is taken as %s or riper.", b.Scale[0])
 	}
 	if left := b.Totals.LeftAtRemoval; left != nil && *left > 0 {
 		say("The plant was removed on %s with %s on it by the last count, recorded neither as picked nor as lost. "+
-			"Record what became of it: picked, or lost and cleared.", r.Plant.RemovedOn, fruit(*left))
+			"Record what became of it: picked, or lost and cleared.", r.Plant.RemovedOn.Words(), fruit(*left))
 	}
 	b.warnOfDoubt(say)
 }
@@ -171,7 +171,7 @@ func (b *Book) warnOfDoubt(say func(format string, args ...any)) {
 		e := &b.Visits[i]
 		if accounted := e.AtOrBeyondAtLeast[0] + removed; e.Doubted && accounted > b.Totals.SetAtLeast {
 			say("The count of %s accounts for %s, more than any other bears out, and a later one contradicts it; the fruit set, at least, "+
-				"leaves the difference out.", e.CountedAt.LocalDate(), fruit(accounted))
+				"leaves the difference out.", e.CountedAt.LocalDate().Words(), fruit(accounted))
 		}
 	}
 	over := 0
