@@ -31,7 +31,11 @@ func (c *exportCommand) Run(ctx context.Context, s streams) error {
 		return err
 	}
 	for _, f := range written.Files {
-		fmt.Fprintf(s.out, "%s: %d rows\n", filepath.Join(written.Dir, f.File), f.Rows)
+		rows := "rows"
+		if f.Rows == 1 {
+			rows = "row"
+		}
+		fmt.Fprintf(s.out, "%s: %d %s\n", filepath.Join(written.Dir, f.File), f.Rows, rows)
 	}
 	return nil
 }

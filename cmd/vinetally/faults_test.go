@@ -32,8 +32,8 @@ func TestImportFaults(t *testing.T) {
 	})
 	db := scratch(t)
 	status, out, errs := program(t, "import", "--db", db, bad)
-	if status != exitRefused || out != "" {
-		t.Errorf("status %d, output %q; want %d and none", status, out, exitRefused)
+	if status != exitRefused || !strings.HasPrefix(out, "Made the new database ") || strings.Count(out, "\n") != 1 {
+		t.Errorf("status %d, output %q; want %d and that a database was made", status, out, exitRefused)
 	}
 	lines := strings.Split(strings.TrimSuffix(errs, "\n"), "\n")
 	counts := filepath.Join(bad, "counts.csv")
@@ -84,12 +84,18 @@ func TestOneFault(t *testing.T) {
 
 // TestDryRun checks that an import on trial says what it would do and stores nothing.
 func TestDryRun(t *testing.T) {
-	db := scratch(t)
+	db := madeEmpty(t)
 	out := wantDone(t, "import", "--dry-run", "--db", db, demoFolder(t))
 	if !strings.Contains(out, "655 new") || !strings.Contains(strings.ToLower(out), "stored") {
 		t.Errorf("the dry run says %q", out)
 	}
 	wantNothingStored(t, db)
+	missing := filepath.Join(t.TempDir(), "none.db")
+	out = wantDone(t, "import", "--dry-run", "--db", "sqlite:"+missing, demoFolder(t))
+	if !strings.Contains(out, "655 new") || !strings.Contains(out, "There is no database "+missing+" yet") {
+		t.Errorf("the dry run without a database says %q", out)
+	}
+	wantNoFiles(t, filepath.Dir(missing))
 }
 
 // TestReplace checks that another version of a row is refused until it is asked for.
@@ -113,8 +119,7 @@ func TestReplace(t *testing.T) {
 
 // TestInterrupted checks that a broken-off command says so, fails, and stores nothing.
 func TestInterrupted(t *testing.T) {
-	db := scratch(t)
-	wantDone(t, "export", "--db", db, filepath.Join(t.TempDir(), "out")) // makes the tables
+	db := madeEmpty(t)
 	ctx, cancel := context.WithCancel(t.Context())
 	cancel()
 	for name, args := range map[string][]string{

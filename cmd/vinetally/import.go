@@ -18,15 +18,19 @@ type importCommand struct {
 
 // Run imports all files or nothing.
 func (c *importCommand) Run(ctx context.Context, s streams) error {
-	db, err := c.open(ctx)
+	sources, ignored, err := csvfile.Sources(c.Paths...) // first, so that a mistyped path makes no database
 	if err != nil {
 		return err
 	}
-	defer db.Close()
-	sources, ignored, err := csvfile.Sources(c.Paths...)
+	open := c.openOrMake
+	if c.DryRun {
+		open = c.openToTry
+	}
+	db, done, err := open(ctx, s)
 	if err != nil {
 		return err
 	}
+	defer done()
 	if len(ignored) > 0 {
 		fmt.Fprintf(s.err, "vinetally: left out, since they are not CSV files: %s\n", strings.Join(ignored, ", "))
 	}

@@ -9,6 +9,7 @@ import (
 	"strings"
 	"testing"
 
+	"vinetally/storage"
 	"vinetally/testdata"
 )
 
@@ -81,6 +82,20 @@ func taken(t *testing.T) string {
 	return l.Addr().String()
 }
 
+// madeEmpty is a database without records.
+func madeEmpty(t *testing.T) string {
+	t.Helper()
+	dsn := scratch(t)
+	db, err := storage.Open(t.Context(), dsn, storage.Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if err := db.Close(); err != nil {
+		t.Fatal(err)
+	}
+	return dsn
+}
+
 func scratch(t *testing.T) string { return "sqlite:" + filepath.Join(t.TempDir(), "scratch.db") }
 
 func TestUsage(t *testing.T) {
@@ -121,7 +136,7 @@ func TestRefusals(t *testing.T) {
 		"report onto a folder":   {[]string{"report", "--db", season, "--season", "Winter 2026 (invented)", "-o", notDatabase}, []string{"-o"}},
 		"hold time not a number": {[]string{"report", "--db", season, "--season", "x", "-o", "x.html", "--hold-days", "NaN"}, []string{"--hold-days", "0.25 to 365"}},
 		"unknown season":         {[]string{"report", "--db", season, "--season", "Spring", "-o", filepath.Join(t.TempDir(), "x.html")}, []string{`"Spring"`, "Autumn 2026 (invented)", "Winter 2026 (invented)"}},
-		"no seasons":             {[]string{"report", "--db", scratch(t), "--season", "Spring", "-o", "x.html"}, []string{"import some records first"}},
+		"no seasons":             {[]string{"report", "--db", madeEmpty(t), "--season", "Spring", "-o", "x.html"}, []string{"import some records first"}},
 		"bad as-of":              {[]string{"report", "--db", season, "--season", "x", "-o", "x.html", "--as-of", "yesterday"}, []string{"--as-of", "RFC 3339"}},
 		"hold time too short":    {[]string{"report", "--db", season, "--season", "x", "-o", "x.html", "--hold-days", "0"}, []string{"--hold-days", "0.25 to 365"}},
 		"unwritable report":      {[]string{"report", "--db", season, "--season", "Winter 2026 (invented)", "-o", filepath.Join(t.TempDir(), "no", "x.html")}, []string{"choose a folder"}},

@@ -18,15 +18,16 @@ type serveCommand struct {
 
 // Run serves until the context ends.
 func (c *serveCommand) Run(ctx context.Context, s streams) error {
-	db, err := c.open(ctx)
+	listener, err := listen(ctx, c.Listen) // first, so that an address that can't be had makes no database
 	if err != nil {
 		return err
 	}
-	defer db.Close()
-	listener, err := listen(ctx, c.Listen)
+	defer listener.Close()
+	db, done, err := c.openOrMake(ctx, s)
 	if err != nil {
 		return err
 	}
+	defer done()
 	fmt.Fprintf(s.out, "vinetally serves %s at http://%s/ (stop with Ctrl-C)\n", c.DB, listener.Addr())
 	return serve(ctx, db, listener, slog.New(slog.NewJSONHandler(s.err, nil)), "")
 }

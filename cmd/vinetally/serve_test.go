@@ -137,7 +137,7 @@ func TestServe(t *testing.T) {
 		t.Errorf("the closed database lies in %v (%v), want one file", files, err)
 	}
 	dir := filepath.Join(t.TempDir(), "out")
-	if out := wantDone(t, "export", "--db", "sqlite:"+path, dir); !strings.Contains(out, "seasons.csv: 1 rows") {
+	if out := wantDone(t, "export", "--db", "sqlite:"+path, dir); !strings.Contains(out, "seasons.csv: 1 row\n") {
 		t.Errorf("the export says %q, want one season", out)
 	}
 }
