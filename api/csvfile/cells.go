@@ -2,6 +2,7 @@ package csvfile
 
 import (
 	"fmt"
+	"slices"
 	"strconv"
 	"strings"
 	"time"
@@ -18,6 +19,9 @@ type cell struct {
 	text   string // as read; unguarded in text columns
 	faults int    // of this row
 
+	bad      []string // columns of this row that have faults
+	badStage bool     // one of them is the count of a stage
+
 	season   *season
 	plant    *plant
 	place    *crop.Place
@@ -28,7 +32,16 @@ func (c *cell) fault(format string, args ...any) { c.faultAt(c.column, format, a
 
 func (c *cell) faultAt(column, format string, args ...any) {
 	c.faults++
-	c.im.fault(c.at, column, format, args...)
+	if !c.im.again {
+		c.bad = append(c.bad, column)
+		c.im.fault(c.at, column, format, args...)
+	}
+}
+
+// spoil marks the row as one that can't be taken, for a fault that is told elsewhere.
+func (c *cell) spoil(column string) {
+	c.faults++
+	c.bad = append(c.bad, column)
 }
 
 func (c *cell) trimmed() string { return strings.TrimSpace(c.text) }
@@ -178,6 +191,9 @@ func (t *table[T]) fill(c *cell, h *header, cells []string, r *T) {
 			continue
 		}
 		col.read(c, r)
+	}
+	if len(c.bad) > 0 {
+		c.badStage = slices.ContainsFunc(t.columns, func(col column[T]) bool { return col.stage && slices.Contains(c.bad, col.name) })
 	}
 	if t.complete != nil {
 		c.column = ""

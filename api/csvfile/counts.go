@@ -56,7 +56,7 @@ func countTable(stages []string) *table[crop.Visit] {
 
 // stageColumn is the count of one stage. An empty cell is a stage that was not counted.
 func stageColumn(stage string) column[crop.Visit] {
-	return column[crop.Visit]{name: stage,
+	return column[crop.Visit]{name: stage, stage: true,
 		read: func(c *cell, v *crop.Visit) {
 			n, counted := c.count()
 			if !counted {

@@ -29,7 +29,7 @@ func readScale(c *cell, v *crop.Cultivar) {
 		return
 	}
 	if c.im.broken[scalesFile] || c.im.kinds.scales.faulty[name] {
-		c.faults++ // its rows have faults of their own
+		c.spoil(c.column) // its rows have faults of their own
 		return
 	}
 	c.fault("there is no ripeness scale %q; write its stages in scales.csv", name)

@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"slices"
 	"strings"
+	"time"
 
 	"vinetally/analytics/crop"
 )
@@ -29,6 +30,15 @@ func (e Exported) String() string {
 	}
 	return b.String()
 }
+
+// maxAttempts is how often an export starts anew because somebody changed the site.
+const maxAttempts = 3
+
+// The earliest and latest time that a record can have.
+var (
+	earliest = time.Date(1900, 1, 1, 0, 0, 0, 0, time.UTC)
+	latest   = time.Date(3000, 1, 1, 0, 0, 0, 0, time.UTC)
+)
 
 // Export writes all files into dir, which is made if it is missing and must be empty if it isn't. Files without records
 // have a header alone. Rows stand by key and then by id, times have the offset of the place, and importing the files into

@@ -6,6 +6,8 @@ import (
 	"encoding/json"
 	"fmt"
 	"io"
+	"maps"
+	"slices"
 	"strings"
 	"testing"
 	"time"
@@ -19,9 +21,9 @@ type memory struct {
 	records map[crop.ID]crop.Record
 	order   []crop.ID
 	nextID  uint64
-	// interfere, if not nil, is called before each Apply.
-	interfere func(*memory)
-	applied   int
+	// wrap, if not nil, makes another session of the one that it is given.
+	wrap    func(Session) Session
+	applied int
 }
 
 func newMemory() *memory {
@@ -103,47 +105,96 @@ func (m *memory) Temperatures(_ context.Context, place crop.ID, from, to time.Ti
 	}), nil
 }
 
-func (m *memory) Apply(_ context.Context, changes []crop.Change, opts crop.ApplyOptions) ([]crop.Outcome, error) {
-	if m.interfere != nil {
-		m.interfere(m)
+// Session keeps what was there before, to go back to.
+func (m *memory) Session(_ context.Context, opts crop.ApplyOptions, f func(Session) error) error {
+	records, order, change := maps.Clone(m.records), slices.Clone(m.order), m.change
+	t := &inMemory{memory: m, had: map[crop.Kind]bool{}}
+	for _, r := range m.records {
+		t.had[r.RecordKind()] = true
 	}
-	m.applied++
-	if opts.IfChange != nil && *opts.IfChange != m.change {
-		return nil, crop.Errorf(crop.Stale, "the site has moved on")
+	if m.wrap != nil {
+		err := f(m.wrap(t))
+		return m.end(err, opts.DryRun, records, order, change)
 	}
-	before, order, refs := map[crop.ID]crop.Record{}, len(m.order), &stored{m}
-	var faults []crop.Fault
-	outcomes := make([]crop.Outcome, len(changes))
-	for i, c := range changes {
-		id := c.Record.Identity()
-		old, known := m.records[id]
-		if _, seen := before[id]; !seen {
-			before[id] = old
+	return m.end(f(t), opts.DryRun, records, order, change)
+}
+
+func (m *memory) end(err error, dryRun bool, records map[crop.ID]crop.Record, order []crop.ID, change int64) error {
+	if err != nil || dryRun {
+		m.records, m.order, m.change = records, order, change
+	}
+	return err
+}
+
+// inMemory is a session of the memory.
+type inMemory struct {
+	*memory
+	had map[crop.Kind]bool
+}
+
+func (s *inMemory) Had(kind crop.Kind) bool { return s.had[kind] }
+
+func (s *inMemory) Plants(_ context.Context, season crop.ID) ([]crop.Plant, error) {
+	return list(s.memory, func(p *crop.Plant) bool { return p.SeasonID == season }), nil
+}
+
+func (s *inMemory) Alike(_ context.Context, kind crop.Kind, records []crop.Record, ids []crop.ID) ([]crop.Record, error) {
+	var found []crop.Record
+	for _, id := range s.order {
+		r := s.records[id]
+		if r.RecordKind() == kind && (slices.Contains(ids, id) || slices.ContainsFunc(records, func(other crop.Record) bool { return alike(r, other) })) {
+			found = append(found, copyOf(r))
 		}
+	}
+	return found, nil
+}
+
+// alike is coarser than what Alike promises: the time alone, a day alone within the days that it can be anywhere.
+func alike(a, b crop.Record) bool {
+	switch a := a.(type) {
+	case *crop.Visit:
+		return near(a.CountedAt, b.(*crop.Visit).CountedAt)
+	case *crop.Picking:
+		return near(a.PickedAt, b.(*crop.Picking).PickedAt)
+	case *crop.Loss:
+		return near(a.LostAt, b.(*crop.Loss).LostAt)
+	case *crop.DiaryEntry:
+		return near(a.NotedAt, b.(*crop.DiaryEntry).NotedAt)
+	case *crop.Temperature:
+		return a.MeasuredAt.Equal(b.(*crop.Temperature).MeasuredAt)
+	case *crop.Germination:
+		return *a.CountedOn == *b.(*crop.Germination).CountedOn
+	}
+	return false
+}
+
+func near(a, b crop.Moment) bool { return a.At.Sub(b.At).Abs() <= 24*time.Hour }
+
+func (s *inMemory) Add(ctx context.Context, _ crop.Kind, records []crop.Record) error {
+	changes := make([]crop.Change, len(records))
+	for i, r := range records {
+		changes[i].Record = r
+	}
+	return s.Apply(ctx, changes)
+}
+
+func (s *inMemory) Apply(_ context.Context, changes []crop.Change) error {
+	m := s.memory
+	m.applied++
+	refs := &stored{m}
+	var faults []crop.Fault
+	for i, c := range changes {
 		for _, f := range crop.Check(c.Record, refs, testNow) {
 			f.Item = i
 			faults = append(faults, f)
 		}
-		outcomes[i].Effect = crop.Created
-		if known {
-			outcomes[i].Effect = crop.Replaced
-		}
 		m.put(c.Record)
 	}
-	if len(faults) == 0 && !opts.DryRun {
-		m.change++
-		return outcomes, nil
-	}
-	m.order = m.order[:order]
-	for id, r := range before {
-		if m.records[id] = r; r == nil {
-			delete(m.records, id)
-		}
-	}
+	m.change++
 	if len(faults) > 0 {
-		return nil, &crop.Error{Code: crop.Invalid, Message: "refused", Faults: faults}
+		return &crop.Error{Code: crop.Invalid, Message: "refused", Faults: faults}
 	}
-	return outcomes, nil
+	return nil
 }
 
 // stored makes the memory crop.Refs.

@@ -81,6 +81,16 @@ func (l *faultList) add(at rowRef, file, column, what string) {
 	l.list = append(l.list, placedFault{at, Fault{File: file, Line: int(at.line), Column: column, What: what}})
 }
 
+// take adds faults that were held back.
+func (l *faultList) take(held []placedFault) {
+	for _, f := range held {
+		l.add(f.rowRef, f.File, f.Column, f.What)
+	}
+}
+
+// none tells whether there is no fault so far.
+func (l *faultList) none() bool { return len(l.list) == 0 }
+
 // full tells whether reading on is of no use.
 func (l *faultList) full() bool { return len(l.list) >= MaxFaults }
 

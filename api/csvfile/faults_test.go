@@ -118,7 +118,7 @@ func TestFaults(t *testing.T) {
 			if crop.CodeOf(err) != crop.Invalid {
 				t.Errorf("code: got %q, want %q", crop.CodeOf(err), crop.Invalid)
 			}
-			if m.applied > 0 || m.dump() != before {
+			if m.dump() != before {
 				t.Error("something was stored")
 			}
 		})
@@ -140,7 +140,7 @@ func TestFaultsDontCascade(t *testing.T) {
 		{"scale", files{"scales.csv": "scale,position,stage,ripe\ns,1,a,\ns,x,b,yes\n", "cultivars.csv": "cultivar,scale\nAmberlin,s\n",
 			"counts.csv": "season,plant,counted_at,green\n2026,A1,2026-04-05,1\n"}, []string{"scales.csv:3"}},
 		{"all files are read", files{"scales.csv": "scale\n", "seasons.csv": "season\n\xff\n", "counts.csv": counts + "2026,A1,x,,\n"},
-			[]string{"seasons.csv:2", "scales.csv:1", "scales.csv:1", "scales.csv:1", "counts.csv:4"}},
+			[]string{"seasons.csv:2", "scales.csv:1", "scales.csv:1", "scales.csv:1", "counts.csv:4", "counts.csv:4"}},
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			_, err := importInto(newMemory(), with(c.in), options())
@@ -195,23 +195,46 @@ func (filler) Read(p []byte) (int, error) {
 
 // What only the store can know comes back with the line as well.
 func TestFaultsOfTheStore(t *testing.T) {
-	m := newMemory()
-	refusing := refusingStore{m, []crop.Fault{{Item: 5, Pointer: "/counts/red", Detail: "is odd"}, {Item: 3, Pointer: "/moves/1/on", Detail: "is late"}, {Item: 0, Pointer: "/name", Detail: "is taken"}}}
-	_, err := importInto(refusing, files{
+	in := files{
 		"plants.csv": "season,place,cultivar,plant,sown_on\n2026,bench,Amberlin,A1,2026-02-01\n",
 		"moves.csv":  "season,plant,place,moved_on\n2026,A1,bench,2026-03-02\n2026,A1,bench,2026-03-01\n",
-		"counts.csv": count + "2026,A1,2026-04-05,1,1\n2026,A1,2026-04-06,1,1\n"}, options())
-	want := "plants.csv:2: season: is taken\nmoves.csv:2: moved_on: is late\ncounts.csv:3: red: is odd"
-	if err == nil || err.Error() != want {
-		t.Errorf("got\n%v\nwant\n%s", err, want)
+		"counts.csv": count + "2026,A1,2026-04-05,1,1\n2026,A1,2026-04-06,1,1\n"}
+	for _, c := range []struct {
+		name           string
+		ofApply, ofAdd []crop.Fault
+		want           string
+	}{
+		{"of what rows refer to", []crop.Fault{{Item: 3, Pointer: "/moves/1/on", Detail: "is late"}, {Item: 0, Pointer: "/name", Detail: "is taken"}}, nil,
+			"plants.csv:2: season: is taken\nmoves.csv:2: moved_on: is late"},
+		{"of rows", nil, []crop.Fault{{Item: 1, Pointer: "/counts/red", Detail: "is odd"}}, "counts.csv:3: red: is odd"},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			m := newMemory()
+			before := m.dump()
+			m.wrap = func(s Session) Session { return refusing{s, c.ofApply, c.ofAdd} }
+			_, err := importInto(m, in, options())
+			if err == nil || err.Error() != c.want {
+				t.Errorf("got\n%v\nwant\n%s", err, c.want)
+			}
+			if m.dump() != before {
+				t.Error("something was stored")
+			}
+		})
 	}
 }
 
-type refusingStore struct {
-	*memory
-	faults []crop.Fault
+type refusing struct {
+	Session
+	ofApply, ofAdd []crop.Fault
 }
 
-func (r refusingStore) Apply(_ context.Context, _ []crop.Change, _ crop.ApplyOptions) ([]crop.Outcome, error) {
-	return nil, &crop.Error{Code: crop.Invalid, Message: "refused", Faults: r.faults}
+func (r refusing) Apply(ctx context.Context, changes []crop.Change) error {
+	if err := r.Session.Apply(ctx, changes); err != nil || len(r.ofApply) == 0 {
+		return err
+	}
+	return &crop.Error{Code: crop.Invalid, Message: "refused", Faults: r.ofApply}
+}
+
+func (r refusing) Add(context.Context, crop.Kind, []crop.Record) error {
+	return &crop.Error{Code: crop.Invalid, Message: "refused", Faults: r.ofAdd}
 }

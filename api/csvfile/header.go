@@ -12,6 +12,8 @@ type column[T any] struct {
 	need need
 	// text columns are guarded against running as a formula.
 	text bool
+	// stage columns together are the counts of a visit.
+	stage bool
 	// read sets the value from the cell; an empty cell sets it to not given. Columns are read in the table's order,
 	// whatever the file's, so a time finds the plant already known.
 	read func(c *cell, r *T)

@@ -26,52 +26,51 @@ type Options struct {
 
 // Progress says how far an import is.
 type Progress struct {
-	File    string // empty while the records are being stored
-	Rows    int    // rows of the file so far, or records to store
-	Read    int64  // bytes of the file so far
-	Size    int64  // bytes of the file, 0 if not known
-	Attempt int    // from 1; the site changing meanwhile makes the import start anew
+	File string // being read
+	Rows int    // of the file so far
+	Read int64  // bytes of the file so far
+	Size int64  // bytes of the file, 0 if not known
+	// Before and Total are the bytes of the files read before this one and of all; Total is 0 if not known.
+	Before, Total int64
 }
 
 const (
-	progressEvery = 10_000 // rows
-	maxAttempts   = 3
+	progressEvery = 10_000  // rows
 	maxKept       = 100_000 // texts
 )
 
-// Import reads the sources and stores their records, all or nothing. Faults in the files come back as a *FaultError,
-// with nothing stored. If somebody else changes the site meanwhile, the import starts anew, three times at most; after
-// that the error is crop.Stale.
+// Import reads the sources and stores their records in one transaction of the store, all or nothing. Faults in the files
+// come back as a *FaultError, with nothing stored. Counts, pickings, losses, temperatures, diary and germination may be of
+// any length: they are stored as they are read, and what is held in memory doesn't grow with them. A file with rows that
+// may stand twice is opened and read again.
 func Import(ctx context.Context, store Store, sources []Source, opts Options) (Summary, error) {
 	for _, s := range sources {
 		if s.kind() == "" {
 			return Summary{}, fmt.Errorf("%s: the name doesn't say what is in it; call it one of %s", s.Name, known())
 		}
 	}
-	for attempt := 1; ; attempt++ {
-		im := &importer{ctx: ctx, store: store, sources: sources, opts: opts, attempt: attempt, kept: map[string]string{}}
+	im := &importer{ctx: ctx, store: store, sources: sources, opts: opts, kept: map[string]string{}}
+	err := store.Session(ctx, crop.ApplyOptions{Actor: opts.Actor, DryRun: opts.DryRun}, func(s Session) error {
+		im.session = s
 		if im.now = opts.Now; im.now.IsZero() {
 			im.now = time.Now()
 		}
-		err := im.run()
-		if crop.CodeOf(err) == crop.Stale && attempt < maxAttempts && ctx.Err() == nil {
-			continue
-		}
-		if err != nil {
-			return Summary{}, err
-		}
-		return im.summary, nil
+		return im.run()
+	})
+	if err != nil {
+		return Summary{}, err
 	}
+	return im.summary, nil
 }
 
-// importer is one attempt of an import.
+// importer is one import.
 type importer struct {
 	ctx     context.Context
 	store   Store
+	session Session
 	sources []Source
 	opts    Options
 	now     time.Time
-	attempt int
 
 	catalogue *crop.Catalogue
 	registry  *registry
@@ -80,22 +79,28 @@ type importer struct {
 	broken    map[string]bool // kinds of file that could not be read to the end
 	faults    faultList
 	err       error // what stops the import and is no fault of the files
+	seen      *seen // keys and ids of the kind that is being read
+	again     bool  // a file is read again, and nothing said or done about its rows
 
-	changes []crop.Change
-	rows    []rowRef // of each change; what was made because a row named it has that row
+	changes []crop.Change // to be handed to the session
+	rows    []rowRef      // of each change; what was made because a row named it has that row
 	summary Summary
 	tallies map[int32]*FileSummary
 	kept    map[string]string
+	read    int64 // bytes of the sources read so far
+	total   int64 // of all, 0 if not known
 }
 
 func (im *importer) run() error {
 	var err error
-	if im.catalogue, err = im.store.Catalogue(im.ctx); err != nil {
+	if im.catalogue, err = im.session.Catalogue(im.ctx); err != nil {
 		return fmt.Errorf("read what is stored: %w", err)
 	}
 	im.registry = newRegistry(im.catalogue)
 	im.broken = map[string]bool{}
 	im.tallies = map[int32]*FileSummary{}
+	im.total = totalSize(im.sources)
+	im.seen = newSeen(im.total)
 	im.setUp()
 	for _, file := range Files() {
 		im.readKind(file)
@@ -103,15 +108,22 @@ func (im *importer) run() error {
 			return im.err
 		}
 	}
-	im.checkForeignIDs()
-	if im.err != nil {
-		return im.err
-	}
 	if err := im.faults.err(); err != nil {
 		return err
 	}
 	im.summarise()
-	return im.save()
+	return nil
+}
+
+// totalSize is the size of all sources together, 0 if one doesn't say.
+func totalSize(sources []Source) (total int64) {
+	for _, s := range sources {
+		if s.Size == 0 {
+			return 0
+		}
+		total += s.Size
+	}
+	return total
 }
 
 // summarise takes the counts of rows over, in the order in which the files were read.
@@ -132,6 +144,7 @@ func (im *importer) readKind(file string) {
 		if im.sources[i].kind() == file && !im.stopped() {
 			im.tallies[int32(i)] = &FileSummary{File: im.sources[i].Name}
 			im.readSource(int32(i), file)
+			im.read += im.sources[i].Size
 		}
 	}
 	if im.err == nil {
@@ -139,7 +152,16 @@ func (im *importer) readKind(file string) {
 	}
 }
 
-func (im *importer) stopped() bool { return im.err != nil || im.faults.full() }
+func (im *importer) stopped() bool { return im.err != nil || !im.again && im.faults.full() }
+
+// apply hands the changes so far to the session, unless nothing will be stored anyway.
+func (im *importer) apply() {
+	if im.err == nil && im.faults.none() && len(im.changes) > 0 {
+		im.told(im.session.Apply(im.ctx, im.changes), func(item int) (crop.Record, rowRef) { return im.changes[item].Record, im.rows[item] }, len(im.changes))
+	}
+	clear(im.changes)
+	im.changes, im.rows = im.changes[:0], im.rows[:0]
+}
 
 // readTable reads one source row by row.
 func readTable[T any](im *importer, source int32, t *table[T], lenient bool, take func(c *cell, h *header, cells []string)) {
@@ -209,36 +231,15 @@ func readTable[T any](im *importer, source int32, t *table[T], lenient bool, tak
 }
 
 func (im *importer) progress(src *Source, rows int, r *rowReader) {
-	if im.opts.Progress != nil {
-		im.opts.Progress(Progress{File: src.Name, Rows: rows, Read: r.input.read, Size: src.Size, Attempt: im.attempt})
+	if im.opts.Progress != nil && !im.again {
+		im.opts.Progress(Progress{File: src.Name, Rows: rows, Read: r.input.read, Size: src.Size, Before: im.read, Total: im.total})
 	}
-}
-
-// save hands the changes to the store.
-func (im *importer) save() error {
-	if len(im.changes) == 0 {
-		return nil
-	}
-	if im.opts.Progress != nil {
-		im.opts.Progress(Progress{Rows: len(im.changes), Attempt: im.attempt})
-	}
-	_, err := im.store.Apply(im.ctx, im.changes, crop.ApplyOptions{
-		Actor: im.opts.Actor, IfChange: &im.catalogue.Change, DryRun: im.opts.DryRun})
-	refused, ok := errors.AsType[*crop.Error](err)
-	if !ok || len(refused.Faults) == 0 {
-		return err
-	}
-	for _, f := range refused.Faults {
-		if f.Item < 0 || f.Item >= len(im.changes) {
-			return err
-		}
-		at, column := im.locate(im.changes[f.Item].Record, im.rows[f.Item], f.Pointer)
-		im.fault(at, column, "%s", f.Detail)
-	}
-	return im.faults.err()
 }
 
 func (im *importer) fault(at rowRef, column, format string, args ...any) {
+	if im.again {
+		return
+	}
 	im.faults.add(at, im.sources[at.source].Name, column, fmt.Sprintf(format, args...))
 }
 

@@ -2,6 +2,7 @@ package csvfile
 
 import (
 	"context"
+	"slices"
 	"strings"
 	"testing"
 	"time"
@@ -108,31 +109,6 @@ func TestDryRunStoresNothing(t *testing.T) {
 	}
 }
 
-func TestSiteChangingMeanwhile(t *testing.T) {
-	for _, c := range []struct {
-		name  string
-		times int
-		stale bool
-	}{{"twice", 2, false}, {"always", 99, true}} {
-		t.Run(c.name, func(t *testing.T) {
-			m := newMemory()
-			left := c.times
-			m.interfere = func(m *memory) {
-				if left--; left >= 0 {
-					m.change++
-				}
-			}
-			_, err := importInto(m, files{"plants.csv": onePlant}, options())
-			if got := crop.CodeOf(err) == crop.Stale; got != c.stale {
-				t.Errorf("got %v, want stale: %t", err, c.stale)
-			}
-			if want := min(c.times+1, maxAttempts); m.applied != want {
-				t.Errorf("got %d attempts, want %d", m.applied, want)
-			}
-		})
-	}
-}
-
 func TestCancelledImport(t *testing.T) {
 	ctx, cancel := context.WithCancel(context.Background())
 	cancel()
@@ -149,12 +125,12 @@ func TestProgress(t *testing.T) {
 	var calls []Progress
 	opts := options()
 	opts.Progress = func(p Progress) { calls = append(calls, p) }
-	mustImport(t, newMemory(), files{"plants.csv": onePlant}, opts)
+	mustImport(t, newMemory(), files{"plants.csv": onePlant, "counts.csv": oneCount}, opts)
 	want := []Progress{
-		{File: "plants.csv", Rows: 1, Read: int64(len(onePlant)), Size: int64(len(onePlant)), Attempt: 1},
-		{Rows: 4, Attempt: 1}, // season, place, cultivar, plant
+		{File: "plants.csv", Rows: 1, Read: int64(len(onePlant)), Size: int64(len(onePlant)), Total: int64(len(onePlant + oneCount))},
+		{File: "counts.csv", Rows: 1, Read: int64(len(oneCount)), Size: int64(len(oneCount)), Before: int64(len(onePlant)), Total: int64(len(onePlant + oneCount))},
 	}
-	if len(calls) != len(want) || calls[0] != want[0] || calls[1] != want[1] {
+	if !slices.Equal(calls, want) {
 		t.Errorf("got %+v\nwant %+v", calls, want)
 	}
 }

@@ -8,19 +8,19 @@ import (
 
 // recordKinds holds what an import knows of every kind of record.
 type recordKinds struct {
-	seasons     *kind[string, crop.Season, *crop.Season]
-	places      *kind[string, crop.Place, *crop.Place]
-	cultivars   *kind[string, crop.Cultivar, *crop.Cultivar]
-	counts      *kind[countKey, crop.Visit, *crop.Visit]
-	pickings    *kind[takenKey, crop.Picking, *crop.Picking]
-	losses      *kind[takenKey, crop.Loss, *crop.Loss]
-	diary       *kind[diaryKey, crop.DiaryEntry, *crop.DiaryEntry]
-	germination *kind[germinationKey, crop.Germination, *crop.Germination]
-	countTable  *table[crop.Visit]
+	seasons   *kind[string, crop.Season, *crop.Season]
+	places    *kind[string, crop.Place, *crop.Place]
+	cultivars *kind[string, crop.Cultivar, *crop.Cultivar]
+	scales    scaleRows
+	plants    *plantRows
 
-	scales       scaleRows
-	plants       *plantRows
-	temperatures *temperatureRows
+	// Those that nothing refers to.
+	counts       *stream[countKey, crop.Visit, *crop.Visit]
+	pickings     *stream[takenKey, crop.Picking, *crop.Picking]
+	losses       *stream[takenKey, crop.Loss, *crop.Loss]
+	temperatures *stream[temperatureKey, crop.Temperature, *crop.Temperature]
+	diary        *stream[diaryKey, crop.DiaryEntry, *crop.DiaryEntry]
+	germination  *stream[germinationKey, crop.Germination, *crop.Germination]
 
 	// faultyCultivars are the names of cultivars whose rows have faults: what scale they have isn't known.
 	faultyCultivars map[string]bool
@@ -36,14 +36,16 @@ func (im *importer) setUp() {
 	k.cultivars = newKind[string, crop.Cultivar, *crop.Cultivar]("cultivar", "cultivar", func(v *crop.Cultivar) string { return v.Name })
 	k.cultivars.register = func(v *crop.Cultivar) { im.registry.cultivars[v.ID] = v }
 	k.cultivars.broken = func(_ *cell, v *crop.Cultivar) { k.faultyCultivars[v.Name] = true }
-	k.counts = newKind[countKey, crop.Visit, *crop.Visit]("count", countTable(nil).key, keyOfCount)
+	k.counts = newStream[countKey, crop.Visit, *crop.Visit](crop.Visits, countTable(nil), keyOfCount)
 	k.counts.clone = func(v *crop.Visit) *crop.Visit { c := *v; c.Counts = maps.Clone(v.Counts); return &c }
-	k.pickings = newKind[takenKey, crop.Picking, *crop.Picking]("picking", pickingTable.key, keyOfPicking)
-	k.losses = newKind[takenKey, crop.Loss, *crop.Loss]("loss", lossTable.key, keyOfLoss)
-	k.diary = newKind[diaryKey, crop.DiaryEntry, *crop.DiaryEntry]("diary entry", diaryTable.key, keyOfEntry)
-	k.germination = newKind[germinationKey, crop.Germination, *crop.Germination]("germination count", germinationTable.key, keyOfGermination)
+	k.counts.empty = func(v *crop.Visit) { clear(v.Counts); *v = crop.Visit{Counts: v.Counts} }
+	k.pickings = newStream[takenKey, crop.Picking, *crop.Picking](crop.Pickings, pickingTable, keyOfPicking)
+	k.losses = newStream[takenKey, crop.Loss, *crop.Loss](crop.Losses, lossTable, keyOfLoss)
+	k.temperatures = newStream[temperatureKey, crop.Temperature, *crop.Temperature](crop.Temperatures, temperatureTable, keyOfTemperature)
+	k.temperatures.lone = true
+	k.diary = newStream[diaryKey, crop.DiaryEntry, *crop.DiaryEntry](crop.Diary, diaryTable, keyOfEntry)
+	k.germination = newStream[germinationKey, crop.Germination, *crop.Germination](crop.Germinations, germinationTable, keyOfGermination)
 	k.plants = newPlantRows()
-	k.temperatures = newTemperatureRows()
 	k.seasons.addStored(im.catalogue.Seasons)
 	k.places.addStored(im.catalogue.Places)
 	k.cultivars.addStored(im.catalogue.Cultivars)
@@ -66,22 +68,20 @@ func (im *importer) readSource(source int32, file string) {
 	case movesFile:
 		readTable(im, source, moveTable, false, func(c *cell, h *header, cells []string) { k.plants.takeMove(c, h, cells) })
 	case countsFile:
-		if k.countTable == nil {
-			k.countTable = countTable(stageNames(orderedScales(im.registry.scales)))
+		if len(k.counts.sources) == 0 {
+			k.counts.table = countTable(stageNames(orderedScales(im.registry.scales)))
 		}
-		readTable(im, source, k.countTable, im.broken[scalesFile], func(c *cell, h *header, cells []string) {
-			k.counts.take(c, k.countTable, h, cells)
-		})
+		k.counts.read(im, source, im.broken[scalesFile])
 	case pickingsFile:
-		readRecords(im, source, pickingTable, k.pickings)
+		k.pickings.read(im, source, false)
 	case lossesFile:
-		readRecords(im, source, lossTable, k.losses)
+		k.losses.read(im, source, false)
 	case temperaturesFile:
-		readTable(im, source, temperatureTable, false, func(c *cell, h *header, cells []string) { k.temperatures.take(c, h, cells) })
+		k.temperatures.read(im, source, false)
 	case diaryFile:
-		readRecords(im, source, diaryTable, k.diary)
+		k.diary.read(im, source, false)
 	case germinationFile:
-		readRecords(im, source, germinationTable, k.germination)
+		k.germination.read(im, source, false)
 	}
 }
 
@@ -104,20 +104,22 @@ func (im *importer) finishKind(file string) {
 		im.byName.cultivars = byName(im, im.registry.cultivars, "cultivar", func(v *crop.Cultivar) string { return v.Name })
 	case plantsFile:
 		k.plants.finish(im)
+		im.checkForeignPlants()
 	case movesFile:
 		k.plants.settle(im)
+		im.apply()
 	case countsFile:
-		k.counts.checkDoubles(im)
+		k.counts.finish(im)
 	case pickingsFile:
-		k.pickings.checkDoubles(im)
+		k.pickings.finish(im)
 	case lossesFile:
-		k.losses.checkDoubles(im)
+		k.losses.finish(im)
 	case temperaturesFile:
 		k.temperatures.finish(im)
 	case diaryFile:
-		k.diary.checkDoubles(im)
+		k.diary.finish(im)
 	case germinationFile:
-		k.germination.checkDoubles(im)
+		k.germination.finish(im)
 	}
 }
 
@@ -153,18 +155,7 @@ func (k *recordKinds) partOf(r crop.Record, pointer string) (at rowRef, column s
 	return rowRef{}, "", false
 }
 
-// unknownIDs returns the ids that rows give and that aren't of the loaded records.
-func (k *recordKinds) unknownIDs() map[crop.ID]rowRef {
-	unknown := map[crop.ID]rowRef{}
-	k.plants.unknown(unknown)
-	k.counts.unknown(unknown)
-	k.pickings.unknown(unknown)
-	k.losses.unknown(unknown)
-	k.diary.unknown(unknown)
-	k.germination.unknown(unknown)
-	return unknown
-}
-
+// unknown enters the ids that rows give and that aren't of the loaded records.
 func (b *book[K, T]) unknown(into map[crop.ID]rowRef) {
 	for id, at := range b.claims {
 		if b.byID[id] == nil {

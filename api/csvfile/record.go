@@ -2,7 +2,7 @@ package csvfile
 
 import (
 	"fmt"
-	"iter"
+	"slices"
 	"strings"
 
 	"vinetally/analytics/crop"
@@ -37,6 +37,7 @@ func (k *kind[K, T, P]) take(c *cell, t *table[T], h *header, cells []string) {
 	r := new(T)
 	t.fill(c, h, cells, r)
 	if c.faults > 0 {
+		checkRest(c, P(r))
 		if k.broken != nil {
 			k.broken(c, r)
 		}
@@ -81,6 +82,42 @@ func (im *importer) check(r crop.Record, at rowRef) bool {
 		im.fault(where, column, "%s", f.Detail)
 	}
 	return len(faults) == 0
+}
+
+// checkRest says what else is wrong with a row that has cells which can't be read, as far as that can be told without them.
+func checkRest(c *cell, r crop.Record) {
+	if c.im.again || c.plant != nil && c.plant.faulty {
+		return
+	}
+	if r.Identity().IsZero() {
+		r.SetIdentity(c.im.store.NewID())
+	}
+	for _, f := range crop.Check(r, c.im.registry, c.im.now) {
+		column := columnOf(r.RecordKind(), f.Pointer)
+		if !c.spoilt(f.Pointer, column) {
+			c.im.fault(c.at, column, "%s", f.Detail)
+		}
+	}
+}
+
+// spoilt tells whether what is said of a field rests on a cell that couldn't be read.
+func (c *cell) spoilt(pointer, column string) bool {
+	needed := []string{column}
+	switch pointer {
+	case "/counts", "/total":
+		if c.badStage {
+			return true
+		}
+	case "/plant_id":
+		needed = []string{"plant", "season", "place", "cultivar"}
+	case "/season_id", "/place_id", "/cultivar_id":
+		needed = append(needed, "plant")
+	case "/sown_on":
+		needed = append(needed, "transplanted_on")
+	case "/fruits":
+		needed = append(needed, "mass_g")
+	}
+	return slices.ContainsFunc(needed, func(name string) bool { return slices.Contains(c.bad, name) })
 }
 
 // settle counts a row as new, stored already, or replacing, and calls change if the record is to be stored.
@@ -158,21 +195,4 @@ func columnOf(kind crop.Kind, pointer string) string {
 	}
 	last := pointer[strings.LastIndexByte(pointer, '/')+1:]
 	return strings.ReplaceAll(strings.ReplaceAll(last, "~1", "/"), "~0", "~")
-}
-
-// trialIDs yields the ids of all records of a season.
-func trialIDs(t *crop.Trial) iter.Seq[crop.ID] {
-	return func(yield func(crop.ID) bool) {
-		_ = each(t.Plants, yield) && each(t.Visits, yield) && each(t.Pickings, yield) && each(t.Losses, yield) &&
-			each(t.Diary, yield) && each(t.Germination, yield)
-	}
-}
-
-func each[T any, P record[T]](rows []T, yield func(crop.ID) bool) bool {
-	for i := range rows {
-		if !yield(P(&rows[i]).Identity()) {
-			return false
-		}
-	}
-	return true
 }

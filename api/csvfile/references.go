@@ -2,6 +2,9 @@ package csvfile
 
 import (
 	"fmt"
+	"maps"
+	"slices"
+	"strings"
 
 	"vinetally/analytics/crop"
 )
@@ -35,6 +38,7 @@ type plant struct {
 func (im *importer) season(c *cell, name string) *season {
 	s := im.byName.seasons[name]
 	if s == nil {
+		name = strings.Clone(name)
 		record := &crop.Season{Name: name}
 		if !im.make(c, record, "season") {
 			return nil
@@ -56,6 +60,7 @@ func (im *importer) placeNamed(c *cell, name string) *crop.Place {
 	if p := im.byName.places[name]; p != nil {
 		return p
 	}
+	name = strings.Clone(name)
 	p := &crop.Place{Name: name}
 	if !im.make(c, p, "place") {
 		return nil
@@ -68,6 +73,7 @@ func (im *importer) cultivarNamed(c *cell, name string) *crop.Cultivar {
 	if v := im.byName.cultivars[name]; v != nil {
 		return v
 	}
+	name = strings.Clone(name)
 	v := &crop.Cultivar{Name: name}
 	if !im.make(c, v, "cultivar") {
 		return nil
@@ -78,6 +84,10 @@ func (im *importer) cultivarNamed(c *cell, name string) *crop.Cultivar {
 
 // make stores a record because a row names it.
 func (im *importer) make(c *cell, r crop.Record, what string) bool {
+	if im.again {
+		c.spoil(c.column) // the row isn't among those that were read
+		return false
+	}
 	r.SetIdentity(im.store.NewID())
 	for _, f := range crop.Check(r, im.registry, im.now) {
 		c.fault("%s", f.Detail)
@@ -95,29 +105,20 @@ func (im *importer) addChange(r crop.Record, at rowRef) {
 	im.rows = append(im.rows, at)
 }
 
-// load reads the stored records of a season, once.
+// load reads the stored plants of a season, once.
 func (im *importer) load(s *season) {
 	s.loaded = true
-	trial, err := im.store.Season(im.ctx, s.record.ID)
+	plants, err := im.session.Plants(im.ctx, s.record.ID)
 	if err != nil {
-		im.err = gone(fmt.Errorf("read season %q: %w", s.record.Name, err))
+		im.err = fmt.Errorf("read season %q: %w", s.record.Name, err)
 		return
 	}
-	if trial.Change != im.catalogue.Change {
-		im.err = errChanged
-		return
-	}
-	for i := range trial.Plants {
-		p := &trial.Plants[i]
+	for i := range plants {
+		p := &plants[i]
 		im.registry.plants[p.ID] = p
 		im.kinds.plants.addStored(keyOfPlant(p), p.ID, p)
 		im.addPlant(s, p)
 	}
-	im.kinds.counts.addStored(trial.Visits)
-	im.kinds.pickings.addStored(trial.Pickings)
-	im.kinds.losses.addStored(trial.Losses)
-	im.kinds.diary.addStored(trial.Diary)
-	im.kinds.germination.addStored(trial.Germination)
 }
 
 func (im *importer) addPlant(s *season, record *crop.Plant) *plant {
@@ -133,41 +134,81 @@ func (im *importer) addPlant(s *season, record *crop.Plant) *plant {
 // plantNamed returns the plant of a label in the row's season; nil after a fault.
 func (im *importer) plantNamed(c *cell, label string) *plant {
 	if c.season == nil {
+		c.spoil(c.column)
 		return nil
 	}
 	if p := c.season.plants[label]; p != nil {
 		return p
 	}
 	if im.broken[plantsFile] {
-		c.faults++ // the plant may well be in the part that could not be read
+		c.spoil(c.column) // the plant may well be in the part that could not be read
 		return nil
 	}
 	c.fault("there is no plant %q in season %q; write a line for it in plants.csv", label, c.season.record.Name)
 	return nil
 }
 
-// checkForeignIDs refuses rows that give a new id of theirs which is of a record in another season. Which one it is can
-// only be known by loading the seasons that no row touches, so that is done only where ids are given and not known.
-func (im *importer) checkForeignIDs() {
-	var unknown map[crop.ID]rowRef
-	for _, s := range im.byName.seasons {
-		if !s.stored || s.loaded || im.stopped() {
-			continue
-		}
-		if unknown == nil {
-			if unknown = im.kinds.unknownIDs(); len(unknown) == 0 {
-				return
-			}
-		}
-		trial, err := im.store.Season(im.ctx, s.record.ID)
-		if err != nil {
-			im.err = gone(fmt.Errorf("read season %q: %w", s.record.Name, err))
-			return
-		}
-		for id := range trialIDs(trial) {
-			if at, ok := unknown[id]; ok {
-				im.fault(at, "id", "is the id of a record in season %q; leave it empty to store another record", s.record.Name)
-			}
+// checkForeignPlants refuses rows that give a plant an id which is of a plant in another season.
+func (im *importer) checkForeignPlants() {
+	unknown := map[crop.ID]rowRef{}
+	im.kinds.plants.unknown(unknown)
+	if len(unknown) == 0 || im.stopped() || !im.session.Had(crop.Plants) {
+		return
+	}
+	found, err := im.session.Alike(im.ctx, crop.Plants, nil, slices.SortedFunc(maps.Keys(unknown), crop.ID.Compare))
+	if err != nil {
+		im.err = err
+		return
+	}
+	for _, r := range found {
+		p, ok := r.(*crop.Plant)
+		if ok {
+			im.fault(unknown[p.ID], "id", "%s", foreign(im.registry.seasonName(&p.SeasonID)))
 		}
 	}
+}
+
+func foreign(season string) string {
+	return fmt.Sprintf("is the id of a record in season %q; leave it empty to store another record", season)
+}
+
+// foreignSeason returns the name of the season of a stored record if no row of the import is of that season. Its plant is
+// known if one is.
+func (im *importer) foreignSeason(r crop.Record) (name string, isForeign bool) {
+	var plantID, seasonID *crop.ID
+	switch r := r.(type) {
+	case *crop.Visit:
+		plantID = &r.PlantID
+	case *crop.Picking:
+		plantID, seasonID = r.PlantID, r.SeasonID
+	case *crop.Loss:
+		plantID, seasonID = r.PlantID, r.SeasonID
+	case *crop.DiaryEntry:
+		seasonID = &r.SeasonID
+	case *crop.Germination:
+		seasonID = &r.SeasonID
+	default:
+		return "", false
+	}
+	if seasonID != nil {
+		s := im.seasonByID(*seasonID)
+		return im.registry.seasonName(seasonID), s != nil && s.stored && !s.loaded
+	}
+	if im.registry.plants[*plantID] != nil {
+		return "", false
+	}
+	for _, s := range im.byName.seasons {
+		if !s.stored || s.loaded {
+			continue
+		}
+		plants, err := im.session.Plants(im.ctx, s.record.ID)
+		if err != nil {
+			im.err = err
+			return "", false
+		}
+		if slices.ContainsFunc(plants, func(p crop.Plant) bool { return p.ID == *plantID }) {
+			return s.record.Name, true
+		}
+	}
+	return "", false
 }

@@ -175,7 +175,7 @@ func (d drawing) apply(records ...crop.Record) {
 	for _, r := range records {
 		changes = append(changes, crop.Change{Record: r})
 	}
-	if _, err := d.m.Apply(context.Background(), changes, crop.ApplyOptions{}); err != nil {
+	if err := (&inMemory{memory: d.m}).Apply(context.Background(), changes); err != nil {
 		d.t.Fatalf("the drawn records break a rule: %v", err)
 	}
 }

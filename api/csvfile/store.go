@@ -19,12 +19,29 @@ type Reader interface {
 
 // Store is what importing needs of the store.
 type Store interface {
-	Reader
-	// Apply carries out all changes or none. Records that break a rule come back as a *crop.Error whose faults name the
-	// change by its position; a site that has moved on since IfChange comes back as crop.Stale.
-	Apply(ctx context.Context, changes []crop.Change, opts crop.ApplyOptions) ([]crop.Outcome, error)
-	// NewID makes an id for a new record.
+	// Session runs f in one transaction, all of which is undone if f returns an error or it is a dry run. Nobody else writes
+	// meanwhile.
+	Session(ctx context.Context, opts crop.ApplyOptions, f func(Session) error) error
+	// NewID makes an id that no record ever had.
 	NewID() crop.ID
+}
+
+// Session is a transaction under way; each call sees what those before it wrote. Records that break a rule come back as a
+// *crop.Error whose faults name them by their position.
+type Session interface {
+	// Catalogue returns all seasons, places, scales and cultivars.
+	Catalogue(ctx context.Context) (*crop.Catalogue, error)
+	// Plants returns the plants of a season with their moves.
+	Plants(ctx context.Context, season crop.ID) ([]crop.Plant, error)
+	// Had tells whether there were records of a kind when the session began, or ever before.
+	Had(kind crop.Kind) bool
+	// Alike returns the stored records of a kind that are of the same plant (place, season, unit) and time as one of
+	// records, and those with one of the ids, each once.
+	Alike(ctx context.Context, kind crop.Kind, records []crop.Record, ids []crop.ID) ([]crop.Record, error)
+	// Apply carries out all changes or none, from what is current.
+	Apply(ctx context.Context, changes []crop.Change) error
+	// Add stores new records of one kind, all or none, whose ids no record ever had, and keeps none of them.
+	Add(ctx context.Context, kind crop.Kind, records []crop.Record) error
 }
 
 var errChanged = crop.Errorf(crop.Stale, "the records changed while they were being read; try again")

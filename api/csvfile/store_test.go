@@ -17,6 +17,10 @@ func (s site) Season(ctx context.Context, id crop.ID) (*crop.Trial, error) {
 	return s.LoadSeason(ctx, id, storage.Selection{})
 }
 
+func (s site) Session(ctx context.Context, o crop.ApplyOptions, f func(Session) error) error {
+	return s.Site.Session(ctx, o, func(t *storage.Session) error { return f(t) })
+}
+
 func openSite(t testing.TB) site {
 	t.Helper()
 	db, err := storage.Open(t.Context(), "sqlite:"+filepath.Join(t.TempDir(), "trial.db"), storage.Options{Now: func() time.Time { return testNow }})

@@ -29,8 +29,6 @@ func progress(w io.Writer) func(csvfile.Progress) {
 		}
 		last = time.Now()
 		switch {
-		case p.File == "":
-			fmt.Fprintf(file, "\r\x1b[Kstoring %d records", p.Rows)
 		case p.Size > 0:
 			fmt.Fprintf(file, "\r\x1b[K%s: %d rows, %d %%", p.File, p.Rows, 100*p.Read/p.Size)
 		default:

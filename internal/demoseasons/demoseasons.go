@@ -39,6 +39,11 @@ func Load(t testing.TB) map[string]*crop.Trial {
 	return trials
 }
 
+// Session is one transaction for an import.
+func (s site) Session(ctx context.Context, o crop.ApplyOptions, f func(csvfile.Session) error) error {
+	return s.Site.Session(ctx, o, func(t *storage.Session) error { return f(t) })
+}
+
 func load(ctx context.Context, file string) (map[string]*crop.Trial, error) {
 	db, err := storage.Open(ctx, "sqlite:"+file, storage.Options{Now: time.Now})
 	if err != nil {
