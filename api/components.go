@@ -23,6 +23,7 @@ func newComponents() *describer {
 	}{
 		{"LedgerVisit", "One visit of a ledger. Fruit is at each stage where nothing else is said.", reflect.TypeFor[ledgerVisit]()},
 		{"LedgerTaken", "Fruit picked and lost.", reflect.TypeFor[ledgerTaken]()},
+		{"LedgerBalance", "The account of a season at or beyond one stage.", reflect.TypeFor[ledgerBalance]()},
 		{"LedgerTotals", "The sums of a ledger.", reflect.TypeFor[ledgerTotals]()},
 		{"LedgerContradiction", "Records that can't all be right. They are reported, never refused.", reflect.TypeFor[ledgerContradiction]()},
 		{"Ledger", "Every fruit of a plant accounted for.", reflect.TypeFor[ledgerAnswer]()},

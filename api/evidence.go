@@ -13,8 +13,8 @@ import (
 const mostPlantsChecked = 8
 
 // contradictions returns, for each outcome, what the records that it stands among can't all be right about. Records are
-// evidence: they are stored whatever they contradict, and the contradiction is told. Told is what wouldn't be there
-// without the records written, apart from differences that miscounting explains.
+// evidence: they are stored whatever they contradict, and the contradiction is told. Told is what wouldn't be there, or
+// would be smaller, without the records written, apart from differences that miscounting explains.
 func (s *server) contradictions(ctx context.Context, written []crop.Outcome) [][]string {
 	warnings := make([][]string, len(written))
 	items := map[crop.ID][]int{}
@@ -73,7 +73,7 @@ func (s *server) contradictionsOf(ctx context.Context, plant crop.ID, written []
 	r := unitsOpen(all[at])
 	before := ledger.Of(withoutRecords(r, fresh))
 	for _, x := range ledger.Of(r).Contradictions {
-		if x.WithinAllowance || slices.Contains(before.Contradictions, x) {
+		if x.WithinAllowance || knownBefore(x, before.Contradictions) {
 			continue
 		}
 		i := items[len(items)-1]
@@ -82,6 +82,15 @@ func (s *server) contradictionsOf(ctx context.Context, plant crop.ID, written []
 		}
 		warnings[i] = append(warnings[i], x.Detail)
 	}
+}
+
+// knownBefore tells whether a contradiction was there without the records written and was no smaller: of the same kind, at
+// the same count (or at its moment, since the first of several rows of one time may be another by now), of the same stage.
+func knownBefore(x ledger.Contradiction, before []ledger.Contradiction) bool {
+	return slices.ContainsFunc(before, func(y ledger.Contradiction) bool {
+		at := x.VisitID == y.VisitID || x.At.At.Equal(y.At.At)
+		return x.Code == y.Code && at && x.Stage == y.Stage && x.Fruits <= y.Fruits && !y.WithinAllowance
+	})
 }
 
 // unitsOpen is the records of a plant loaded without the others of its unit: what is of the unit may be of any of them.

@@ -39,10 +39,46 @@ func TestImpossibleEvidenceIsKept(t *testing.T) {
 	c.want(200, "PUT", "/v1/plants/"+lab.plant, lab.fill(`{"season_id": "SEASON", "place_id": "PLACE", "cultivar_id": "CULTIVAR", "label": "A1", "sown_on": "2025-10-01", "removed_on": "2026-02-10"}`))
 	got := c.sync(lab.fill(`{"kind": "counts", "record": {"id": "`+madeID(1)+`", "plant_id": "PLANT", "counted_at": "2026-02-12", "counts": {"green": 3}}}`),
 		lab.fill(`{"kind": "losses", "record": {"id": "`+madeID(2)+`", "plant_id": "PLANT", "lost_at": "2026-02-13", "stage": "red", "fruits": 1, "cause": "split"}}`))
-	if w := strings.Join(got.Items[0].Warnings, "\n"); !strings.Contains(w, "removed on 2026-02-10") {
+	if w := strings.Join(got.Items[0].Warnings, "\n"); !strings.Contains(w, "removed on 10 Feb 2026") {
 		t.Errorf("a count after the removal: warnings %q", w)
 	}
-	if w := strings.Join(got.Items[1].Warnings, "\n"); !strings.Contains(w, "removed on 2026-02-10") {
+	if w := strings.Join(got.Items[1].Warnings, "\n"); !strings.Contains(w, "removed on 10 Feb 2026") {
 		t.Errorf("a loss after the removal: warnings %q", w)
+	}
+}
+
+// TestToldOnce: a contradiction is told when a record makes it, and again only when one makes it worse.
+func TestToldOnce(t *testing.T) {
+	c := testClient(t)
+	lab := newTrial(c)
+	send := func(kind crop.Kind, body string) string {
+		r := c.want(201, "POST", "/v1/"+string(kind), lab.fill(body))
+		var all []string
+		for _, w := range r.object(t)["warnings"].([]any) {
+			all = append(all, w.(string))
+		}
+		return strings.Join(all, "\n")
+	}
+	picked := func(day, fruits string) string {
+		return send(crop.Pickings, `{"plant_id": "PLANT", "picked_at": "`+day+`", "fruits": `+fruits+`}`)
+	}
+	send(crop.Visits, `{"plant_id": "PLANT", "counted_at": "2026-02-01T08:00:00Z", "counts": {"green": 30, "breaker": 0, "turning": 0, "red": 20}}`)
+	// 20 red and 4: 16 are missing, far beyond chance.
+	if got := send(crop.Visits, `{"plant_id": "PLANT", "counted_at": "2026-02-08T08:00:00Z", "counts": {"green": 30, "breaker": 0, "turning": 0, "red": 4}}`); !strings.Contains(got, "has 16 red fruit fewer") {
+		t.Errorf("the count that lacks 16 red: warning %q", got)
+	}
+	for _, r := range []struct {
+		what, got, want string
+	}{
+		{"a picking that explains 6 of the 16", picked("2026-02-03T08:00:00Z", "6"), ""},
+		{"a picking after the last count", picked("2026-02-09T08:00:00Z", "2"), ""},
+		{"a loss that explains nothing", send(crop.Losses, `{"plant_id": "PLANT", "lost_at": "2026-02-09T08:00:00Z", "stage": "green", "fruits": 1, "cause": "dropped"}`), ""},
+		// After a picking before the first count 6 + 20 are accounted for at both: the 10 missing stay 10.
+		{"a picking before the first count", picked("2026-01-30T08:00:00Z", "6"), ""},
+		{"more red at the first count, a second row that agrees in part", send(crop.Visits, `{"plant_id": "PLANT", "counted_at": "2026-02-05T08:00:00Z", "counts": {"red": 25}}`), "has 21 red fruit fewer"},
+	} {
+		if r.want == "" && r.got != "" || !strings.Contains(r.got, r.want) {
+			t.Errorf("%s: warning %q, want %q", r.what, r.got, r.want)
+		}
 	}
 }

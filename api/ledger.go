@@ -73,6 +73,7 @@ type ledgerVisit struct {
 	Unaccounted        byStage[int]  `json:"unaccounted"`
 	AtOrBeyond         byStage[*int] `json:"at_or_beyond"`
 	AtOrBeyondAtLeast  byStage[int]  `json:"at_or_beyond_at_least"`
+	Doubted            bool          `json:"doubted"`
 }
 
 type ledgerTaken struct {
@@ -93,6 +94,18 @@ type ledgerTotals struct {
 	WeighedOnly      int            `json:"pickings_weighed_only"`
 	UnitFruit        int            `json:"unit_fruit"`
 	LeftAtRemoval    *int           `json:"left_at_removal"`
+	// Balance has the stages whose account is known.
+	Balance []ledgerBalance `json:"balance"`
+}
+
+type ledgerBalance struct {
+	Stage         string `json:"stage"`
+	EverReached   int    `json:"ever_reached"`
+	Standing      int    `json:"standing"`
+	Picked        int    `json:"picked"`
+	Lost          int    `json:"lost"`
+	Unaccounted   int    `json:"unaccounted"`
+	LeftAtRemoval int    `json:"left_at_removal"`
 }
 
 type ledgerContradiction struct {
@@ -111,7 +124,7 @@ func newLedgerAnswer(asOf time.Time, b ledger.Book) ledgerAnswer {
 	sure := func(n []int) byStage[int] { return byStage[int]{b.Scale, n} }
 	answer := ledgerAnswer{
 		AsOf: asOf, PlantID: b.PlantID, Plant: b.Plant, Scale: b.Scale, Warnings: b.Warnings,
-		SinceLastCount: ledgerTaken{sure(b.SinceLastCount.Picked), sure(b.SinceLastCount.Lost)}, Totals: newLedgerTotals(b.Totals),
+		SinceLastCount: ledgerTaken{sure(b.SinceLastCount.Picked), sure(b.SinceLastCount.Lost)}, Totals: newLedgerTotals(b.Scale, b.Totals),
 	}
 	for _, e := range b.Visits {
 		answer.Visits = append(answer.Visits, ledgerVisit{
@@ -119,7 +132,7 @@ func newLedgerAnswer(asOf time.Time, b ledger.Book) ledgerAnswer {
 			Standing: known(e.Standing), StandingAtLeast: sure(e.StandingAtLeast),
 			EverReached: known(e.EverReached), EverReachedAtLeast: sure(e.EverReachedAtLeast),
 			Picked: sure(e.Picked), Lost: sure(e.Lost), Unaccounted: sure(e.Unaccounted),
-			AtOrBeyond: known(e.AtOrBeyond), AtOrBeyondAtLeast: sure(e.AtOrBeyondAtLeast),
+			AtOrBeyond: known(e.AtOrBeyond), AtOrBeyondAtLeast: sure(e.AtOrBeyondAtLeast), Doubted: e.Doubted,
 		})
 	}
 	for _, x := range b.Contradictions {
@@ -131,16 +144,23 @@ func newLedgerAnswer(asOf time.Time, b ledger.Book) ledgerAnswer {
 	return answer
 }
 
-func newLedgerTotals(t ledger.Totals) ledgerTotals {
+func newLedgerTotals(scale []string, t ledger.Totals) ledgerTotals {
 	byCause := map[string]int{}
 	for _, c := range t.LostByCause {
 		byCause[string(c.Cause)] = c.Fruits
+	}
+	var balance []ledgerBalance
+	for i, x := range t.Balance {
+		if x != nil {
+			balance = append(balance, ledgerBalance{Stage: scale[i], EverReached: x.EverReached, Standing: x.Standing, Picked: x.Picked,
+				Lost: x.Lost, Unaccounted: x.Unaccounted, LeftAtRemoval: x.LeftAtRemoval})
+		}
 	}
 	return ledgerTotals{
 		SetAtLeast: t.SetAtLeast, Standing: t.Standing, StandingAtLeast: t.StandingAtLeast,
 		Picked: t.Picked, PickedMarketable: t.PickedMarketable, PickedCull: t.PickedCull,
 		Lost: t.Lost, LostByCause: byCause, Unaccounted: t.Unaccounted,
-		WeighedOnly: t.WeighedOnly, UnitFruit: t.UnitFruit, LeftAtRemoval: t.LeftAtRemoval,
+		WeighedOnly: t.WeighedOnly, UnitFruit: t.UnitFruit, LeftAtRemoval: t.LeftAtRemoval, Balance: balance,
 	}
 }
 
