@@ -25,18 +25,19 @@ import (
 // records wrong. Faults that only the written state can show (the last two) are told when there are no others. crop.Busy
 // means that another change took too long.
 func (s *Site) Apply(ctx context.Context, changes []crop.Change, o crop.ApplyOptions) ([]crop.Outcome, error) {
+	w := watching{by: o.Witness}
 	var outcomes []crop.Outcome
-	write := s.write
-	if len(changes) <= groupable {
-		write = s.writeGrouped
-	}
-	err := write(ctx, func(tx *gorm.DB) error {
-		if err := s.unchangedSince(tx.Statement.Context, tx, o.IfChange); err != nil {
+	err := s.writeGrouped(ctx, len(changes) > groupable, func(ctx context.Context, q gorm.ConnPool) error {
+		b := &batch{
+			ctx: ctx, site: s.id, q: q, changes: changes, now: s.now(), o: o,
+			entries: map[link]*entry{}, refs: newRefs(s.id), answers: make([]answer, len(changes)),
+		}
+		change, err := b.open(&s.db.standing)
+		if err != nil {
 			return err
 		}
-		b := &batch{
-			ctx: tx.Statement.Context, site: s.id, q: tx.Statement.ConnPool, changes: changes, now: s.now(), o: o,
-			entries: map[link]*entry{}, refs: newRefs(s.id), answers: make([]answer, len(changes)),
+		if o.IfChange != nil && *o.IfChange != change {
+			return changedSince(change, *o.IfChange)
 		}
 		if err := b.run(); err != nil {
 			return err
@@ -45,8 +46,10 @@ func (s *Site) Apply(ctx context.Context, changes []crop.Change, o crop.ApplyOpt
 		if o.DryRun {
 			return errDryRun
 		}
-		return b.count()
+		w.see(b, outcomes)
+		return b.count(&s.db.standing)
 	})
+	w.wait()
 	if err != nil && !errors.Is(err, errDryRun) {
 		return nil, fmt.Errorf("apply changes: %w", err)
 	}
@@ -63,9 +66,13 @@ func (s *Site) unchangedSince(ctx context.Context, tx *gorm.DB, want *int64) err
 	}
 	change, err := s.change(ctx, tx)
 	if err == nil && change != *want {
-		return crop.Errorf(crop.Stale, "the records have changed since (change %d, not %d); read them again", change, *want)
+		return changedSince(change, *want)
 	}
 	return err
+}
+
+func changedSince(change, want int64) error {
+	return crop.Errorf(crop.Stale, "the records have changed since (change %d, not %d); read them again", change, want)
 }
 
 // batch is one Apply under way.
@@ -77,6 +84,7 @@ type batch struct {
 	now     time.Time
 	o       crop.ApplyOptions
 
+	fresh   bool // the one record that it names never was
 	entries map[link]*entry
 	order   []*entry // as first named
 	records []crop.Record
@@ -137,6 +145,9 @@ func (b *batch) load() error {
 		}
 	}
 	for kind, ids := range ids {
+		if b.fresh {
+			break
+		}
 		if err := b.loadEntries(tables[kind], ids); err != nil {
 			return err
 		}
@@ -187,6 +198,9 @@ func (b *batch) loadHistory() (stale bool, err error) {
 		if old || e.stored == nil {
 			wanted[e.link] = true
 		}
+	}
+	if b.fresh {
+		return stale, nil
 	}
 	ids := map[crop.Kind][]crop.ID{}
 	for _, e := range b.order {
@@ -245,10 +259,14 @@ func (b *batch) loadRefs(stale bool) error {
 }
 
 // count adds one to the site's change number if anything changed.
-func (b *batch) count() error {
+func (b *batch) count(st *standing) error {
 	for _, e := range b.order {
 		if e.wrote {
-			return countChange(b.ctx, b.q, b.site)
+			if err := countChange(b.ctx, b.q, b.site); err != nil {
+				return err
+			}
+			st.written(b.order)
+			break
 		}
 	}
 	return nil

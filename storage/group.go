@@ -26,7 +26,7 @@ type queue struct {
 // job is one write. It may be run twice, if the transaction it was in fails for another's sake.
 type job struct {
 	ctx  context.Context
-	run  func(tx *gorm.DB) error
+	run  func(ctx context.Context, q gorm.ConnPool) error
 	done chan error
 }
 
@@ -57,8 +57,11 @@ func (q *queue) withdraw(j *job) bool {
 }
 
 // writeGrouped is write for what is small: it returns when f's changes are on the disk, alone or with those of others who
-// waited at the same time. One that fails undoes its own changes only.
-func (s *Site) writeGrouped(ctx context.Context, f func(tx *gorm.DB) error) error {
+// waited at the same time. One that fails undoes its own changes only. What is large goes alone.
+func (s *Site) writeGrouped(ctx context.Context, large bool, f func(ctx context.Context, q gorm.ConnPool) error) error {
+	if large {
+		return s.write(ctx, func(tx *gorm.DB) error { return f(tx.Statement.Context, tx.Statement.ConnPool) })
+	}
 	if s.view != nil {
 		return errView
 	}
@@ -113,8 +116,36 @@ func (s *Site) runAll(jobs []*job) {
 		}
 	}
 	for _, j := range jobs {
-		j.done <- translate(j.ctx, s.db.writer.WithContext(j.ctx).Transaction(j.run))
+		j.done <- s.alone(j)
 	}
+}
+
+// alone runs a job in a transaction of its own. Once begun it doesn't end with its caller: it takes less time than to watch
+// for that.
+func (s *Site) alone(j *job) error {
+	ctx := context.WithoutCancel(j.ctx)
+	return translate(ctx, s.transact(ctx, func(q gorm.ConnPool) error { return j.run(ctx, q) }))
+}
+
+// transact runs f in a transaction that writes; an error undoes it all, and then nothing that a batch has learnt in it stands.
+func (s *Site) transact(ctx context.Context, f func(q gorm.ConnPool) error) error {
+	began, committed := s.db.standing.change, false
+	defer func() {
+		if !committed {
+			s.db.standing.undone(began)
+		}
+	}()
+	q, tx, err := begin(ctx, s.db.writer)
+	if err != nil {
+		return err
+	}
+	defer func() { _ = tx.Rollback() }() // nothing, once it is committed
+	if err := f(q); err != nil {
+		return err
+	}
+	err = tx.Commit()
+	committed = err == nil
+	return err
 }
 
 // together runs each job between savepoints of one transaction. SQLite undoes a whole transaction if a statement in it is
@@ -122,19 +153,19 @@ func (s *Site) runAll(jobs []*job) {
 func (s *Site) together(jobs []*job) (results []error, err error) {
 	results = make([]error, len(jobs))
 	ctx := context.WithoutCancel(jobs[0].ctx)
-	err = s.db.writer.WithContext(ctx).Transaction(func(tx *gorm.DB) error {
+	err = s.transact(ctx, func(q gorm.ConnPool) error {
 		for i, j := range jobs {
-			if _, err := tx.Statement.ConnPool.ExecContext(ctx, "SAVEPOINT job"); err != nil {
+			if _, err := q.ExecContext(ctx, "SAVEPOINT job"); err != nil {
 				return err
 			}
 			own := context.WithoutCancel(j.ctx)
-			results[i] = translate(own, j.run(tx.WithContext(own)))
+			results[i] = translate(own, j.run(own, q))
 			if results[i] != nil {
-				if _, err := tx.Statement.ConnPool.ExecContext(ctx, "ROLLBACK TO job"); err != nil {
+				if _, err := q.ExecContext(ctx, "ROLLBACK TO job"); err != nil {
 					return errors.Join(results[i], err)
 				}
 			}
-			if _, err := tx.Statement.ConnPool.ExecContext(ctx, "RELEASE job"); err != nil {
+			if _, err := q.ExecContext(ctx, "RELEASE job"); err != nil {
 				return err
 			}
 		}

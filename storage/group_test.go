@@ -111,10 +111,11 @@ func TestGroupThatFailsAtItsEnd(t *testing.T) {
 	for i := range results {
 		all.Go(func() {
 			if i == 2 { // refers to nothing, which the database finds out only at the commit
-				results[i] = s.writeGrouped(t.Context(), func(tx *gorm.DB) error {
+				results[i] = s.writeGrouped(t.Context(), false, func(ctx context.Context, q gorm.ConnPool) error {
 					id, other := s.NewID(), s.NewID()
-					return tx.Exec(`INSERT INTO visits (site_id, id, version, recorded_at, actor, plant_id, counted_at, counts, at_least, about, observer, note)
-						VALUES (?, ?, 1, 0, '', ?, 0, '{"red":1}', 0, 0, '', '')`, s.id, id[:], other[:]).Error
+					_, err := q.ExecContext(ctx, `INSERT INTO visits (site_id, id, version, recorded_at, actor, plant_id, counted_at, counts, at_least, about, observer, note)
+						VALUES (?, ?, 1, 0, '', ?, 0, '{"red":1}', 0, 0, '', '')`, s.id, id[:], other[:])
+					return err
 				})
 				return
 			}

@@ -26,17 +26,19 @@ const readers = 4
 
 // DB is an open database. It may be used by several goroutines at once.
 type DB struct {
-	path    string
-	now     func() time.Time
-	wait    time.Duration
-	writer  *gorm.DB
-	reader  *gorm.DB
-	pools   []*sql.DB
-	turn    chan struct{} // holds one token: whose turn it is to write
-	queue   queue
-	pair    chan struct{} // holds one token: which season load reads over two connections
-	version int64         // of the schema
-	site    *Site
+	path   string
+	now    func() time.Time
+	wait   time.Duration
+	writer *gorm.DB
+	reader *gorm.DB
+	pools  []*sql.DB
+	turn   chan struct{} // holds one token: whose turn it is to write
+	queue  queue
+	// standing is used by whoever has the turn.
+	standing standing
+	pair     chan struct{} // holds one token: which season load reads over two connections
+	version  int64         // of the schema
+	site     *Site
 }
 
 // Open opens the database that dsn names, sqlite:FILE or a path alone, and makes or updates its tables. A file that isn't

@@ -15,10 +15,10 @@ import (
 // A season has tens of thousands of counts, and fetching rows column by column through database/sql takes longer than finding
 // them. So the database packs the counts of a plant into one row of a few long texts, and unpacker takes them apart.
 
-// packedVisits are the columns of the packed counts of plant p, from the table called e; each list is in the same order.
+// packedVisits are the columns of the packed counts of a plant, from the table called e; each list is in the same order.
 // What is JSON, and ids, need no mark between them. Texts that may hold anything are packed as JSON, so that nothing in them
 // is taken for a mark. What most counts leave empty stands in a list of those that don't.
-const packedVisits = `p.id, group_concat(hex(e.id), ''), group_concat(e.counted_at), group_concat(e.counts, ''),
+const packedVisits = `group_concat(hex(e.id), ''), group_concat(e.counted_at), group_concat(e.counts, ''),
 	json_group_array(e.observer), json_group_array(e.note),
 	json_group_array(json_array(hex(e.id), e.counted_day, e.total, e.trusses_counted, e.trusses_total, e.truss, e.at_least, e.about))
 		FILTER (WHERE coalesce(e.counted_day, e.total, e.trusses_counted, e.trusses_total, e.truss) IS NOT NULL OR e.at_least OR e.about)`
@@ -29,7 +29,7 @@ type packed struct {
 	ids, times, counts, observers, notes, seldom string
 }
 
-// scanPacked reads every row of a query that selects packedVisits.
+// scanPacked reads every row of a query that selects a plant's id and packedVisits.
 func scanPacked(ctx context.Context, q gorm.ConnPool, query string, args ...any) (all []packed, err error) {
 	cursor, err := q.QueryContext(ctx, query, args...)
 	if err != nil {

@@ -15,6 +15,8 @@ import (
 type refs struct {
 	site  int64
 	known map[link]crop.Record // nil for what was looked for and isn't there
+	// standing is what earlier batches loaded, if it still holds; nil for none.
+	standing *standing
 	// past holds the last contents of what was deleted, see withPast.
 	past map[link]crop.Record
 }
@@ -30,26 +32,40 @@ func (r *refs) set(rec crop.Record) { r.known[link{rec.RecordKind(), rec.Identit
 // one step only. It takes a fixed number of rounds, each of one query for every kind and chunk of ids.
 func (r *refs) load(ctx context.Context, q gorm.ConnPool, records []crop.Record, kinds ...crop.Kind) error {
 	for round := 0; len(records) > 0; round++ {
-		wanted := map[crop.Kind][]crop.ID{}
+		var wanted map[crop.Kind][]crop.ID
+		var next []crop.Record
 		for _, rec := range records {
 			for _, l := range links(rec) {
 				if !slices.Contains(kinds, l.kind) || round > 0 && l.kind == rec.RecordKind() {
 					continue
 				}
-				if _, ok := r.known[l]; !ok {
-					r.known[l] = nil
-					wanted[l.kind] = append(wanted[l.kind], l.id)
+				if _, ok := r.known[l]; ok {
+					continue
 				}
+				stands := r.standing.get(l)
+				r.known[l] = stands
+				if stands != nil {
+					next = append(next, stands)
+					continue
+				}
+				if wanted == nil {
+					wanted = map[crop.Kind][]crop.ID{}
+				}
+				wanted[l.kind] = append(wanted[l.kind], l.id)
 			}
 		}
-		records = nil
+		records = next
 		for _, kind := range crop.Kinds() {
+			if len(wanted[kind]) == 0 {
+				continue
+			}
 			found, err := fetchRecords(ctx, q, r.site, tables[kind], wanted[kind])
 			if err != nil {
 				return err
 			}
 			for _, rec := range found {
 				r.set(rec)
+				r.standing.keep(rec)
 			}
 			records = append(records, found...)
 		}

@@ -14,7 +14,7 @@ var shares = [...]struct{ from, to byte }{{0x00, 0x3f}, {0x40, 0x7f}, {0x80, 0xb
 // The counts of a season's plants are packed plant by plant: labels are unique in a season and stand in its index in order,
 // while grouping by the plant's id would go through all plants of the site.
 const (
-	visitsOfPlants = `SELECT ` + packedVisits + ` FROM plants AS p CROSS JOIN visits AS e ON e.site_id = p.site_id AND e.plant_id = p.id
+	visitsOfPlants = `SELECT p.id, ` + packedVisits + ` FROM plants AS p CROSS JOIN visits AS e ON e.site_id = p.site_id AND e.plant_id = p.id
 		WHERE p.site_id = ?1 AND p.season_id = ?2`
 	onePlant  = ` AND p.id = ?3 GROUP BY p.season_id, p.label`
 	oneOfFour = ` AND substr(p.id, 16) BETWEEN ?3 AND ?4 GROUP BY p.season_id, p.label`

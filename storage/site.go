@@ -3,6 +3,7 @@ package storage
 import (
 	"context"
 	"errors"
+	"fmt"
 	"time"
 
 	"github.com/google/uuid"
@@ -24,19 +25,19 @@ func (s *Site) NewID() crop.ID { return crop.ID(uuid.Must(uuid.NewV7())) }
 // now is the present as the database keeps it.
 func (s *Site) now() time.Time { return s.db.now().UTC().Truncate(time.Millisecond) }
 
-// openSite finds the site or makes it, with the two shipped scales. It takes the write lock, so that a file that can't be
-// written is found out when it is opened.
+// openSite finds the site or makes it, with the two shipped scales. It finds out whether the file can be written.
 func (db *DB) openSite(ctx context.Context) (*Site, error) {
 	s := &Site{db: db}
-	err := s.write(ctx, func(tx *gorm.DB) error {
-		found, err := gorm.G[siteRow](tx).Order("id").First(ctx)
-		if err == nil {
-			s.id = found.ID
-			// SQLite opens a file that it may only read without a word; a statement that could write finds out.
-			return tx.Exec("DELETE FROM sites WHERE 0").Error
-		}
-		if !errors.Is(err, gorm.ErrRecordNotFound) {
-			return err
+	err := s.read(ctx, func(tx *gorm.DB) error { return s.find(ctx, tx) })
+	if err == nil {
+		return s, db.tryWriting(ctx)
+	}
+	if !errors.Is(err, gorm.ErrRecordNotFound) {
+		return s, err
+	}
+	err = s.write(ctx, func(tx *gorm.DB) error {
+		if err := s.find(ctx, tx); !errors.Is(err, gorm.ErrRecordNotFound) {
+			return err // somebody else has made it meanwhile
 		}
 		made := siteRow{ID: 1, UUID: key(s.NewID()), CreatedAt: s.now().UnixMilli()}
 		var d digester
@@ -59,6 +60,36 @@ func (db *DB) openSite(ctx context.Context) (*Site, error) {
 		return nil
 	})
 	return s, err
+}
+
+func (s *Site) find(ctx context.Context, tx *gorm.DB) error {
+	found, err := gorm.G[siteRow](tx).Order("id").First(ctx)
+	s.id = found.ID
+	return err
+}
+
+// tryWriting refuses a file that can't be written, which SQLite opens without a word: a statement that could write finds
+// out. A file that somebody is writing can be written. A long import may be at it, and who only reads needn't wait for its
+// end.
+func (db *DB) tryWriting(ctx context.Context) error {
+	conn, err := db.pools[0].Conn(ctx)
+	if err != nil {
+		return err
+	}
+	defer conn.Close()
+	if _, err := conn.ExecContext(ctx, "PRAGMA busy_timeout = 0"); err != nil {
+		return err
+	}
+	if _, err = conn.ExecContext(ctx, "BEGIN IMMEDIATE"); err == nil {
+		_, err = conn.ExecContext(ctx, "DELETE FROM sites WHERE 0")
+		_, undone := conn.ExecContext(ctx, "ROLLBACK")
+		err = errors.Join(err, undone)
+	}
+	_, back := conn.ExecContext(ctx, fmt.Sprintf("PRAGMA busy_timeout = %d", db.wait.Milliseconds()))
+	if code, ok := resultCode(err); ok && code&0xff == codeBusy {
+		err = nil
+	}
+	return errors.Join(err, back)
 }
 
 // read runs f over one state of the database, whatever is written meanwhile.
@@ -84,7 +115,15 @@ func (s *Site) write(ctx context.Context, f func(tx *gorm.DB) error) error {
 		return ctx.Err()
 	}
 	defer func() { <-s.db.turn }()
-	return translate(ctx, s.db.writer.WithContext(ctx).Transaction(f))
+	began, committed := s.db.standing.change, false
+	defer func() {
+		if !committed {
+			s.db.standing.undone(began)
+		}
+	}()
+	err := s.db.writer.WithContext(ctx).Transaction(f)
+	committed = err == nil
+	return translate(ctx, err)
 }
 
 // change returns the site's change number.

@@ -144,6 +144,19 @@ type ApplyOptions struct {
 	IfChange *int64
 	// DryRun checks everything and stores nothing.
 	DryRun bool
+	// Witness sees what is written while it waits for the disk; nil for none.
+	Witness Witness
+}
+
+// Witness looks at what is about to be answered together with the evidence it joins, in the time that a write waits for the
+// disk anyway. If the write fails after all, what it made of it is to be thrown away; if the write has to be repeated, it is
+// asked again.
+type Witness interface {
+	// Plants names the plants whose evidence it wants, none for no look at all.
+	Plants(written []Outcome) []ID
+	// Consider gets for each of those plants the season's records that its ledger rests on, with what is being written; err
+	// says why there are none. It runs beside the caller, which waits for it.
+	Consider(written []Outcome, evidence []*Trial, err error)
 }
 
 // Filter narrows a list. Nil fields and an empty cursor don't narrow.
