@@ -88,12 +88,12 @@ func (b *batch) stale(i int, e *entry, rec crop.Record) {
 	one := tables[e.kind].one
 	switch {
 	case e.top == nil:
-		b.faults.add(crop.Stale, i, "/base_version", "is %d, but there is no such %s; give 0 for a new one", base, one)
+		b.faults.add(crop.Stale, i, "/base_version", "is %d, but there is no %s with this id; give 0 for a new one", base, one)
 	case base == 0 && e.top.deleted:
-		b.faults.add(crop.Conflict, i, "/id", "a %s with this id and other contents was deleted; give base_version %d to bring it back",
+		b.faults.add(crop.Conflict, i, "/id", "is that of a deleted %s with other contents; give base_version %d to bring it back with these",
 			one, e.top.number)
 	case base == 0:
-		b.faults.add(crop.Conflict, i, "/id", "there is a %s with this id and other contents, version %d; read it and change that",
+		b.faults.add(crop.Conflict, i, "/id", "is that of a %s with other contents, version %d; read it and change that, or give this one another id",
 			one, e.top.number)
 	default:
 		b.faults.add(crop.Stale, i, "/base_version", "is %d, but the %s is at version %d by now; read it again and repeat the change",

@@ -73,7 +73,7 @@ func idsOf(entries []*entry) []crop.ID {
 func (b *batch) checkScales() error {
 	for _, e := range b.order {
 		if e.kind == crop.Scales && shipped(e.id) && e.wrote && !e.exists() {
-			b.faults.add(crop.Conflict, e.item, "", "this scale is shipped with the program and can't be deleted")
+			b.faults.add(crop.Conflict, e.item, "", "this scale is shipped with the program and can't be deleted; leave it, and give cultivars another if you want none on it")
 		}
 	}
 	entries := b.changed(crop.Scales, func(old, now crop.Record) bool {
@@ -83,7 +83,7 @@ func (b *batch) checkScales() error {
 	for _, e := range entries {
 		if shipped(e.id) {
 			b.faults.add(crop.Conflict, e.item, "/stages",
-				"the stages of this scale are shipped with the program and the same everywhere; make a scale of your own")
+				"can't change, since this scale is shipped with the program and is the same everywhere; make a scale of your own")
 			continue
 		}
 		cultivars, err := b.cultivarsOn(e.id)
@@ -102,7 +102,7 @@ func (b *batch) checkScales() error {
 		}
 		if len(all) > 0 {
 			b.faults.add(crop.Conflict, e.item, "/stages",
-				"these stages carry %s, so they can't change; make a new scale", all)
+				"can't change, since they carry %s; make a new scale", all)
 		}
 	}
 	return nil
@@ -140,7 +140,7 @@ func (b *batch) checkCultivars() error {
 	for _, e := range entries {
 		if u := of[e.id]; len(u) > 0 {
 			b.faults.add(crop.Conflict, e.item, "/scale_id",
-				"the scale of this cultivar carries %s, so it can't change; make a new cultivar", u)
+				"can't change, since the cultivar's scale carries %s; make a new cultivar", u)
 		}
 	}
 	return nil
@@ -159,12 +159,12 @@ func (b *batch) checkPlants() error {
 	for _, e := range entries {
 		u := of[e.id]
 		if len(u) > 0 && movedSeason(e.stored.record, e.top.record) {
-			b.faults.add(crop.Conflict, e.item, "/season_id", "this plant has %s, which belong to its season; make a new plant in the other season", u)
+			b.faults.add(crop.Conflict, e.item, "/season_id", "can't change, since the plant has %s, which belong to its season; make a new plant in the other season", u)
 		}
 		delete(u, crop.Diary)
 		if len(u) > 0 && movedScale(e.stored.record, e.top.record) {
 			b.faults.add(crop.Conflict, e.item, "/cultivar_id",
-				"this plant has %s on the scale of its cultivar, and the other cultivar has another scale", u)
+				"can't change to a cultivar of another scale, since the plant has %s on this one; make a new plant, or give both cultivars one scale", u)
 		}
 	}
 	return nil

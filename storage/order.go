@@ -3,6 +3,7 @@ package storage
 import (
 	"encoding/base64"
 	"encoding/json"
+	"fmt"
 	"reflect"
 	"time"
 
@@ -85,7 +86,7 @@ func parseCursor(kind crop.Kind, text string) (cursor, error) {
 	}
 	if err != nil || c.Kind != kind {
 		return c, &crop.Error{Code: crop.Invalid, Message: "the list can't be continued", Faults: []crop.Fault{{
-			Pointer: "/cursor", Detail: "is no cursor of this list; start without one, then pass on the one in next",
+			Pointer: "/cursor", Detail: fmt.Sprintf("is %.40q, which is no cursor of this list; start without one, then pass on the one in next", text),
 		}}}
 	}
 	return c, nil

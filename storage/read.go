@@ -43,7 +43,7 @@ func (s *Site) Get(ctx context.Context, kind crop.Kind, id crop.ID) (crop.Stored
 }
 
 func notFound(t *table, id crop.ID) error {
-	return crop.Errorf(crop.NotFound, "there is no %s %s; it may have been deleted", t.one, id)
+	return crop.Errorf(crop.NotFound, "there is no %s %s; it may have been deleted, or be of another kind", t.one, id)
 }
 
 // Page limits of List.
@@ -107,7 +107,7 @@ func (t *table) conditions(site int64, f crop.Filter) ([]condition, error) {
 		switch {
 		case id == nil:
 		case sql == "":
-			refuse(field, "%s can't be narrowed by it", t.many)
+			refuse(field, "is given, but %s can't be narrowed by it; leave it out", t.many)
 		default:
 			all = append(all, condition{sql, []any{map[string]any{"site": site, "id": key(*id)}}})
 		}
@@ -118,13 +118,13 @@ func (t *table) conditions(site int64, f crop.Filter) ([]condition, error) {
 	byID("plant_id", t.filters.plant, f.PlantID)
 	if f.From != nil {
 		if t.order.when == noTime {
-			refuse("from", "%s have no time", t.many)
+			refuse("from", "is given, but %s have no time; leave it out", t.many)
 		}
 		all = append(all, condition{t.order.column + " >= ?", []any{t.order.bound(*f.From)}})
 	}
 	if f.To != nil {
 		if t.order.when == noTime {
-			refuse("to", "%s have no time", t.many)
+			refuse("to", "is given, but %s have no time; leave it out", t.many)
 		}
 		all = append(all, condition{t.order.column + " <= ?", []any{t.order.bound(*f.To)}})
 	}

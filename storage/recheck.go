@@ -226,9 +226,9 @@ func (b *batch) refuseEdit(why *blame, t *table, name string, broken []crop.Faul
 		for i, f := range broken {
 			parts[i] = strings.TrimSpace(f.Pointer + " " + f.Detail)
 		}
-		b.faults.add(crop.Conflict, why.entry.item, why.pointer, "the %s %s would be wrong: %s; mend or delete it first",
+		b.faults.add(crop.Conflict, why.entry.item, why.pointer, "would make the %s of %s wrong (%s); mend or delete that first",
 			t.one, name, strings.Join(parts, "; "))
 	case why.told == maxTold+1:
-		b.faults.add(crop.Conflict, why.entry.item, why.pointer, "%s", fmt.Sprintf("more than %d records would be wrong", maxTold))
+		b.faults.add(crop.Conflict, why.entry.item, why.pointer, "%s", fmt.Sprintf("would make more than %d records wrong; mend or delete them first", maxTold))
 	}
 }

@@ -95,7 +95,7 @@ func (b *batch) checkOrigins() error {
 			) SELECT start, count(*) FROM up WHERE id = start GROUP BY start`
 		err := b.each(query, append(siteAndIDs(b.site, idsOf(part)), b.site), func(id crop.ID, _ int) {
 			b.faults.add(crop.Conflict, b.entries[link{crop.Plants, id}].item, "/origin_id",
-				"the plant comes from itself through others; name the plant it was separated from")
+				"leads back to the plant itself through others; name the plant it was separated from")
 		})
 		if err != nil {
 			return err

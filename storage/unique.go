@@ -105,12 +105,12 @@ func (b *batch) checkHolders(t *table, wanted map[[2]any]*entry) error {
 func (b *batch) taken(e *entry, other crop.ID) {
 	switch r := e.top.record.(type) {
 	case *crop.Plant:
-		b.faults.add(crop.Conflict, e.item, "/label", "%q is the label of another plant of the season, %s; choose another", r.Label, other)
+		b.faults.add(crop.Conflict, e.item, "/label", "is %q, which is the label of another plant of the season (%s); choose another", r.Label, other)
 	case *crop.Temperature:
-		b.faults.add(crop.Conflict, e.item, "/measured_at", "%s has another reading at this place, %s; replace that one instead",
+		b.faults.add(crop.Conflict, e.item, "/measured_at", "is %s, which is the time of another reading at this place (%s); replace that one instead",
 			crop.InstantMoment(r.MeasuredAt), other)
 	default:
 		t := tables[e.kind]
-		b.faults.add(crop.Conflict, e.item, "/name", "%q is the name of another %s, %s; choose another", t.label(r), t.one, other)
+		b.faults.add(crop.Conflict, e.item, "/name", "is %q, which is the name of another %s (%s); choose another", t.label(r), t.one, other)
 	}
 }

@@ -203,7 +203,7 @@ func testInUse(t *testing.T, open func(Options) Database) {
 	edited := *scale
 	edited.Stages = edited.Stages[:2]
 	e := f.refused(crop.Conflict, based(&edited, 2))
-	if got := e.Faults[0].Detail; !strings.HasPrefix(got, "these stages carry 1 count and 1 loss") {
+	if got := e.Faults[0].Detail; !strings.HasPrefix(got, "can't change, since they carry 1 count and 1 loss") {
 		t.Errorf("detail %q", got)
 	}
 	edited = *scale
