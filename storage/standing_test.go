@@ -13,7 +13,7 @@ import (
 	"vinetally/analytics/crop"
 )
 
-func countOf(s *Site, p *crop.Plant, day int) crop.Change {
+func newCount(s *Site, p *crop.Plant, day int) crop.Change {
 	return crop.Change{Base: new(int64(0)), Record: &crop.Visit{ID: s.NewID(), PlantID: p.ID, Counts: map[string]int{"red": 1},
 		CountedAt: crop.InstantMoment(time.Date(2026, 1, day, 8, 0, 0, 0, time.UTC))}}
 }
@@ -46,23 +46,23 @@ func TestStandingOfOthers(t *testing.T) {
 	tr := newTrial(one, "two", 2)
 	mustApply(t, one, tr.base())
 	p := tr.plants[0]
-	wantCode(t, "a count", apply(one, countOf(one, p, 5)), "")
+	wantCode(t, "a count", apply(one, newCount(one, p, 5)), "")
 	if one.db.standing.get(link{crop.Plants, p.ID}) == nil {
 		t.Fatal("the plant isn't kept, so this test says nothing")
 	}
 	later := *tr.plants[1]
 	later.SownOn = &crop.Date{Year: 2026, Month: 1, Day: 20}
 	mustApply(t, other, []crop.Change{{Record: &later}})
-	wantCode(t, "a count before the day that the other program wrote", apply(one, countOf(one, &later, 6)), crop.Invalid)
+	wantCode(t, "a count before the day that the other program wrote", apply(one, newCount(one, &later, 6)), crop.Invalid)
 	scale := &crop.Scale{ID: other.NewID(), Name: "other", Stages: []crop.Stage{{Name: "hard"}, {Name: "soft"}}, RipeStage: "soft"}
 	cultivar := &crop.Cultivar{ID: tr.cultivar.ID, Name: "two", ScaleID: &scale.ID}
 	mustApply(t, other, []crop.Change{{Record: &later, Delete: true}})
-	wantCode(t, "a count of a plant that the other program deleted", apply(one, countOf(one, &later, 25)), crop.Invalid)
+	wantCode(t, "a count of a plant that the other program deleted", apply(one, newCount(one, &later, 25)), crop.Invalid)
 	plant := *p
 	plant.CultivarID, plant.ID, plant.Label = other.NewID(), other.NewID(), "new"
 	cultivar.ID, cultivar.Name = plant.CultivarID, "new"
 	mustApply(t, other, []crop.Change{{Record: scale}, {Record: cultivar}, {Record: &plant}})
-	wantCode(t, "a stage that the scale of the other program hasn't", apply(one, countOf(one, &plant, 7)), crop.Invalid)
+	wantCode(t, "a stage that the scale of the other program hasn't", apply(one, newCount(one, &plant, 7)), crop.Invalid)
 }
 
 // TestStandingOfOwn: a batch's own changes of what others refer to are seen by the next, in the same transaction or not, and
@@ -78,9 +78,9 @@ func TestStandingOfOwn(t *testing.T) {
 		q.SownOn = &crop.Date{Year: 2026, Month: 1, Day: day}
 		return crop.Change{Record: &q}
 	}
-	wantCode(t, "a count after the sowing", apply(s, countOf(s, &p, 2)), "")
+	wantCode(t, "a count after the sowing", apply(s, newCount(s, &p, 2)), "")
 	wantCode(t, "a sowing after the count", apply(s, sown(3)), crop.Conflict)
-	wantCode(t, "a count on the day after the sowing, which stands", apply(s, countOf(s, &p, 2)), "")
+	wantCode(t, "a count on the day after the sowing, which stands", apply(s, newCount(s, &p, 2)), "")
 	undone := errors.New("undone")
 	for name, run := range map[string]func(func(ctx context.Context, q gorm.ConnPool) error) error{
 		"alone": func(f func(ctx context.Context, q gorm.ConnPool) error) error {
@@ -117,7 +117,7 @@ func TestStandingOfOwn(t *testing.T) {
 		if db.standing.change != -1 || len(db.standing.known) != 0 {
 			t.Errorf("%s: what was undone is kept, at change %d", name, db.standing.change)
 		}
-		wantCode(t, "a count", apply(s, countOf(s, &p, 4)), "")
+		wantCode(t, "a count", apply(s, newCount(s, &p, 4)), "")
 	}
 }
 
@@ -128,10 +128,10 @@ func TestOneCountIsFewStatements(t *testing.T) {
 	tr := newTrial(s, "few", 30)
 	mustApply(t, s, tr.base())
 	mustApply(t, s, tr.visits(s, 10))
-	mustApply(t, s, []crop.Change{countOf(s, tr.plants[3], 5)})
+	mustApply(t, s, []crop.Change{newCount(s, tr.plants[3], 5)})
 	var w watch
 	w.on(db)
-	mustApply(t, s, []crop.Change{countOf(s, tr.plants[3], 6)})
+	mustApply(t, s, []crop.Change{newCount(s, tr.plants[3], 6)})
 	if got := w.take(); len(got) != 3 {
 		t.Errorf("%d statements, want the look at the site, the insert and the change number: %v", len(got), got)
 	}
@@ -175,7 +175,7 @@ func TestWitness(t *testing.T) {
 		{"stored", 5, false, 4}, {"stored again", 6, false, 5}, {"refused", 0, false, 0}, {"tried", 7, true, 0},
 	} {
 		w := &witness{plants: []crop.ID{tr.plants[1].ID}}
-		change := countOf(s, tr.plants[1], c.day)
+		change := newCount(s, tr.plants[1], c.day)
 		out, err := s.Apply(t.Context(), []crop.Change{change}, crop.ApplyOptions{Witness: w, DryRun: c.dry})
 		if c.want == 0 {
 			if w.asked > 0 {
@@ -203,7 +203,7 @@ func TestWitness(t *testing.T) {
 	}
 	w := &witness{plants: []crop.ID{s.NewID()}}
 	if err := func() error {
-		_, err := s.Apply(t.Context(), []crop.Change{countOf(s, tr.plants[0], 9)}, crop.ApplyOptions{Witness: w})
+		_, err := s.Apply(t.Context(), []crop.Change{newCount(s, tr.plants[0], 9)}, crop.ApplyOptions{Witness: w})
 		return err
 	}(); err != nil || crop.CodeOf(w.err) != crop.NotFound || w.evidence != nil {
 		t.Errorf("stored: %v; a plant that isn't there: %v with %v", err, w.err, w.evidence)
@@ -214,6 +214,6 @@ func TestWitness(t *testing.T) {
 		}
 	}()
 	w = &witness{plants: []crop.ID{tr.plants[0].ID}, panics: true}
-	_, _ = s.Apply(t.Context(), []crop.Change{countOf(s, tr.plants[0], 10)}, crop.ApplyOptions{Witness: w})
+	_, _ = s.Apply(t.Context(), []crop.Change{newCount(s, tr.plants[0], 10)}, crop.ApplyOptions{Witness: w})
 	t.Error("the panic got lost")
 }
