@@ -153,7 +153,7 @@ func eachRows(ctx context.Context, q gorm.ConnPool, site int64, t *table, f func
 			ids[i] = r.base().id()
 		}
 		if t.kind == crop.Plants {
-			if err := fillMoves(ctx, q, site, rows, ids); err != nil {
+			if err := fillMoves(ctx, q, site, rows); err != nil {
 				return err
 			}
 		}
@@ -173,7 +173,7 @@ func eachRows(ctx context.Context, q gorm.ConnPool, site int64, t *table, f func
 }
 
 // fillMoves gives rows of plants their moves.
-func fillMoves(ctx context.Context, q gorm.ConnPool, site int64, rows []row, ids []crop.ID) error {
+func fillMoves(ctx context.Context, q gorm.ConnPool, site int64, rows []row) error {
 	plants, err := recordsOf(rows)
 	if err != nil {
 		return err

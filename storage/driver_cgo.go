@@ -28,6 +28,11 @@ func readerQuery(busyMillis int64) string {
 	}.Encode()
 }
 
+// copierQuery is readerQuery for a connection that writes to another file.
+func copierQuery(busyMillis int64) string {
+	return url.Values{"mode": {"ro"}, "_busy_timeout": {fmt.Sprint(busyMillis)}, "_cache_size": {"-8192"}}.Encode()
+}
+
 // undoingQuery is the settings of a connection that undoes what was broken off, when it first reads, and writes nothing else.
 func undoingQuery(busyMillis int64) string {
 	return url.Values{"mode": {"rw"}, "_query_only": {"1"}, "_busy_timeout": {fmt.Sprint(busyMillis)}}.Encode()

@@ -34,6 +34,13 @@ func readerQuery(busyMillis int64) string {
 	}.Encode()
 }
 
+// copierQuery is readerQuery for a connection that writes to another file.
+func copierQuery(busyMillis int64) string {
+	return url.Values{
+		"mode": {"ro"}, "_pragma": {fmt.Sprintf("busy_timeout(%d)", busyMillis), "cache_size(-8192)"},
+	}.Encode()
+}
+
 // undoingQuery is the settings of a connection that undoes what was broken off, when it first reads, and writes nothing else.
 func undoingQuery(busyMillis int64) string {
 	return url.Values{"mode": {"rw"}, "_pragma": {fmt.Sprintf("busy_timeout(%d)", busyMillis), "query_only(1)"}}.Encode()

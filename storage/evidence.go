@@ -13,36 +13,43 @@ import (
 // plant's counts, pickings and losses, and those of units of its cultivar in its season. The season's other plants are left
 // out, so it can't be told whether a unit has no other plant.
 func (s *Site) LoadEvidence(ctx context.Context, plant crop.ID) (*crop.Trial, error) {
-	t := &crop.Trial{}
-	err := s.read(ctx, func(tx *gorm.DB) error {
-		q := tx.Statement.ConnPool
-		found, err := fetchRecords(ctx, q, s.id, tables[crop.Plants], []crop.ID{plant})
-		if err != nil {
-			return err
-		}
-		if len(found) == 0 {
-			return notFound(tables[crop.Plants], plant)
-		}
-		p := found[0].(*crop.Plant)
-		t.Plants = []crop.Plant{*p}
-		r := newRefs(s.id)
-		if err := r.load(ctx, q, found, crop.Cultivars, crop.Scales, crop.Places); err != nil {
-			return err
-		}
-		for _, rec := range r.known {
-			switch rec := rec.(type) {
-			case *crop.Cultivar:
-				t.Cultivars = append(t.Cultivars, *rec)
-			case *crop.Scale:
-				t.Scales = append(t.Scales, *rec)
-			case *crop.Place:
-				t.Places = append(t.Places, *rec)
-			}
-		}
-		return loadEvents(ctx, q, s.id, p, t)
+	var t *crop.Trial
+	err := s.read(ctx, func(tx *gorm.DB) (err error) {
+		t, err = loadEvidence(ctx, tx.Statement.ConnPool, s.id, plant)
+		return err
 	})
 	if err != nil {
 		return nil, fmt.Errorf("load evidence: %w", err)
+	}
+	return t, nil
+}
+
+func loadEvidence(ctx context.Context, q gorm.ConnPool, site int64, plant crop.ID) (*crop.Trial, error) {
+	found, err := fetchRecords(ctx, q, site, tables[crop.Plants], []crop.ID{plant})
+	if err != nil {
+		return nil, err
+	}
+	if len(found) == 0 {
+		return nil, notFound(tables[crop.Plants], plant)
+	}
+	p := found[0].(*crop.Plant)
+	t := &crop.Trial{Plants: []crop.Plant{*p}}
+	r := newRefs(site)
+	if err := r.load(ctx, q, found, crop.Cultivars, crop.Scales, crop.Places); err != nil {
+		return nil, err
+	}
+	for _, rec := range r.known {
+		switch rec := rec.(type) {
+		case *crop.Cultivar:
+			t.Cultivars = append(t.Cultivars, *rec)
+		case *crop.Scale:
+			t.Scales = append(t.Scales, *rec)
+		case *crop.Place:
+			t.Places = append(t.Places, *rec)
+		}
+	}
+	if err := loadEvents(ctx, q, site, p, t); err != nil {
+		return nil, err
 	}
 	t.Arrange()
 	return t, nil

@@ -12,6 +12,7 @@ import (
 	"time"
 
 	"github.com/pressly/goose/v3"
+	"gorm.io/gorm"
 )
 
 //go:embed migrations/sqlite/*.sql
@@ -62,34 +63,41 @@ func (db *DB) look(ctx context.Context, query string) error {
 		return err
 	}
 	defer pool.Close()
+	_, _, err = examine(ctx, pool, pool)
+	return err
+}
+
+// examine returns the version of a file's tables, 0 if it has none yet, and that of the program's, and refuses what isn't
+// the program's or is newer. It asks q, which is pool or a transaction of it.
+func examine(ctx context.Context, pool *sql.DB, q gorm.ConnPool) (version, known int64, err error) {
 	p, err := provider(pool)
 	if err != nil {
-		return err
+		return 0, 0, err
 	}
+	known = newest(p)
 	var id, tables, versions int64
-	if err := pool.QueryRowContext(ctx, `PRAGMA application_id`).Scan(&id); err != nil {
-		return err
+	if err := q.QueryRowContext(ctx, `PRAGMA application_id`).Scan(&id); err != nil {
+		return 0, known, err
 	}
-	err = pool.QueryRowContext(ctx, `SELECT coalesce(sum(name NOT LIKE 'sqlite_%' AND name <> 'goose_db_version'), 0),
+	err = q.QueryRowContext(ctx, `SELECT coalesce(sum(name NOT LIKE 'sqlite_%' AND name <> 'goose_db_version'), 0),
 		coalesce(sum(name = 'goose_db_version'), 0) FROM sqlite_schema`).Scan(&tables, &versions)
 	if err != nil {
-		return err
+		return 0, known, err
 	}
 	if id != applicationID && (id != 0 || tables > 0) {
-		return fmt.Errorf("%w: it belongs to another program; name another file, nothing was changed", ErrNotOurs)
+		return 0, known, fmt.Errorf("%w: it belongs to another program; name another file, nothing was changed", ErrNotOurs)
 	}
 	if versions == 0 {
-		return nil
+		return 0, known, nil
 	}
-	var version int64
-	if err := pool.QueryRowContext(ctx, schemaVersion).Scan(&version); err != nil {
-		return err
+	if err := q.QueryRowContext(ctx, schemaVersion).Scan(&version); err != nil {
+		return 0, known, err
 	}
-	if version > newest(p) {
-		return fmt.Errorf("%w: its tables are of version %d, this program knows %d; use the newer program, nothing was changed",
-			ErrNewer, version, newest(p))
+	if version > known {
+		return version, known, fmt.Errorf("%w: its tables are of version %d, this program knows %d; use the newer program, nothing was changed",
+			ErrNewer, version, known)
 	}
-	return nil
+	return version, known, nil
 }
 
 // migrate brings the tables up to date and returns their version. Two programs may open a new file at once; the one that

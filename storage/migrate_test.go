@@ -32,26 +32,7 @@ func TestMigrateWithRows(t *testing.T) {
 
 func migrateFrom(t *testing.T, version int64) {
 	path := filepath.Join(t.TempDir(), "old.db")
-	pool, err := sql.Open(driverName, uri(path, writerQuery(1000)))
-	if err != nil {
-		t.Fatal(err)
-	}
-	pool.SetMaxOpenConns(1)
-	p, err := provider(pool)
-	if err != nil {
-		t.Fatal(err)
-	}
-	if _, err := p.UpTo(t.Context(), version); err != nil {
-		t.Fatal(err)
-	}
-	// Written in the columns of the first version. A later one that renames any must keep what they hold.
-	if _, err := pool.Exec(rowsOfFirstVersion); err != nil {
-		t.Fatal(err)
-	}
-	if err := pool.Close(); err != nil {
-		t.Fatal(err)
-	}
-
+	oldFile(t, path, version)
 	db, err := Open(t.Context(), path, Options{})
 	if err != nil {
 		t.Fatal(err)
@@ -100,6 +81,30 @@ func migrateFrom(t *testing.T, version int64) {
 		t.Errorf("edited as version %d, want 3", out[0].Version)
 	}
 	wantDigests(t, db, 13)
+}
+
+// oldFile makes a database of an earlier version with rows in it.
+func oldFile(t *testing.T, path string, version int64) {
+	t.Helper()
+	pool, err := sql.Open(driverName, uri(path, writerQuery(1000)))
+	if err != nil {
+		t.Fatal(err)
+	}
+	pool.SetMaxOpenConns(1)
+	p, err := provider(pool)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if _, err := p.UpTo(t.Context(), version); err != nil {
+		t.Fatal(err)
+	}
+	// Written in the columns of the first version. A later one that renames any must keep what they hold.
+	if _, err := pool.Exec(rowsOfFirstVersion); err != nil {
+		t.Fatal(err)
+	}
+	if err := pool.Close(); err != nil {
+		t.Fatal(err)
+	}
 }
 
 // rowsOfFirstVersion has one row of each table. Ids are a byte and the marks of a UUID.
