@@ -56,7 +56,7 @@ var answerDocs = map[string]fieldDoc{
 	"LedgerVisit.unaccounted":            fruitByStage("Fruit at or beyond each stage that this visit found gone without a picking or loss, at least, beyond what was missed before. A miscount looks like it: see contradictions.", 1, 1, 1, 1),
 	"LedgerVisit.at_or_beyond":           fruitByStage("Fruit standing at or beyond each stage; null where not known. It may be known where standing is not, from a total.", 18, 6, 3, 2),
 	"LedgerVisit.at_or_beyond_at_least":  fruitByStage("Lower bounds of at_or_beyond; the same number where it is known.", 18, 6, 3, 2),
-	"LedgerVisit.doubted":                said("True if a later count has fewer than a miscount explains, measured from this one: fruit went without a record, or one of the two is wrong. No lower bound of the totals rests on such a count alone.", false),
+	"LedgerVisit.doubted":                said("The stages at or beyond which a later count has fewer than a miscount explains, measured from this one: fruit went without a record, or one of the two is wrong. No lower bound of the totals rests on such a count alone.", []string{"red"}),
 	"LedgerTaken.picked":                 fruitByStage("Picked, by stage; fruit weighed and not counted, or of no plant in particular, is not in it.", 0, 0, 0, 2),
 	"LedgerTaken.lost":                   fruitByStage("Lost, by stage; fruit of no plant in particular is not in it.", 0, 0, 0, 0),
 	"LedgerTotals.set_at_least":          fruitFrom0("Fruit the plant has set, at least: the most that a count accounts for as standing, picked or lost, if no later count contradicts it or another bears it out.", 25),

@@ -73,7 +73,7 @@ type ledgerVisit struct {
 	Unaccounted        byStage[int]  `json:"unaccounted"`
 	AtOrBeyond         byStage[*int] `json:"at_or_beyond"`
 	AtOrBeyondAtLeast  byStage[int]  `json:"at_or_beyond_at_least"`
-	Doubted            bool          `json:"doubted"`
+	Doubted            []string      `json:"doubted"` // the stages at or beyond which it is
 }
 
 type ledgerTaken struct {
@@ -132,7 +132,7 @@ func newLedgerAnswer(asOf time.Time, b ledger.Book) ledgerAnswer {
 			Standing: known(e.Standing), StandingAtLeast: sure(e.StandingAtLeast),
 			EverReached: known(e.EverReached), EverReachedAtLeast: sure(e.EverReachedAtLeast),
 			Picked: sure(e.Picked), Lost: sure(e.Lost), Unaccounted: sure(e.Unaccounted),
-			AtOrBeyond: known(e.AtOrBeyond), AtOrBeyondAtLeast: sure(e.AtOrBeyondAtLeast), Doubted: e.Doubted,
+			AtOrBeyond: known(e.AtOrBeyond), AtOrBeyondAtLeast: sure(e.AtOrBeyondAtLeast), Doubted: stagesWhere(b.Scale, e.DoubtedAt),
 		})
 	}
 	for _, x := range b.Contradictions {
@@ -142,6 +142,17 @@ func newLedgerAnswer(asOf time.Time, b ledger.Book) ledgerAnswer {
 		})
 	}
 	return answer
+}
+
+// stagesWhere names the stages of which something is so.
+func stagesWhere(scale []string, is func(stage int) bool) []string {
+	var names []string
+	for s, name := range scale {
+		if is(s) {
+			names = append(names, name)
+		}
+	}
+	return names
 }
 
 func newLedgerTotals(scale []string, t ledger.Totals) ledgerTotals {

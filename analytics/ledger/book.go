@@ -56,10 +56,14 @@ type Entry struct {
 	Lost   []int
 	// Unaccounted is what this visit found missing at or beyond each stage, at least, beyond what was missed before.
 	Unaccounted []int
-	// Doubted tells that a later count has fewer than a miscount explains, measured from this one: fruit went without a
-	// record, or one of the two is wrong. A lower bound should not rest on this count alone.
-	Doubted bool
+	// Doubted tells, at or beyond each stage, that a later count has fewer than a miscount explains, measured from this one:
+	// fruit went without a record, or one of the two is wrong. A lower bound should not rest on this count alone. It is nil
+	// where no stage is doubted.
+	Doubted []bool
 }
+
+// DoubtedAt tells whether the count is doubted at or beyond a stage.
+func (e *Entry) DoubtedAt(stage int) bool { return e.Doubted != nil && e.Doubted[stage] }
 
 // Taken is fruit picked and lost, by stage.
 type Taken struct{ Picked, Lost []int }

@@ -32,7 +32,7 @@ func (a *audit) judge() {
 			if v.beyond() <= 0 {
 				continue
 			}
-			b.Visits[v.fall.from].Doubted = true
+			b.Visits[v.fall.from].doubt(v.fall.stage, len(b.Scale))
 			if cmp.Or(cmp.Compare(v.beyond(), worst.beyond()), cmp.Compare(v.fall.fruits, worst.fall.fruits)) >= 0 {
 				worst = v
 			}
@@ -47,6 +47,13 @@ func (a *audit) judge() {
 			c.Detail = b.seenDetail(c, &b.Visits[worst.fall.from], &b.Visits[at.visit], worst.fall.stood)
 		}
 	}
+}
+
+func (e *Entry) doubt(stage, stages int) {
+	if e.Doubted == nil {
+		e.Doubted = make([]bool, stages)
+	}
+	e.Doubted[stage] = true
 }
 
 func (b *Book) verdict(f *shortfall, now int) verdict {

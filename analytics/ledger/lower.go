@@ -64,7 +64,7 @@ func (b *Book) witnesses(all []event, run *running) []witness {
 			level := stood + run.removed[t] + run.unsure[t]
 			switch fall := level - least[t].level; {
 			case fall <= 0:
-			case e.Doubted || fall > Allowance(stood, least[t].stood):
+			case e.DoubtedAt(t) || fall > Allowance(stood, least[t].stood):
 				doubted = t
 			default:
 				w.fall = max(w.fall, fall)

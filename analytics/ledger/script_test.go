@@ -158,7 +158,7 @@ func (c *checker) visit(words []string) {
 		"counted": optional(e.Counted), "standing": optional(e.Standing), "standing_at_least": numbers(e.StandingAtLeast),
 		"at_or_beyond": optional(e.AtOrBeyond), "at_or_beyond_at_least": numbers(e.AtOrBeyondAtLeast),
 		"ever_reached": optional(e.EverReached), "ever_reached_at_least": numbers(e.EverReachedAtLeast),
-		"doubted": map[bool]string{true: "yes", false: "no"}[e.Doubted],
+		"doubted": doubted(e),
 		"picked":  numbers(e.Picked), "lost": numbers(e.Lost), "unaccounted": numbers(e.Unaccounted),
 	}
 	got, ok := vectors[words[1]]
@@ -166,6 +166,14 @@ func (c *checker) visit(words []string) {
 		c.Fatalf("%s:%d: %q is not a number of a visit", c.file, c.line.Number, words[1])
 	}
 	c.equal(words[0]+" "+words[1], got, strings.Join(words[2:], " "))
+}
+
+func doubted(e *ledger.Entry) string {
+	words := make([]string, len(e.StandingAtLeast))
+	for s := range words {
+		words[s] = map[bool]string{true: "yes", false: "no"}[e.DoubtedAt(s)]
+	}
+	return strings.Join(words, " ")
 }
 
 func number(x *int) string {

@@ -169,7 +169,7 @@ func (b *Book) warnOfDoubt(say func(format string, args ...any)) {
 			}
 		}
 		e := &b.Visits[i]
-		if accounted := e.AtOrBeyondAtLeast[0] + removed; e.Doubted && accounted > b.Totals.SetAtLeast {
+		if accounted := e.AtOrBeyondAtLeast[0] + removed; e.Doubted != nil && accounted > b.Totals.SetAtLeast {
 			say("The count of %s accounts for %s, more than any other bears out, and a later one contradicts it; the fruit set, at least, "+
 				"leaves the difference out.", e.CountedAt.LocalDate().Words(), fruit(accounted))
 		}

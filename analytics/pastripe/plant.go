@@ -17,7 +17,7 @@ type Plant struct {
 	HoldDays   float64 // the hold time used, calendar days
 
 	// StandingRipe is the ripe fruit of the last count less the ripe fruit taken since, nil where the last count left it
-	// open or an unknown number was taken since. Fruit that ripened after the last count is in neither.
+	// open, an unknown number was taken since, or more than can have stood. Fruit that ripened after the last count is in neither.
 	StandingRipe        *int
 	StandingRipeAtLeast int
 	// Certain is how many fruit have hung ripe for the hold time or longer, at least.
@@ -47,7 +47,8 @@ const RestsOnRecords = "\"Certain\" rests on the records being complete: a picki
 // these over all such counts v, and at least 0, is Certain. It never exceeds the ripe fruit that stand now.
 //
 // Wherever a record leaves room it is used against the number, so that the bound holds: an unfinished or partial count
-// gives its lower bound as N[v], a rough number ("about") gives none; a count dated by its day alone is as old as its day's
+// gives its lower bound as N[v], a rough number ("about") gives none, and neither does a count of which a later one has
+// fewer than a miscount explains, since its ripe fruit may never have been there; a count dated by its day alone is as old as its day's
 // end; a removal whose order to v isn't recorded (one has a time, the other is a day alone) comes after v; unit records
 // count in full; a picking that was weighed and not counted leaves nothing certain from before it; where ripe fruit was
 // not told apart when fruit went missing, all that is missing may have been ripe.

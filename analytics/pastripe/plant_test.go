@@ -173,9 +173,36 @@ func TestOf(t *testing.T) {
 			asOf: "2026-02-11T00:00:00Z", want: "certain 5 standing 5 (at least 5) longest ?",
 		},
 		{
-			// Ten were seen at least, later there are five: no more than five of the ten can be left, and two were picked since.
-			name: "a later exact count caps an earlier bound",
+			// Ten were seen at least, later there are five, and chance makes up for two: the ten may never have been there, and those
+			// of the 9th haven't hung for a week.
+			name: "a doubted count bears nothing",
 			script: `count 2026-02-01 red=10 at_least
+				count 2026-02-09 red=5
+				pick 2026-02-10 red 2
+				count 2026-02-11 red=9`,
+			asOf: "2026-02-12T00:00:00Z", want: "certain 0 standing 9 (at least 9) longest ?",
+		},
+		{
+			// 44 written for 4. A week after it 6 hang, of which 2 have ripened since: that they all hung for a week would be wrong.
+			// The four of the 30th have, if the 38 weren't there; if they were, any of the four may be among those gone.
+			name: "a digit doubled",
+			script: `count 2026-01-30 green=9 breaker=0 turning=2 red=4
+				count 2026-02-01 green=9 breaker=0 turning=2 red=44
+				count 2026-02-09 green=9 breaker=0 turning=0 red=6`,
+			asOf: "2026-02-12T00:00:00Z", want: "certain 0 standing 6 (at least 6) longest ?",
+		},
+		{
+			// Five were picked right after a count of three. How many hang isn't known; of the three none for sure.
+			name: "more picked than stood",
+			script: `count 2026-02-01T09:00:00Z green=9 breaker=0 turning=2 red=3
+				pick 2026-02-01T10:00:00Z red 5`,
+			asOf: "2026-02-12T00:00:00Z", want: "certain 0 standing ? (at least 0) longest 10.58",
+		},
+		{
+			// Six were seen at least, later there are five, which chance makes up for: no more than five of the six can be left, and
+			// two were picked since.
+			name: "a later exact count caps an earlier bound",
+			script: `count 2026-02-01 red=6 at_least
 				count 2026-02-09 red=5
 				pick 2026-02-10 red 2
 				count 2026-02-11 red=9`,

@@ -37,8 +37,11 @@ func Sum(plants []Plant) Season {
 	}
 	if open > 0 {
 		s.StandingRipe = nil
-		s.Warnings = append(s.Warnings, fmt.Sprintf("Of %d of %d plants it isn't known how much ripe fruit stands; the sum holds what is sure.",
-			open, len(plants)))
+		of := fmt.Sprintf("Of %d of %d plants", open, len(plants))
+		if len(plants) == 1 {
+			of = "Of the only plant"
+		}
+		s.Warnings = append(s.Warnings, of+" it isn't known how much ripe fruit stands; the sum holds what is sure.")
 	}
 	return s
 }
@@ -61,7 +64,23 @@ func (p *Plant) open(b *ledger.Book) []string {
 		}
 	}
 	if taken > 0 {
-		words = append(words, fmt.Sprintf("%d pickings or losses of ripe fruit have no number or no plant; they are deducted in full from what is certain.", taken))
+		have := fmt.Sprintf("%d pickings or losses of ripe fruit have", taken)
+		if taken == 1 {
+			have = "1 picking or loss of ripe fruit has"
+		}
+		words = append(words, have+" no number or no plant; what may have gone by that is deducted in full from what is certain.")
+	}
+	doubted := 0
+	for i := range b.Visits {
+		if b.Visits[i].DoubtedAt(b.Ripe) {
+			doubted++
+		}
+	}
+	switch {
+	case doubted == 1:
+		words = append(words, "A count of ripe fruit that a later one contradicts makes nothing certain.")
+	case doubted > 1:
+		words = append(words, fmt.Sprintf("%d counts of ripe fruit that later ones contradict make nothing certain.", doubted))
 	}
 	return words
 }

@@ -1,6 +1,7 @@
 package pastripe
 
 import (
+	"slices"
 	"time"
 
 	"vinetally/analytics/crop"
@@ -73,7 +74,8 @@ func (v *vine) missing(i, s int) int {
 }
 
 // sure is the most fruit that must still hang ripe of the ripe fruit at one of the counts that qualify. Of an earlier count
-// no more can be left than a later exact one leaves; otherwise fruit went that no formula of falls has seen.
+// no more can be left than a later exact one leaves; otherwise fruit went that no formula of falls has seen. A count that the
+// ledger doubts bears nothing: it may have been too high, and fruit that ripened since would pass for it.
 func (v *vine) sure(qualifies func(*ledger.Entry) bool) int {
 	best := 0
 	for s := v.book.Ripe; s < len(v.book.Scale); s++ {
@@ -88,7 +90,7 @@ func (v *vine) sure(qualifies func(*ledger.Entry) bool) int {
 			if capped {
 				left = min(left, ceiling)
 			}
-			if qualifies(e) {
+			if qualifies(e) && !e.DoubtedAt(s) {
 				best = max(best, left)
 			}
 			if x := e.AtOrBeyond[s]; x != nil && (!capped || *x-taken < ceiling) {
@@ -99,10 +101,11 @@ func (v *vine) sure(qualifies func(*ledger.Entry) bool) int {
 	return best
 }
 
-// standing is the ripe fruit of the last count less what was taken since, where that is known, and what hangs at least.
+// standing is the ripe fruit of the last count less what was taken since, where that is known, and what hangs at least. After
+// more was picked than stood, beyond what a miscount explains, the count or the picking is wrong, and it isn't known.
 func (v *vine) standing() (exact *int, atLeast int) {
 	last := len(v.book.Visits) - 1
-	if last >= 0 && v.book.Visits[last].AtOrBeyond[v.book.Ripe] != nil && v.sureSince(last) {
+	if last >= 0 && v.book.Visits[last].AtOrBeyond[v.book.Ripe] != nil && v.sureSince(last) && !v.overPicked(last) {
 		left := 0
 		for s := v.book.Ripe; s < len(v.book.Scale); s++ {
 			if x := v.book.Visits[last].AtOrBeyond[s]; x != nil {
@@ -112,6 +115,13 @@ func (v *vine) standing() (exact *int, atLeast int) {
 		return &left, left
 	}
 	return nil, v.sure(func(*ledger.Entry) bool { return true })
+}
+
+// overPicked tells whether more was picked after count i than stood at it, by more than a miscount explains.
+func (v *vine) overPicked(i int) bool {
+	return slices.ContainsFunc(v.book.Contradictions, func(c ledger.Contradiction) bool {
+		return c.Code == ledger.PickedMoreThanStood && c.VisitID == v.book.Visits[i].VisitID && !c.WithinAllowance
+	})
 }
 
 // since is the fruit at or beyond s that was removed after count i in the order of the ledger.
