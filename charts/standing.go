@@ -41,7 +41,7 @@ func standingSection(r *report.Season, s *report.Standing, several bool) Section
 	}
 	section.Sentence = "Fruit standing at the end of each day by ripeness stage, with pickings and losses marked below; " + standingAt(s, &s.Days[len(s.Days)-1])
 	section.Figure, section.Table = figure, table
-	section.Notes = []string{"Each plant enters as it was last counted, less what was recorded as taken since. A plant that has not been counted yet is not in the sum, so the sum also grows as plants are first counted. Where a plant's count left a stage out, was of a part or given up, the sum of that stage isn't known until its next count, and the chart has a gap."}
+	section.Notes = []string{"Each plant enters as it was last counted, less what was recorded as taken since. A plant that has not been counted yet is not in the sum, so the sum also grows as plants are first counted. Where a plant's count left a stage out, was of a part or given up, or fruit was taken without counting it or without saying from which plant, the sum of that stage isn't known until the next count, and the chart has a gap."}
 	if r.Totals.Plants == 1 {
 		section.Notes = []string{"Between counts the plant stands as it was last counted, less what was recorded as taken since."}
 	}

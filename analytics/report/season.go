@@ -103,7 +103,7 @@ func prepare(full *crop.Trial, o Options, only *crop.ID) *Season {
 		s.Plants = append(s.Plants, p)
 	}
 	s.PastRipe = pastripe.Sum(left)
-	s.Standing = standingByScale(records)
+	s.Standing = standingByScale(s.Plants, !s.one)
 	s.Losses = losses(s.Trial)
 	s.Totals = totals(s)
 	s.RestsOn, s.Warnings = s.basis(), s.warnings()
@@ -143,24 +143,22 @@ func zone(t *crop.Trial) *time.Location {
 }
 
 // standingByScale follows the plants of each scale together, in the order of the scales' names.
-func standingByScale(records []crop.PlantRecords) []Standing {
-	groups := map[crop.ID][]crop.PlantRecords{}
+func standingByScale(plants []Plant, units bool) []Standing {
+	groups := map[crop.ID][]*Plant{}
 	var scales []*crop.Scale
-	for _, r := range records {
-		if r.Scale == nil {
-			continue
+	for i := range plants {
+		scale := plants[i].Records.Scale
+		if groups[scale.ID] == nil {
+			scales = append(scales, scale)
 		}
-		if groups[r.Scale.ID] == nil {
-			scales = append(scales, r.Scale)
-		}
-		groups[r.Scale.ID] = append(groups[r.Scale.ID], r)
+		groups[scale.ID] = append(groups[scale.ID], &plants[i])
 	}
 	slices.SortFunc(scales, func(a, b *crop.Scale) int {
 		return cmp.Or(cmp.Compare(a.Name, b.Name), a.ID.Compare(b.ID))
 	})
 	var out []Standing
 	for _, scale := range scales {
-		if s := standing(scale, groups[scale.ID]); len(s.Days) > 0 {
+		if s := standing(scale, groups[scale.ID], units); len(s.Days) > 0 {
 			out = append(out, s)
 		}
 	}
