@@ -99,7 +99,7 @@ func splitObject(body []byte) ([]member, error) {
 		if _, err := dec.ReadValue(); err != nil {
 			return nil, refuseSyntax(err)
 		}
-		return nil, refuseRecord([]crop.Fault{{Detail: "is " + kindName(kind) + "; send the record as a JSON object"}})
+		return nil, refuseRecord([]crop.Fault{{Detail: "the body is " + kindName(kind) + "; send the record as a JSON object"}})
 	}
 	if _, err := dec.ReadToken(); err != nil {
 		return nil, refuseSyntax(err)

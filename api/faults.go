@@ -15,22 +15,39 @@ import (
 	"vinetally/analytics/crop"
 )
 
-// refuseSyntax says where a body stops being JSON.
+// refuseSyntax says where a body stops being JSON, and what to do about it.
 func refuseSyntax(err error) *problem {
 	syntax, ok := errors.AsType[*jsontext.SyntacticError](err)
 	if !ok {
 		return refuse(malformedJSON, "the body ends in the middle of the record; send all of it")
 	}
-	detail := fmt.Sprintf("the body stops being JSON at byte %d: %s", syntax.ByteOffset, reason(syntax.Err))
+	why := reason(syntax.Err)
+	var detail string
 	switch {
 	case errors.Is(err, jsontext.ErrDuplicateName):
-		detail = "the name stands twice in one object; keep the one that counts"
+		detail = fmt.Sprintf("the name %.60q stands twice in one object; keep the one that counts", syntax.JSONPointer.LastToken())
 	case errors.Is(err, io.ErrUnexpectedEOF):
 		detail = fmt.Sprintf("the body ends at byte %d, in the middle of its JSON; send all of it", syntax.ByteOffset)
+	case strings.Contains(why, "UTF-8"):
+		detail = fmt.Sprintf("the body isn't UTF-8 at byte %d; save or send the text as UTF-8", syntax.ByteOffset)
+	case strings.Contains(why, "depth"):
+		detail = fmt.Sprintf("the body goes too deep at byte %d; a record is an object of a few levels", syntax.ByteOffset)
+	default:
+		detail = fmt.Sprintf("the body stops being JSON at byte %d (%s); names and texts stand in double quotes, numbers and null without, "+
+			"a comma only between two of them", syntax.ByteOffset, why)
 	}
 	p := refuse(malformedJSON, "%s", detail)
-	p.Errors = []fault{{Pointer: new(string(syntax.JSONPointer)), Detail: detail}}
+	p.Errors = []fault{{Pointer: new(shortened(string(syntax.JSONPointer))), Detail: detail}}
 	return p
+}
+
+// shortened is a pointer that may come from a hostile body, cut to the nearest place around that can be told.
+func shortened(pointer string) string {
+	const most = 300
+	for len(pointer) > most {
+		pointer = pointer[:strings.LastIndexByte(pointer, '/')]
+	}
+	return pointer
 }
 
 // faultOf says in a grower's words why a field could not be read, and where in its value the fault lies. The pointers of err

@@ -48,6 +48,9 @@ func (s *server) baseOf(c *gin.Context, kind crop.Kind, id crop.ID) (*int64, err
 			}
 		}
 	}
+	if version, err := strconv.ParseInt(tags, 10, 64); err == nil {
+		return nil, refuse(preconditionWrong, `If-Match is %d without quotes, which is no ETag; send it as the header ETag has it, such as "%d"`, version, version)
+	}
 	return nil, refuse(preconditionWrong, "If-Match is %.100q, which is not the record's version; read it again and repeat the change", tags)
 }
 

@@ -91,7 +91,9 @@ func (s *server) router() http.Handler {
 	engine.HandleMethodNotAllowed = true
 	engine.RedirectTrailingSlash = false
 	engine.Use(noteRoute, s.recovered)
-	engine.NoRoute(s.answer(func(*gin.Context) error { return refuse(noSuchAddress, "there is nothing at this address") }))
+	engine.NoRoute(s.answer(func(c *gin.Context) error {
+		return refuse(noSuchAddress, "there is nothing at %.100q; the addresses stand at /docs", c.Request.URL.Path)
+	}))
 	engine.NoMethod(s.answer(func(c *gin.Context) error {
 		return refuse(methodNotAllowed, "%s is not answered here; the methods are %s", c.Request.Method, c.Writer.Header().Get("Allow"))
 	}))

@@ -68,7 +68,7 @@ func eachItem(dec *jsontext.Decoder, bare bool, take func(i int, list string, v 
 		if _, err := dec.ReadValue(); err != nil {
 			return err
 		}
-		return refuseRecord([]crop.Fault{{Detail: "is " + kindName(kind) + `; send an object, {"items": […]}`}})
+		return refuseRecord([]crop.Fault{{Detail: "the body is " + kindName(kind) + `; send an object, {"items": […]}`}})
 	}
 	if _, err := dec.ReadToken(); err != nil {
 		return err
@@ -80,7 +80,7 @@ func eachItem(dec *jsontext.Decoder, bare bool, take func(i int, list string, v 
 			return err
 		}
 		if at := name.String(); at != "items" {
-			return refuseRecord([]crop.Fault{{Pointer: pointerTo(at), Detail: "is not a field here; the only one is items"}})
+			return refuseRecord([]crop.Fault{{Pointer: pointerTo(at), Detail: `is not a field here; send {"items": […]} with the records in the list`}})
 		}
 		found = true
 		if kind := dec.PeekKind(); kind != '[' {
@@ -151,7 +151,7 @@ func (f *itemFaults) add(faults ...fault) {
 }
 
 func (f *itemFaults) at(pointer, format string, args ...any) {
-	f.add(fault{Pointer: &pointer, Detail: fmt.Sprintf(format, args...)})
+	f.add(fault{Pointer: new(shortened(pointer)), Detail: fmt.Sprintf(format, args...)})
 }
 
 func (f *itemFaults) full() bool {

@@ -110,9 +110,21 @@ func (s *server) apply(c *gin.Context, change crop.Change, byHeader bool) (crop.
 		return outcomes[0], nil
 	}
 	if byHeader && (crop.CodeOf(err) == crop.Stale || existsAlready(err)) {
-		return crop.Outcome{}, refuse(preconditionWrong, "%s", problemOf(err).Detail)
+		return crop.Outcome{}, refuse(preconditionWrong, "%s", preconditionWords(err))
 	}
 	return crop.Outcome{}, err
+}
+
+// preconditionWords say why a precondition failed, by the name of the header that stated it.
+func preconditionWords(err error) string {
+	e, ok := errors.AsType[*crop.Error](err)
+	switch {
+	case !ok || len(e.Faults) != 1:
+		return problemOf(err).Detail
+	case e.Faults[0].Pointer == "/base_version":
+		return "If-Match " + e.Faults[0].Detail
+	}
+	return "If-None-Match asks for a new record, but the id " + e.Faults[0].Detail
 }
 
 // existsAlready tells whether a change was refused because its id is taken.

@@ -97,7 +97,7 @@ func TestCheckScale(t *testing.T) {
 	checkRules(t, func() crop.Scale { return crop.Scale{ID: fresh, Name: "two", Stages: stages(3), RipeStage: "sb"} }, []rule[crop.Scale]{
 		{"no name", func(r *crop.Scale) { r.Name = "" }, "/name", "is empty"},
 		{"24 stages", func(r *crop.Scale) { r.Stages = stages(24) }, "", ""},
-		{"25 stages", func(r *crop.Scale) { r.Stages = stages(25) }, "/stages", "has 25 stages; give it 2 to 24"},
+		{"25 stages", func(r *crop.Scale) { r.Stages = stages(25) }, "/stages", "is a list of 25; give 2 to 24 stages"},
 		{"a stage without a name", func(r *crop.Scale) { r.Stages[2].Name = "" }, "/stages/2/name", "is empty"},
 		{"a stage twice", func(r *crop.Scale) { r.Stages[2].Name = "sa" }, "/stages/2/name", "stands twice"},
 		{"a stage named like a column", func(r *crop.Scale) { r.Stages[2].Name = "note" }, "/stages/2/name", "another column"},

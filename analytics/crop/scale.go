@@ -65,8 +65,11 @@ func (s *Scale) Names() []string {
 
 func (s *Scale) check(c *checker) {
 	c.name("/name", &s.Name)
-	if len(s.Stages) < 2 || len(s.Stages) > 24 {
-		c.fault("/stages", "has %d stages; give it 2 to 24, from unripe to ripe", len(s.Stages))
+	switch n := len(s.Stages); {
+	case n == 0:
+		c.fault("/stages", "is missing; give 2 to 24 stages, from unripe to ripe")
+	case n < 2 || n > 24:
+		c.fault("/stages", "is a list of %d; give 2 to 24 stages, from unripe to ripe", n)
 	}
 	seen := map[string]bool{}
 	for i := range s.Stages {
