@@ -46,7 +46,16 @@ func plantsSection(r *report.Season, links ReportLinks) Section {
 	if removed {
 		s.Notes = append(s.Notes, "“Until” is the day a plant was removed. “Left at removal” stood on it then, by its last count, and is recorded neither as picked nor as lost.")
 	}
+	if b := r.Totals.Balance; b != nil && r.Totals.Counted > 0 {
+		s.Notes = append(s.Notes, balanceText(b))
+	}
 	return s
+}
+
+// balanceText closes the account of a season: every fruit that the counts have is in one of its parts.
+func balanceText(b *ledger.Balance) string {
+	return fmt.Sprintf("Taking every count for true, %d fruit were set on the plants counted: %d standing, %d picked, %d lost or cleared, %d left at a removal and %d fewer than expected.",
+		b.EverReached, b.Standing, b.Picked, b.Lost, b.LeftAtRemoval, b.Unaccounted)
 }
 
 // leftText is what stood on a plant when it was removed and is on no record since.

@@ -64,6 +64,7 @@ func TestAnySeason(t *testing.T) {
 		trial := again()
 		r := report.Of(trial, report.Options{})
 		asJSON(t, r) // no NaN, no infinity
+		wantClosed(t, fmt.Sprintf("seed %d", seed), r)
 		picked, certain, standing := r.Yield.Unattributed.Fruits, 0, 0
 		for _, p := range r.Plants {
 			b := p.Book.Totals

@@ -59,6 +59,10 @@ func TestWordsAgreeWithNumbers(t *testing.T) {
 func TestSumsHold(t *testing.T) {
 	for name, trial := range demoseasons.Load(t) {
 		r := report.Of(trial, report.Options{})
+		wantClosed(t, name, r)
+		if r.Totals.Balance == nil {
+			t.Errorf("%s: the account of the season isn't known", name)
+		}
 		picked, lost, certain := r.Yield.Unattributed.Fruits, 0, 0
 		for _, p := range r.Plants {
 			b := p.Book.Totals
@@ -85,6 +89,28 @@ func TestSumsHold(t *testing.T) {
 		if r.Totals.Standing == nil || last < *r.Totals.Standing {
 			t.Errorf("%s: the last day of the standing fruit sums to %d, the season stands at %v", name, last, r.Totals.Standing)
 		}
+	}
+}
+
+// wantClosed checks that the season's account closes and that its parts are the report's own numbers.
+func wantClosed(t *testing.T, what string, r *report.Season) {
+	t.Helper()
+	b, total := r.Totals.Balance, r.Totals
+	if b == nil {
+		return
+	}
+	if b.EverReached != b.Standing+b.Picked+b.Lost+b.Unaccounted+b.LeftAtRemoval {
+		t.Errorf("%s: the account doesn't close: %+v", what, *b)
+	}
+	uncounted := 0 // picked and lost of plants that were never counted
+	for _, p := range r.Plants {
+		if len(p.Book.Visits) == 0 {
+			uncounted += p.Book.Totals.Picked + p.Book.Totals.Lost
+		}
+	}
+	taken := r.Yield.Fruits - r.Yield.Unattributed.Fruits + total.Lost + total.Cleared - uncounted
+	if total.Standing == nil || b.Standing != *total.Standing || b.LeftAtRemoval != total.Left || b.Unaccounted != total.Missing || b.Picked+b.Lost != taken {
+		t.Errorf("%s: the account is %+v; the report has %v standing, %d taken, %d left, %d missing", what, *b, total.Standing, taken, total.Left, total.Missing)
 	}
 }
 

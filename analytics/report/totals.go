@@ -21,12 +21,15 @@ type Totals struct {
 	// Missing is fruit that the last counts show to be fewer than earlier ones and no record explains, summed over
 	// plants.
 	Missing int
+	// Balance is the account of all counted plants, which closes exactly (see ledger.Balance); nil where some plant's isn't
+	// known.
+	Balance *ledger.Balance
 	// Contradictions is how many places records can't all be right, beyond what miscounting by chance explains.
 	Contradictions int
 }
 
 func totals(s *Season) Totals {
-	t := Totals{Plants: len(s.Plants), Visits: len(s.Trial.Visits), Standing: new(0)}
+	t := Totals{Plants: len(s.Plants), Visits: len(s.Trial.Visits), Standing: new(0), Balance: balance(s.Plants)}
 	for i := range s.Plants {
 		b := &s.Plants[i].Book
 		t.SetAtLeast += b.Totals.SetAtLeast
@@ -57,6 +60,28 @@ func totals(s *Season) Totals {
 		}
 	}
 	return t
+}
+
+// balance adds up the accounts of the counted plants.
+func balance(plants []Plant) *ledger.Balance {
+	sum := new(ledger.Balance)
+	for i := range plants {
+		b := &plants[i].Book
+		if len(b.Visits) == 0 {
+			continue
+		}
+		x := b.Totals.Balance[0]
+		if x == nil {
+			return nil
+		}
+		sum.EverReached += x.EverReached
+		sum.Standing += x.Standing
+		sum.Picked += x.Picked
+		sum.Lost += x.Lost
+		sum.Unaccounted += x.Unaccounted
+		sum.LeftAtRemoval += x.LeftAtRemoval
+	}
+	return sum
 }
 
 // Beyond returns the contradictions that miscounting by chance doesn't explain.
