@@ -29,7 +29,7 @@ type Plant struct {
 }
 
 // RestsOnRecords is the sentence that goes with every certain number.
-const RestsOnRecords = "\"Certain\" rests on the records being complete: a picking or loss that wasn't written down, or a ripe fruit " +
+const RestsOnRecords = "What is certainly past ripe rests on the records being complete: a picking or loss that wasn't written down, or a ripe fruit " +
 	"counted too soon, would lower it."
 
 // Of finds the fruit of one plant that is past ripe at asOf. The records and their book must hold nothing later than asOf.
