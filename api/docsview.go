@@ -2,10 +2,14 @@ package api
 
 import (
 	"bytes"
+	"cmp"
 	"fmt"
+	"slices"
 	"strings"
 
 	"github.com/go-json-experiment/json/jsontext"
+
+	"vinetally/analytics/crop"
 )
 
 type docsView struct {
@@ -45,16 +49,6 @@ type docsRoute struct {
 	Problems                               []docsProblem
 }
 
-// ParameterTable is the parameters for the table's template.
-func (r docsRoute) ParameterTable() docsTable {
-	return docsTable{"Parameters of " + r.Method + " " + r.Path, r.Parameters}
-}
-
-type docsTable struct {
-	Label  string
-	Fields []docsField
-}
-
 type docsForm struct{ Media, Ref string }
 
 type docsAnswer struct {
@@ -68,12 +62,13 @@ type docsSchema struct {
 	Fields               []docsField
 }
 
-// Table is the fields for the table's template.
-func (s docsSchema) Table() docsTable { return docsTable{"Fields of " + s.Name, s.Fields} }
-
 type docsField struct {
-	Name, Type, Ref, Limits, About, Example string
-	Required                                bool
+	Name, Mark string // Mark says whether it may be missing
+	Type, Ref  string
+	OrNull     bool // of a Ref
+	Limits     string
+	About      string
+	Example    string
 }
 
 // page renders the description.
@@ -98,8 +93,9 @@ func (d *description) page() ([]byte, error) {
 		}
 		v.Groups[at].Routes = append(v.Groups[at].Routes, d.docsRoute(r))
 	}
+	slices.SortStableFunc(v.Groups, func(a, b docsGroup) int { return cmp.Compare(groupRank(a.Name), groupRank(b.Name)) })
 	for _, c := range d.components {
-		v.Schemas = append(v.Schemas, docsSchema{Name: c.name, About: c.schema.about, Example: pretty(c.schema.example), Fields: docsFields(c.schema.fields)})
+		v.Schemas = append(v.Schemas, docsSchema{Name: c.name, About: c.schema.about, Example: pretty(c.schema.example), Fields: docsFields(c)})
 	}
 	for _, k := range problemKinds() {
 		v.Problems = append(v.Problems, newDocsProblem(k))
@@ -109,11 +105,18 @@ func (d *description) page() ([]byte, error) {
 	return b.Bytes(), err
 }
 
+// groupRank orders the groups of the page: the records in the order in which they refer to each other, then what is done
+// with many of them, then the rest.
+func groupRank(name string) int {
+	order := append(slices.Clone(crop.Kinds()), "sync", "analytics", "pages", "service")
+	return slices.Index(order, crop.Kind(name))
+}
+
 func (d *description) docsRoute(r *route) docsRoute {
 	out := docsRoute{ID: r.operationID(), Method: r.method, Path: r.path, Summary: r.summary, About: r.doc.about, Bodies: docsForms(r.doc.bodies), Curl: d.curl(r)}
 	for _, p := range r.parameters() {
 		f := docsFieldOf(p.name, p.schema)
-		f.Required = p.required
+		f.Mark = mark(p.required, true)
 		out.Parameters = append(out.Parameters, f)
 	}
 	for _, a := range r.doc.answers {
@@ -134,44 +137,81 @@ func docsForms(forms []form) (all []docsForm) {
 	return all
 }
 
-func docsFields(fields []field) (all []docsField) {
-	for _, f := range fields {
+// docsFields are the fields of a component. Those of a body that are ignored are one line.
+func docsFields(c component) (all []docsField) {
+	var ignored []string
+	about := ""
+	for _, f := range c.schema.fields {
+		if f.schema.readOnly {
+			ignored, about = append(ignored, f.name), f.schema.about
+			continue
+		}
 		d := docsFieldOf(f.name, f.schema)
-		d.Required = f.required
+		d.Mark = mark(f.required, c.sent())
 		all = append(all, d)
+	}
+	if ignored != nil {
+		all = append(all, docsField{Name: strings.Join(ignored, ", "), About: about, Type: "ignored"})
 	}
 	return all
 }
 
+// sent tells whether clients send the component, or only get it.
+func (c component) sent() bool {
+	return strings.HasSuffix(c.name, "Body") || c.name == "SyncItem" || c.name == "BulkReading"
+}
+
+// mark says what isn't usual: of what is sent that it is needed, of an answer that it may be missing.
+func mark(required, sent bool) string {
+	switch {
+	case sent && required:
+		return "needed"
+	case !sent && !required:
+		return "may be missing"
+	}
+	return ""
+}
+
 func docsFieldOf(name string, s *schema) docsField {
-	f := docsField{Name: name, About: s.about}
+	f := docsField{Name: name, About: s.about, Limits: strings.Join(limitsOf(s), "; ")}
 	f.Type, f.Ref = inWordsOf(s)
-	var limits []string
+	if f.Ref != "" && f.Type == "null" {
+		f.Type, f.OrNull = "", true
+	}
+	if text, ok := s.example.(string); ok {
+		f.Example = text
+	} else if s.example != nil {
+		f.Example = compact(s.example)
+	}
+	return f
+}
+
+func limitsOf(s *schema) (limits []string) {
 	limited := s
 	if s.extra != nil {
 		limited = s.extra
 	}
-	if limited.low != nil && limited.high != nil && *limited.high < largestWhole {
-		limits = append(limits, fmt.Sprintf("%v to %v", bound(limited.low), bound(limited.high)))
-	} else if limited.low != nil {
-		limits = append(limits, fmt.Sprintf("at least %v", bound(limited.low)))
-	}
+	unit := ""
 	if limited.unit != "" {
-		limits = append(limits, limited.unit)
+		unit = " " + limited.unit
+	}
+	switch {
+	case limited.low != nil && limited.high != nil && *limited.high < largestWhole:
+		limits = append(limits, fmt.Sprintf("%v to %v%s", bound(limited.low), bound(limited.high), unit))
+	case limited.low != nil:
+		limits = append(limits, fmt.Sprintf("%v%s or more", bound(limited.low), unit))
+	case unit != "":
+		limits = append(limits, "in"+unit)
 	}
 	if s.most != nil && s.items == nil {
 		limits = append(limits, fmt.Sprintf("up to %d characters", *s.most))
 	} else if s.most != nil {
 		limits = append(limits, fmt.Sprintf("up to %d items", *s.most))
 	}
-	if s.enum != nil {
-		limits = append(limits, strings.Join(s.enum, ", "))
+	if len(s.enum) > 1 {
+		limits = append(limits, "one of "+strings.Join(s.enum, ", "))
 	}
-	f.Limits = strings.Join(limits, "; ")
-	if s.example != nil {
-		f.Example = compact(s.example)
-	}
-	return f
+	return limits
 }
 
 // inWordsOf names a type, and the component it holds if any.
@@ -209,11 +249,11 @@ func inWordsOf(s *schema) (words, ref string) {
 			w = "time or day"
 		}
 		if t == "object" && s.extra != nil {
-			w = "object by name"
+			w = "object with a value for each name"
 		}
 		parts = append(parts, w)
 	}
-	return strings.Join(parts, " or "), ""
+	return strings.Replace(strings.Join(parts, " or "), "true or false or", "true, false or", 1), ""
 }
 
 func pretty(v any) string {

@@ -1,6 +1,10 @@
 package api
 
-import "vinetally/analytics/crop"
+import (
+	"strings"
+
+	"vinetally/analytics/crop"
+)
 
 const manyTrusses = 1000
 
@@ -114,6 +118,23 @@ func recordComponent(kind crop.Kind) (name, about string) {
 		return "Germination", "One count of a seed lot."
 	}
 	return "", ""
+}
+
+// recordNouns names one record of a kind, with its article, and several.
+func recordNouns(kind crop.Kind) (one, several string) {
+	switch kind {
+	case crop.Visits:
+		return "a count", "counts"
+	case crop.Losses:
+		return "a loss", "losses"
+	case crop.Diary:
+		return "a diary entry", "diary entries"
+	case crop.Temperatures:
+		return "a temperature reading", "temperature readings"
+	case crop.Germinations:
+		return "a germination count", "germination counts"
+	}
+	return "a " + strings.TrimSuffix(string(kind), "s"), string(kind)
 }
 
 // bodyExamples are bodies that may be sent as they are once what they refer to is there.
