@@ -60,6 +60,7 @@ var answerDocs = map[string]fieldDoc{
 	"LedgerTaken.picked":                 fruitByStage("Picked, by stage; fruit weighed and not counted, or of no plant in particular, is not in it.", 0, 0, 0, 2),
 	"LedgerTaken.lost":                   fruitByStage("Lost, by stage; fruit of no plant in particular is not in it.", 0, 0, 0, 0),
 	"LedgerTotals.set_at_least":          fruitFrom0("Fruit the plant has set, at least: the most that a count accounts for as standing, picked or lost, if no later count contradicts it or another bears it out.", 25),
+	"LedgerTotals.taken_in_doubt":        fruitFrom0("Fruit of pickings and losses that take more than had been counted, beyond what a miscount explains: in picked and lost as recorded, not in set_at_least.", 0),
 	"LedgerTotals.standing":              fruitFrom0("Fruit standing now: the last count less what was taken since, 0 once the plant is removed; null where not known, as after more was picked than stood.", 16),
 	"LedgerTotals.standing_at_least":     fruitFrom0("A lower bound of standing.", 16),
 	"LedgerTotals.picked":                fruitFrom0("Fruit picked, of known number and surely of this plant.", 7),

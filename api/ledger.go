@@ -83,6 +83,7 @@ type ledgerTaken struct {
 
 type ledgerTotals struct {
 	SetAtLeast       int            `json:"set_at_least"`
+	TakenInDoubt     int            `json:"taken_in_doubt"`
 	Standing         *int           `json:"standing"`
 	StandingAtLeast  int            `json:"standing_at_least"`
 	Picked           int            `json:"picked"`
@@ -168,7 +169,7 @@ func newLedgerTotals(scale []string, t ledger.Totals) ledgerTotals {
 		}
 	}
 	return ledgerTotals{
-		SetAtLeast: t.SetAtLeast, Standing: t.Standing, StandingAtLeast: t.StandingAtLeast,
+		SetAtLeast: t.SetAtLeast, TakenInDoubt: t.TakenInDoubt, Standing: t.Standing, StandingAtLeast: t.StandingAtLeast,
 		Picked: t.Picked, PickedMarketable: t.PickedMarketable, PickedCull: t.PickedCull,
 		Lost: t.Lost, LostByCause: byCause, Unaccounted: t.Unaccounted,
 		WeighedOnly: t.WeighedOnly, UnitFruit: t.UnitFruit, LeftAtRemoval: t.LeftAtRemoval, Balance: balance,

@@ -82,11 +82,15 @@ func (a *audit) overPicked(e *Entry, taken []Removal) {
 		return
 	}
 	b := a.book
-	all, sameDay, ripe := make([]int, len(b.Scale)), make([]int, len(b.Scale)), 0
+	all, sameDay := make([]int, len(b.Scale)), make([]int, len(b.Scale))
 	addTaken(e, taken, all, sameDay)
+	ripe := 0
+	soonRipe := func(r *Removal) bool {
+		return r.Sure && b.Ripe >= 0 && r.Stage >= b.Ripe && r.At.At.Sub(e.CountedAt.At) < ripensIn
+	}
 	for i := range taken {
-		if r := &taken[i]; r.Sure && b.Ripe >= 0 && r.Stage >= b.Ripe && r.At.At.Sub(e.CountedAt.At) < ripensIn {
-			ripe += r.Fruits
+		if soonRipe(&taken[i]) {
+			ripe += taken[i].Fruits
 		}
 	}
 	worst, stage := 0, -1
@@ -96,6 +100,9 @@ func (a *audit) overPicked(e *Entry, taken []Removal) {
 		}
 	}
 	c := Contradiction{Code: PickedMoreThanStood, VisitID: e.VisitID, At: e.CountedAt}
+	inQuestion := func(r *Removal) bool {
+		return r.Sure && max(0, r.Stage) >= stage && r.At.LocalDate() == e.CountedAt.LocalDate()
+	}
 	switch all := e.AtOrBeyond[0]; {
 	case stage >= 0:
 		c.Stage, c.Fruits, c.Allowance = b.Scale[stage], worst, Allowance(*e.AtOrBeyond[stage], 0)
@@ -103,10 +110,28 @@ func (a *audit) overPicked(e *Entry, taken []Removal) {
 	case all != nil && ripe > *all:
 		c.Stage, c.Fruits, c.Allowance = b.Scale[b.Ripe], ripe-*all, Allowance(*all, 0)
 		c.Detail = b.ripeDetail(e, ripe)
+		inQuestion = soonRipe
 	default:
 		return
 	}
 	a.add(c)
+	if c.Fruits > c.Allowance {
+		doubtLargest(taken, inQuestion, c.Fruits)
+	}
+}
+
+// doubtLargest marks the removal with the most fruit of those in question as doubted, if it alone may have the fruit that
+// are too many.
+func doubtLargest(taken []Removal, inQuestion func(*Removal) bool, tooMany int) {
+	var most *Removal
+	for i := range taken {
+		if r := &taken[i]; inQuestion(r) && (most == nil || r.Fruits > most.Fruits) {
+			most = r
+		}
+	}
+	if most != nil && most.Fruits >= tooMany {
+		most.Doubted = true
+	}
 }
 
 func (a *audit) afterRemoval() {

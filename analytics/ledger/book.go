@@ -82,14 +82,18 @@ type Removal struct {
 	Sure bool
 	// Interval is the position in Visits of the count it came before; len(Visits) for what came after the last.
 	Interval int
+	// Doubted tells that more was taken than had stood, by more than a miscount explains, and that this record alone may be
+	// why: it has the most fruit of those in question, and no fewer than were too many.
+	Doubted bool
 }
 
 // Totals sums the book up.
 type Totals struct {
 	// SetAtLeast is how many fruit the plant has set, at least: the most ever seen standing, picked and lost together at a
 	// count that no later one contradicts, or at two. One count that is too high doesn't raise it, once a later one shows
-	// it. Pickings and losses are taken at their word.
-	SetAtLeast int
+	// it, nor does one picking or loss that is doubted: TakenInDoubt is their fruit, which Picked and Lost hold and
+	// SetAtLeast doesn't.
+	SetAtLeast, TakenInDoubt int
 	// Standing is the last count less what was taken since, 0 after the plant's removal, nil where it isn't known. More
 	// taken on the day of the count than stood of a stage leaves the other stages standing.
 	Standing        *int

@@ -68,11 +68,11 @@ func checkInvariants(t reporter, b *ledger.Book) {
 	}
 }
 
-// sureBefore is the fruit that surely were of this plant and gone before a count.
+// sureBefore is the fruit that surely were of this plant and gone before a count, by records that aren't doubted.
 func sureBefore(b *ledger.Book, visit int) int {
 	n := 0
 	for _, r := range b.Removals {
-		if r.Interval <= visit && r.Sure {
+		if r.Interval <= visit && r.Sure && !r.Doubted {
 			n += r.Fruits
 		}
 	}

@@ -33,7 +33,7 @@ func (b *bound) least() int { return max(b.sure, b.second) }
 
 // witness is what a count is worth for lower bounds.
 type witness struct {
-	removed int // surely, before it
+	removed int // surely, before it, apart from what is doubted
 	stood   int // at it, at least
 	stands  int // of these, what isn't in doubt
 	fall    int // the largest by which a later count accounts for fewer, where a miscount explains all such
@@ -50,14 +50,17 @@ func (b *Book) witnesses(all []event, run *running) []witness {
 		least[t].level = math.MaxInt
 	}
 	found := make([]witness, len(b.Visits))
-	next := len(all)
+	next, doubtful := len(all), b.Totals.TakenInDoubt
 	for i := len(b.Visits) - 1; i >= 0; i-- {
 		for ; next > 0 && all[next-1].Interval > i; next-- {
 			run.giveBack(&all[next-1], least)
+			if r := &b.Removals[next-1]; r.Doubted {
+				doubtful -= r.Fruits
+			}
 		}
 		e := &b.Visits[i]
 		w := &found[i]
-		w.removed = run.removed[0]
+		w.removed = run.removed[0] - doubtful
 		doubted := len(b.Scale)
 		for t := len(b.Scale) - 1; t >= 0; t-- {
 			stood := e.AtOrBeyondAtLeast[t]
@@ -105,5 +108,5 @@ func (b *Book) setAtLeast(all []witness, gone int) int {
 	for _, w := range all {
 		set.add(w.stood+w.removed, w.stands-w.fall+w.removed)
 	}
-	return max(set.least(), gone+b.Totals.StandingAtLeast)
+	return max(set.least(), gone-b.Totals.TakenInDoubt+b.Totals.StandingAtLeast)
 }

@@ -8,6 +8,11 @@ func (b *Book) total(r *crop.PlantRecords, all []event, run *running) {
 	t := &b.Totals
 	b.totalPickings(r)
 	b.totalLosses(r)
+	for i := range b.Removals {
+		if x := &b.Removals[i]; x.Doubted {
+			t.TakenInDoubt += x.Fruits
+		}
+	}
 	left := b.leftNow()
 	missing := run.shortfalls(left)
 	t.Unaccounted = missing[0]

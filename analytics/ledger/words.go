@@ -174,14 +174,8 @@ func (b *Book) warnOfDoubt(say func(format string, args ...any)) {
 				"leaves the difference out.", e.CountedAt.LocalDate().Words(), fruit(accounted))
 		}
 	}
-	over := 0
-	for i := range b.Contradictions {
-		if c := &b.Contradictions[i]; c.Code == PickedMoreThanStood && !c.WithinAllowance {
-			over += c.Fruits
-		}
-	}
-	if over > 0 {
-		say("%s more %s picked or lost than had been counted before; the totals take the pickings and losses at their word.", fruit(over), was(over))
+	if n := b.Totals.TakenInDoubt; n > 0 {
+		say("%s %s picked or lost by records that take more than had been counted; the fruit set, at least, leaves that out.", fruit(n), was(n))
 	}
 }
 
