@@ -17,7 +17,7 @@ const driverName = "sqlite3"
 func writerQuery(busyMillis int64) string {
 	return url.Values{
 		"_busy_timeout": {fmt.Sprint(busyMillis)}, "_journal_mode": {"WAL"}, "_synchronous": {"FULL"},
-		"_foreign_keys": {"on"}, "_txlock": {"immediate"}, "_cache_size": {"-65536"}, "_stmt_cache_size": {"100"},
+		"_foreign_keys": {"on"}, "_txlock": {"immediate"}, "_cache_size": {"-49152"}, "_stmt_cache_size": {"100"},
 	}.Encode()
 }
 

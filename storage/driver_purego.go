@@ -19,7 +19,7 @@ func writerQuery(busyMillis int64) string {
 	return url.Values{
 		"_pragma": {
 			fmt.Sprintf("busy_timeout(%d)", busyMillis), "journal_mode(WAL)", "synchronous(FULL)", "foreign_keys(1)",
-			"cache_size(-65536)",
+			"cache_size(-49152)",
 		},
 		"_txlock": {"immediate"},
 	}.Encode()

@@ -112,3 +112,18 @@ func BenchmarkImport100kCountsAgain(b *testing.B) {
 		}
 	}
 }
+
+// BenchmarkImport100kCountsIntoStore is the whole import, the disk included.
+func BenchmarkImport100kCountsIntoStore(b *testing.B) {
+	sources := manyCounts(1000, 100).sources()
+	b.ReportAllocs()
+	for b.Loop() {
+		b.StopTimer()
+		store := openSite(b)
+		b.StartTimer()
+		if _, err := Import(b.Context(), store, sources, options()); err != nil {
+			b.Fatal(err)
+		}
+	}
+	b.ReportMetric(100_000*float64(b.N)/b.Elapsed().Seconds(), "rows/s")
+}

@@ -1,6 +1,7 @@
 package csvfile
 
 import (
+	"cmp"
 	"fmt"
 	"io"
 	"os"
@@ -33,15 +34,16 @@ func Files() []string {
 
 // Source is one file to import.
 type Source struct {
-	// Name is what faults call the file; its last part says which of Files it is, in any case.
+	// Name is what faults call the file; its last part says which of Files it is, in any case, unless As does.
 	Name string
+	As   string
 	Size int64 // in bytes, for progress; 0 if not known
 	Open func() (io.ReadCloser, error)
 }
 
 // kind returns which of the known files the source is, or "".
 func (s *Source) kind() string {
-	base := strings.ToLower(filepath.Base(s.Name))
+	base := strings.ToLower(filepath.Base(cmp.Or(s.As, s.Name)))
 	if slices.Contains(Files(), base) {
 		return base
 	}
@@ -102,6 +104,22 @@ func folderSources(dir string) (sources []Source, ignored []string, err error) {
 		return nil, nil, fmt.Errorf("%s: holds none of the files that can be imported; they are %s", dir, known())
 	}
 	return sources, ignored, nil
+}
+
+// FileAs is the source of one file that may have any name; as is the one of Files that it is.
+func FileAs(path, as string) (Source, error) {
+	info, err := os.Stat(path)
+	switch {
+	case err != nil:
+		return Source{}, fmt.Errorf("read what to import: %w", err)
+	case info.IsDir():
+		return Source{}, fmt.Errorf("%s: is a folder; name a file in it", path)
+	}
+	s := Source{Name: path, As: as, Size: info.Size(), Open: func() (io.ReadCloser, error) { return os.Open(path) }}
+	if s.kind() == "" || !strings.EqualFold(as, s.kind()) {
+		return Source{}, fmt.Errorf("%q is none of the files that can be imported; they are %s", as, known())
+	}
+	return s, nil
 }
 
 func fileSource(path string, size int64) (Source, error) {

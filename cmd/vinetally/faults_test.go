@@ -130,7 +130,7 @@ func TestInterrupted(t *testing.T) {
 	} {
 		t.Run(name, func(t *testing.T) {
 			var out, errs bytes.Buffer
-			status := run(ctx, args, streams{&out, &errs})
+			status := run(ctx, args, streams{out: &out, err: &errs})
 			if text := errs.String(); status != exitRefused || strings.Count(text, "\n") != strings.Count(text, "vinetally: ") || !strings.Contains(text, "interrupted before it was done") {
 				t.Errorf("status %d, output %q, standard error %q", status, out.String(), text)
 			}

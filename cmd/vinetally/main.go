@@ -37,13 +37,14 @@ type commands struct {
 
 // streams is where a command reads and writes.
 type streams struct {
+	in       io.Reader // nil if there is none
 	out, err io.Writer
 }
 
 func main() {
 	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt, syscall.SIGTERM)
 	defer stop()
-	os.Exit(run(ctx, os.Args[1:], streams{out: os.Stdout, err: os.Stderr}))
+	os.Exit(run(ctx, os.Args[1:], streams{in: os.Stdin, out: os.Stdout, err: os.Stderr}))
 }
 
 // run is the program with its surroundings handed in; it returns the exit status.

@@ -50,7 +50,7 @@ func start(t *testing.T, args ...string) *server {
 	ctx, cancel := context.WithCancel(t.Context())
 	s := &server{out: new(output), errs: new(output), interrupt: cancel, ended: make(chan int, 1)}
 	go func() {
-		s.ended <- run(ctx, append(args, "--listen", "127.0.0.1:0"), streams{s.out, s.errs})
+		s.ended <- run(ctx, append(args, "--listen", "127.0.0.1:0"), streams{out: s.out, err: s.errs})
 	}()
 	t.Cleanup(func() { s.wantStop(t) })
 	for range 1200 {
