@@ -43,6 +43,6 @@
 //
 // Nothing is refused and no record is changed; the numbers say what can still be relied on. What stands after more was
 // taken than a count had is worked out by stage (see left), so that one stage's picking doesn't clear the others. Totals
-// that are called "at least" hold if any one count is wrong that a later count contradicts (see bound); Balance is the
-// account with every count taken at its word.
+// that are called "at least" hold if any one count is wrong that a later one contradicts (see bound), or any one picking of
+// more than can have stood; Balance is the account with every record taken at its word.
 package ledger

@@ -52,6 +52,7 @@ func checkInvariants(t reporter, b *ledger.Book) {
 	checkBalance(t, b)
 	checkStandingAfter(t, b)
 	checkDropsNamedOnce(t, b)
+	checkSentences(t, b)
 	if b.Totals.Unaccounted < 0 || b.Totals.Unaccounted > sumUnaccounted {
 		t.Errorf("unaccounted in all %d, want 0 to the sum over visits, %d", b.Totals.Unaccounted, sumUnaccounted)
 	}
