@@ -57,7 +57,8 @@ func TestDocsPage(t *testing.T) {
 		}
 	}
 	c.want(404, "GET", "/problems/none", "")
-	for _, says := range []string{"Order at one time", "Days alone", "Coverage", "curl -s"} {
+	for _, says := range []string{"Order at one time", "Days alone", "Coverage", "curl -s", "0.25 to 365 d", "-273.15 to 1000 °C", "2 to 24 items", "0 or more fruit",
+		"Crossing</a> or null", "list of text or <a", "such as <code>&#34;3&#34;</code>", "place,measured_at,air_c"} {
 		if !strings.Contains(r.body, says) {
 			t.Errorf("the page doesn't say %q", says)
 		}

@@ -49,7 +49,7 @@ type docsRoute struct {
 	Problems                               []docsProblem
 }
 
-type docsForm struct{ Media, Ref string }
+type docsForm struct{ Media, Ref, Example string }
 
 type docsAnswer struct {
 	Status         int
@@ -113,7 +113,7 @@ func groupRank(name string) int {
 }
 
 func (d *description) docsRoute(r *route) docsRoute {
-	out := docsRoute{ID: r.operationID(), Method: r.method, Path: r.path, Summary: r.summary, About: r.doc.about, Bodies: docsForms(r.doc.bodies), Curl: d.curl(r)}
+	out := docsRoute{ID: r.operationID(), Method: r.method, Path: r.path, Summary: r.summary, About: r.doc.about, Bodies: docsBodies(r.doc.bodies), Curl: d.curl(r)}
 	for _, p := range r.parameters() {
 		f := docsFieldOf(p.name, p.schema)
 		f.Mark = mark(p.required, true)
@@ -132,7 +132,18 @@ func (d *description) docsRoute(r *route) docsRoute {
 
 func docsForms(forms []form) (all []docsForm) {
 	for _, f := range forms {
-		all = append(all, docsForm{f.media, f.component})
+		all = append(all, docsForm{Media: f.media, Ref: f.component})
+	}
+	return all
+}
+
+// docsBodies are forms of what is sent; what has no schema has an example.
+func docsBodies(forms []form) []docsForm {
+	all := docsForms(forms)
+	for i := range all {
+		if all[i].Media == mediaCSV {
+			all[i].Example = bulkCSVExample
+		}
 	}
 	return all
 }
@@ -197,15 +208,18 @@ func limitsOf(s *schema) (limits []string) {
 	}
 	switch {
 	case limited.low != nil && limited.high != nil && *limited.high < largestWhole:
-		limits = append(limits, fmt.Sprintf("%v to %v%s", bound(limited.low), bound(limited.high), unit))
+		limits = append(limits, fmt.Sprintf("%v to %v%s", *limited.low, *limited.high, unit))
 	case limited.low != nil:
-		limits = append(limits, fmt.Sprintf("%v%s or more", bound(limited.low), unit))
+		limits = append(limits, fmt.Sprintf("%v or more%s", *limited.low, unit))
 	case unit != "":
 		limits = append(limits, "in"+unit)
 	}
-	if s.most != nil && s.items == nil {
+	switch {
+	case s.most != nil && s.items == nil:
 		limits = append(limits, fmt.Sprintf("up to %d characters", *s.most))
-	} else if s.most != nil {
+	case s.most != nil && s.least != nil:
+		limits = append(limits, fmt.Sprintf("%d to %d items", *s.least, *s.most))
+	case s.most != nil:
 		limits = append(limits, fmt.Sprintf("up to %d items", *s.most))
 	}
 	if len(s.enum) > 1 {
@@ -221,6 +235,9 @@ func inWordsOf(s *schema) (words, ref string) {
 		return "", s.ref
 	case s.items != nil:
 		words, ref = inWordsOf(s.items)
+		if words != "" && ref != "" { // of one or the other
+			words += " or"
+		}
 		return strings.TrimSpace("list of " + words), ref
 	case s.readOnly:
 		return "ignored", ""
