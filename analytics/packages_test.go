@@ -51,7 +51,7 @@ var rules = map[string]rule{
 	},
 	"charts/browsertest": {third: []string{"github.com/chromedp/"}, why: "it opens any page and knows none"},
 	"cmd/vinetally": {
-		ours:  []string{"analytics/crop", "analytics/report", "api", "api/csvfile", "charts", "storage", "testdata"},
+		ours:  []string{"analytics/crop", "analytics/ledger", "analytics/report", "api", "api/csvfile", "charts", "storage", "testdata"},
 		third: []string{"github.com/alecthomas/kong"}, why: "it wires things up",
 	},
 	"internal/demoseasons": {

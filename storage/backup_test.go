@@ -2,6 +2,7 @@ package storage
 
 import (
 	"context"
+	"database/sql"
 	"errors"
 	"os"
 	"path/filepath"
@@ -171,6 +172,24 @@ func TestBackupOfClosed(t *testing.T) {
 	}
 	if left, _ := filepath.Glob(path + "-*"); len(left) > 0 {
 		t.Errorf("left beside the database: %v", left)
+	}
+}
+
+// TestBackupDiskFull: a copy that finds no room is told as one; the words of a full disk are not those of the database.
+func TestBackupDiskFull(t *testing.T) {
+	pool, err := sql.Open(driverName, uri(filepath.Join(t.TempDir(), "full.db"), writerQuery(1000)))
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer pool.Close()
+	pool.SetMaxOpenConns(1)
+	_, full := pool.Exec(`PRAGMA max_page_count = 3; CREATE TABLE t AS SELECT randomblob(100000)`)
+	if full == nil {
+		t.Fatal("no error of a full disk")
+	}
+	err = copyFailed(t.Context(), "/media/stick/copy.db", full)
+	if !errors.Is(err, ErrFull) || !strings.Contains(err.Error(), "no room for the copy in /media/stick; free some space or choose another folder") {
+		t.Errorf("copy: %v", err)
 	}
 }
 

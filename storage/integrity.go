@@ -222,6 +222,12 @@ func (c *checker) unreadable(what string, err error) error {
 	if c.ctx.Err() != nil {
 		return c.ctx.Err()
 	}
+	if code, ok := resultCode(err); ok {
+		switch code & 0xff {
+		case codeFull, codeBusy, codeLocked, codePerm, codeCantOpen: // of the machine, not of the database
+			return err
+		}
+	}
 	c.add(Damage{What: fmt.Sprintf("%s can't be read to the end: %v", what, err), Mend: mendFile})
 	return nil
 }
