@@ -6,6 +6,7 @@ import (
 	"context"
 	"database/sql"
 	"fmt"
+	"io"
 	"log/slog"
 	"net/http"
 	"net/http/httptest"
@@ -99,9 +100,10 @@ func postAll(b *testing.B, t *benchTrial, handler http.Handler, clients int) {
 			b.Error(err)
 			return false
 		}
+		_, err = io.Copy(io.Discard, r.Body) // or the connection can't be used again
 		r.Body.Close()
-		if r.StatusCode != http.StatusCreated {
-			b.Errorf("status %d", r.StatusCode)
+		if err != nil || r.StatusCode != http.StatusCreated {
+			b.Errorf("status %d, %v", r.StatusCode, err)
 			return false
 		}
 		return true

@@ -12,30 +12,57 @@ import (
 // slow, and whoever sends one can read the ledgers afterwards.
 const mostPlantsChecked = 8
 
-// contradictions returns, for each outcome, what the records that it stands among can't all be right about. Records are
-// evidence: they are stored whatever they contradict, and the contradiction is told. Told is what wouldn't be there, or
-// would be smaller, without the records written, apart from differences that miscounting explains.
-func (s *server) contradictions(ctx context.Context, written []crop.Outcome) [][]string {
-	warnings := make([][]string, len(written))
-	items := map[crop.ID][]int{}
-	var plants []crop.ID
+// witness looks for what the records that are written and those they join can't all be right about. Records are evidence: they
+// are stored whatever they contradict, and the contradiction is told. Told is what wouldn't be there, or would be smaller,
+// without the records written, apart from differences that miscounting explains.
+type witness struct {
+	missing  func(error) // called where the evidence can't be had: the records are stored all the same, only this advice isn't
+	plants   []crop.ID
+	items    map[crop.ID][]int // the outcomes of each plant
+	warnings [][]string        // of each outcome
+}
+
+func (s *server) witness(ctx context.Context) *witness {
+	return &witness{missing: func(err error) { s.log.WarnContext(ctx, "ledger after a write", "error", err) }}
+}
+
+// Plants makes a witness a crop.Witness.
+func (w *witness) Plants(written []crop.Outcome) []crop.ID {
+	w.plants, w.items, w.warnings = nil, map[crop.ID][]int{}, nil
 	for i, out := range written {
 		plant, ok := countedPlant(out.Record)
 		if !ok || out.Deleted {
 			continue
 		}
-		if items[plant] == nil {
-			plants = append(plants, plant)
+		if w.items[plant] == nil {
+			w.plants = append(w.plants, plant)
 		}
-		items[plant] = append(items[plant], i)
+		w.items[plant] = append(w.items[plant], i)
 	}
-	if len(plants) > mostPlantsChecked {
-		return warnings
+	if len(w.plants) > mostPlantsChecked {
+		return nil
 	}
-	for _, plant := range plants {
-		s.contradictionsOf(ctx, plant, written, items[plant], warnings)
+	return w.plants
+}
+
+// Consider makes the warnings.
+func (w *witness) Consider(written []crop.Outcome, evidence []*crop.Trial, err error) {
+	if err != nil {
+		w.missing(err)
+		return
 	}
-	return warnings
+	w.warnings = make([][]string, len(written))
+	for i, plant := range w.plants {
+		w.consider(plant, written, evidence[i])
+	}
+}
+
+// warningsOf are the warnings about an outcome.
+func (w *witness) warningsOf(outcome int) []string {
+	if w.warnings == nil {
+		return nil
+	}
+	return w.warnings[outcome]
 }
 
 // countedPlant returns the plant whose fruit a record accounts for.
@@ -55,32 +82,31 @@ func countedPlant(r crop.Record) (plant crop.ID, ok bool) {
 	return crop.ID{}, false
 }
 
-func (s *server) contradictionsOf(ctx context.Context, plant crop.ID, written []crop.Outcome, items []int, warnings [][]string) {
-	trial, err := s.store.LoadEvidence(ctx, plant)
-	if err != nil { // the records are stored all the same; only this advice is missing
-		s.log.WarnContext(ctx, "ledger after a write", "error", err)
-		return
-	}
+func (w *witness) consider(plant crop.ID, written []crop.Outcome, trial *crop.Trial) {
 	all := trial.ByPlant()
 	at := slices.IndexFunc(all, func(r crop.PlantRecords) bool { return r.Plant.ID == plant })
 	if at < 0 {
+		return
+	}
+	r, items := unitsOpen(all[at]), w.items[plant]
+	told := slices.DeleteFunc(ledger.Of(r).Contradictions, func(x ledger.Contradiction) bool { return x.WithinAllowance })
+	if len(told) == 0 {
 		return
 	}
 	fresh := map[crop.ID]bool{}
 	for _, i := range items {
 		fresh[written[i].Record.Identity()] = true
 	}
-	r := unitsOpen(all[at])
 	before := ledger.Of(withoutRecords(r, fresh))
-	for _, x := range ledger.Of(r).Contradictions {
-		if x.WithinAllowance || knownBefore(x, before.Contradictions) {
+	for _, x := range told {
+		if knownBefore(x, before.Contradictions) {
 			continue
 		}
 		i := items[len(items)-1]
 		if own := slices.IndexFunc(items, func(i int) bool { return written[i].Record.Identity() == x.VisitID }); own >= 0 {
 			i = items[own]
 		}
-		warnings[i] = append(warnings[i], x.Detail)
+		w.warnings[i] = append(w.warnings[i], x.Detail)
 	}
 }
 

@@ -184,10 +184,6 @@ func (m *memory) LoadPlant(context.Context, crop.ID) (*crop.Trial, error) {
 	return nil, cmp.Or(m.fail, error(crop.Errorf(crop.NotFound, "there is no such plant")))
 }
 
-func (m *memory) LoadEvidence(ctx context.Context, id crop.ID) (*crop.Trial, error) {
-	return m.LoadPlant(ctx, id)
-}
-
 func (m *memory) Temperatures(context.Context, crop.ID, time.Time, time.Time) ([]crop.Temperature, error) {
 	return nil, m.fail
 }

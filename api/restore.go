@@ -43,7 +43,7 @@ func (s *server) restore(kind crop.Kind) handler {
 		if base == nil {
 			base = &versions[len(versions)-1].Version
 		}
-		out, err := s.apply(c, crop.Change{Record: versions[at].Record, Base: base}, byHeader)
+		out, contradictions, err := s.apply(c, crop.Change{Record: versions[at].Record, Base: base}, byHeader)
 		if err == nil && out.Superseded { // the contents were there before, as always here, so the store lets an old base pass
 			kind := staleVersion
 			if byHeader {
@@ -54,7 +54,7 @@ func (s *server) restore(kind crop.Kind) handler {
 		if err != nil {
 			return err
 		}
-		return s.answerKept(c, out)
+		return answerKept(c, out, contradictions)
 	}
 }
 

@@ -15,7 +15,7 @@ type Store interface {
 
 // Records keeps single records and their history.
 type Records interface {
-	// Apply carries out all changes or none.
+	// Apply carries out all changes or none, and asks the witness of the options while they are being stored.
 	Apply(context.Context, []crop.Change, crop.ApplyOptions) ([]crop.Outcome, error)
 	Get(context.Context, crop.Kind, crop.ID) (crop.Stored, error)
 	List(context.Context, crop.Kind, crop.Filter) (crop.Page, error)
@@ -29,8 +29,6 @@ type Trials interface {
 	LoadSeason(ctx context.Context, season crop.ID, temperatures bool) (*crop.Trial, error)
 	// LoadPlant loads the season of a plant with the records of that plant and of its unit alone.
 	LoadPlant(ctx context.Context, plant crop.ID) (*crop.Trial, error)
-	// LoadEvidence loads the records of a plant and of its unit, without the other plants of the season.
-	LoadEvidence(ctx context.Context, plant crop.ID) (*crop.Trial, error)
 	// Temperatures returns the readings of a place from one instant to another, both included.
 	Temperatures(ctx context.Context, place crop.ID, from, to time.Time) ([]crop.Temperature, error)
 	// Catalogue lists what records refer to by name.

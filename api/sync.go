@@ -39,15 +39,12 @@ func (s *server) sync(c *gin.Context) error {
 	for i, at := range order {
 		changes[i] = items[at]
 	}
-	applied, err := s.store.Apply(c.Request.Context(), changes, crop.ApplyOptions{Actor: by})
+	w := s.witness(c.Request.Context())
+	applied, err := s.store.Apply(c.Request.Context(), changes, crop.ApplyOptions{Actor: by, Witness: w})
 	if err != nil {
 		return syncRefusal(err, changes, order)
 	}
-	outcomes := make([]crop.Outcome, len(items))
-	for i, at := range order {
-		outcomes[at] = applied[i]
-	}
-	return respond(c, http.StatusOK, s.newSyncAnswer(c, outcomes))
+	return respond(c, http.StatusOK, newSyncAnswer(applied, order, w))
 }
 
 type syncAnswer struct {
@@ -64,23 +61,16 @@ type syncOutcome struct {
 	Warnings []string    `json:"warnings"`
 }
 
-func (s *server) newSyncAnswer(c *gin.Context, outcomes []crop.Outcome) syncAnswer {
-	answer := syncAnswer{Items: make([]syncOutcome, len(outcomes))}
-	plants := map[crop.ID]bool{}
-	for i, out := range outcomes {
-		answer.Items[i] = syncOutcome{Kind: out.Record.RecordKind(), ID: out.Record.Identity(), Version: out.Version,
-			Effect: out.Effect, Deleted: out.Deleted, Warnings: supersededWarning(out)}
-		if plant, ok := countedPlant(out.Record); ok && !out.Deleted {
-			plants[plant] = true
-		}
+// newSyncAnswer answers the items in the order in which they came, of which order tells for each outcome.
+func newSyncAnswer(applied []crop.Outcome, order []int, w *witness) syncAnswer {
+	answer := syncAnswer{Items: make([]syncOutcome, len(applied))}
+	for i, out := range applied {
+		answer.Items[order[i]] = syncOutcome{Kind: out.Record.RecordKind(), ID: out.Record.Identity(), Version: out.Version,
+			Effect: out.Effect, Deleted: out.Deleted, Warnings: append(supersededWarning(out), w.warningsOf(i)...)}
 	}
-	if len(plants) > mostPlantsChecked {
+	if len(w.plants) > mostPlantsChecked {
 		answer.Warnings = []string{fmt.Sprintf("These records are of %d plants; contradictions are looked for in up to %d at a time. "+
-			"Read the ledgers of the plants for them.", len(plants), mostPlantsChecked)}
-		return answer
-	}
-	for i, more := range s.contradictions(c.Request.Context(), outcomes) {
-		answer.Items[i].Warnings = append(answer.Items[i].Warnings, more...)
+			"Read the ledgers of the plants for them.", len(w.plants), mostPlantsChecked)}
 	}
 	return answer
 }

@@ -64,7 +64,7 @@ func (s *server) remove(kind crop.Kind) handler {
 		}
 		record := crop.New(kind)
 		record.SetIdentity(id)
-		if _, err := s.apply(c, crop.Change{Record: record, Delete: true, Base: base}, base != nil); err != nil {
+		if _, _, err := s.apply(c, crop.Change{Record: record, Delete: true, Base: base}, base != nil); err != nil {
 			return err
 		}
 		c.Status(http.StatusNoContent)
@@ -99,20 +99,21 @@ func (s *server) eitherBase(c *gin.Context, kind crop.Kind, id crop.ID, inBody *
 }
 
 // apply carries out one change. One that was made from another version is a failed precondition if a header named that
-// version, a conflict if the body did.
-func (s *server) apply(c *gin.Context, change crop.Change, byHeader bool) (crop.Outcome, error) {
+// version, a conflict if the body did. It also returns what the record contradicts.
+func (s *server) apply(c *gin.Context, change crop.Change, byHeader bool) (out crop.Outcome, contradictions []string, err error) {
 	actor, err := actorOf(c)
 	if err != nil {
-		return crop.Outcome{}, err
+		return out, nil, err
 	}
-	outcomes, err := s.store.Apply(c.Request.Context(), []crop.Change{change}, crop.ApplyOptions{Actor: actor})
+	w := s.witness(c.Request.Context())
+	outcomes, err := s.store.Apply(c.Request.Context(), []crop.Change{change}, crop.ApplyOptions{Actor: actor, Witness: w})
 	if err == nil {
-		return outcomes[0], nil
+		return outcomes[0], w.warningsOf(0), nil
 	}
 	if byHeader && (crop.CodeOf(err) == crop.Stale || existsAlready(err)) {
-		return crop.Outcome{}, refuse(preconditionWrong, "%s", preconditionWords(err))
+		return out, nil, refuse(preconditionWrong, "%s", preconditionWords(err))
 	}
-	return crop.Outcome{}, err
+	return out, nil, err
 }
 
 // preconditionWords say why a precondition failed, by the name of the header that stated it.
@@ -135,18 +136,15 @@ func existsAlready(err error) bool {
 
 // keep stores a record and answers it as it stands now.
 func (s *server) keep(c *gin.Context, change crop.Change, byHeader bool) error {
-	out, err := s.apply(c, change, byHeader)
+	out, contradictions, err := s.apply(c, change, byHeader)
 	if err != nil {
 		return err
 	}
-	return s.answerKept(c, out)
+	return answerKept(c, out, contradictions)
 }
 
-func (s *server) answerKept(c *gin.Context, out crop.Outcome) error {
-	warnings := supersededWarning(out)
-	if !out.Deleted {
-		warnings = append(warnings, s.contradictions(c.Request.Context(), []crop.Outcome{out})[0]...)
-	}
+func answerKept(c *gin.Context, out crop.Outcome, contradictions []string) error {
+	warnings := append(supersededWarning(out), contradictions...)
 	body, err := marshalStored(out.Stored, struct {
 		Warnings []string `json:"warnings"`
 	}{warnings})
