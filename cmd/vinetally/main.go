@@ -32,6 +32,8 @@ type commands struct {
 	Serve  serveCommand  `cmd:"" help:"Serve the REST interface and the pages."`
 	Import importCommand `cmd:"" help:"Read CSV files, a folder of them or single ones, all or nothing."`
 	Export exportCommand `cmd:"" help:"Write every record as CSV files into an empty folder."`
+	Backup backupCommand `cmd:"" help:"Write a copy of the database, also while a server writes to it."`
+	Check  checkCommand  `cmd:"" help:"Look through the whole database for damage; nothing is changed."`
 	Report reportCommand `cmd:"" help:"Write a season's report as one HTML file that opens with the network off."`
 }
 
