@@ -103,3 +103,32 @@ func hash(s string) (h uint64) {
 	}
 	return h
 }
+
+// TestSpans: of a list from one day to another a day is that of the place, and an instant an instant.
+func TestSpans(t *testing.T) {
+	c := testClient(t)
+	place := c.add(crop.Places, `{"name": "shade house", "time_zone": "Pacific/Auckland"}`)
+	lab := newTrial(c)
+	lab.place = place
+	plant := c.add(crop.Plants, lab.fill(`{"season_id": "SEASON", "place_id": "PLACE", "cultivar_id": "CULTIVAR", "label": "N1", "sown_on": "2025-10-01"}`))
+	for _, at := range []string{"2026-02-03T00:00:00+13:00", "2026-02-03", "2026-02-03T23:59:59+13:00"} {
+		c.add(crop.Visits, fmt.Sprintf(`{"plant_id": %q, "counted_at": %q, "counts": {"red": 1}}`, plant, at))
+	}
+	for _, tc := range []struct {
+		query string
+		want  int
+	}{
+		{"from=2026-02-03&to=2026-02-03", 3},
+		{"from=2026-02-04", 0},
+		{"to=2026-02-02", 0},
+		{"from=2026-02-03T00:00:00%2B13:00&to=2026-02-03", 3},
+		{"from=2026-02-02T11:00:01Z", 2},
+		{"to=2026-02-02T11:00:00Z", 1},
+		{"from=2026-02-03&place_id=" + place, 3},
+		{"from=2026-02-03&limit=1", 1},
+	} {
+		if n := len(c.want(200, "GET", "/v1/counts?plant_id="+plant+"&"+tc.query, "").items(t)); n != tc.want {
+			t.Errorf("%s: %d counts, want %d", tc.query, n, tc.want)
+		}
+	}
+}

@@ -55,8 +55,8 @@ func parameterDocs() []parameterDoc {
 		{"place_id", "query", false, id("Only records of this place; of a plant's records those made while it stood there.", examplePlace)},
 		{"cultivar_id", "query", false, id("Only records of this cultivar.", exampleCultivar)},
 		{"plant_id", "query", false, id("Only records of this plant.", examplePlant)},
-		{"from", "query", false, span("Only records at this time or later; of a day alone its beginning in UTC.")},
-		{"to", "query", false, span("Only records at this time or earlier; of a day alone its end in UTC.")},
+		{"from", "query", false, span("Only records at this time or later; of a day alone from its beginning at the place (in UTC for what has none).")},
+		{"to", "query", false, span("Only records at this time or earlier; of a day alone to its end at the place (in UTC for what has none).")},
 		{"cursor", "query", false, text("Where the page begins: next of the page before.", "WzE3NzAxMDY1MDAwMDAsIjAxOThiMmM0Il0")},
 		{"limit", "query", false, &schema{types: []string{"integer"}, about: "How many records a page has; 100 if it isn't given.", low: new(1.0), high: new(500.0), example: 100}},
 		{"as_of", "query", false, instant("Look back from this moment: use only records stamped at or before it, by the time of what they tell of and not by when they were stored; a day alone is in once its day has begun at the place. Now, if it isn't given; for reports the season's last record.")},
@@ -79,7 +79,7 @@ var headerDocs = map[string]*schema{
 // Groups of problems that routes share.
 var (
 	readingProblems = []problemKind{invalidParameter, busy, internalError}
-	bodyProblems    = []problemKind{malformedJSON, unreadableBody, bodyTooLarge, notAccepted, crossOrigin, invalidRecord, conflicting}
+	bodyProblems    = []problemKind{malformedJSON, unreadableBody, bodyTooLarge, notAccepted, crossOrigin, invalidRecord, conflicting, diskFull}
 )
 
 func reads(tag, about, component string, more ...string) operation {

@@ -108,26 +108,21 @@ func (q *query) instant(name string) *time.Time {
 	return &m.At
 }
 
-// bound reads RFC 3339, or a day alone, which means its first millisecond in UTC or, for the end of a span, its last.
-func (q *query) bound(name string, end bool) *time.Time {
+// bound reads one end of a span of time: an instant as RFC 3339, or a day alone.
+func (q *query) bound(name string) (*time.Time, *crop.Date) {
 	s, ok := q.get(name)
 	if !ok {
-		return nil
+		return nil, nil
 	}
 	m, err := crop.ParseMoment(plusSigned(s))
 	switch {
 	case err != nil:
 		q.fault(name, fmt.Sprintf("is %.60q; it must be a day as YYYY-MM-DD, or a time as RFC 3339 with an offset, such as 2026-02-03T08:15:00Z", s))
-		return nil
+		return nil, nil
 	case m.TimeKnown():
-		return &m.At
+		return &m.At, nil
 	}
-	day := m.Day
-	at := day.Start(time.UTC)
-	if end {
-		at = crop.DayMoment(day, time.UTC).Latest()
-	}
-	return &at
+	return nil, &m.Day
 }
 
 // truth reads true or false; false if it isn't given.

@@ -22,8 +22,10 @@ func (s *server) list(kind crop.Kind) handler {
 		q := parseQuery(c, known...)
 		filter := crop.Filter{
 			SeasonID: q.id("season_id"), PlaceID: q.id("place_id"), CultivarID: q.id("cultivar_id"), PlantID: q.id("plant_id"),
-			From: q.bound("from", false), To: q.bound("to", true), Cursor: q.values.Get("cursor"), Limit: q.limit(),
+			Cursor: q.values.Get("cursor"), Limit: q.limit(),
 		}
+		filter.From, filter.FromDay = q.bound("from")
+		filter.To, filter.ToDay = q.bound("to")
 		if err := q.err(); err != nil {
 			return err
 		}

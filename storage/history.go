@@ -35,7 +35,8 @@ func (s *Site) History(ctx context.Context, kind crop.Kind, id crop.ID) ([]crop.
 			records[i] = past[i].Record
 		}
 		versions = append(past, current...)
-		return s.place(ctx, tx.Statement.ConnPool, records)
+		_, err = s.place(ctx, tx.Statement.ConnPool, records)
+		return err
 	})
 	switch {
 	case err != nil:

@@ -161,14 +161,14 @@ func placeIn(rec crop.Record, r crop.Refs) {
 	}
 }
 
-// place gives the moments of records the zones of the places where the plants stood.
-func (s *Site) place(ctx context.Context, q gorm.ConnPool, records []crop.Record) error {
+// place gives the moments of records the zones of the places where the plants stood, and returns the plants and places.
+func (s *Site) place(ctx context.Context, q gorm.ConnPool, records []crop.Record) (*refs, error) {
 	r := newRefs(s.id)
 	if err := r.load(ctx, q, records, crop.Plants, crop.Places); err != nil {
-		return err
+		return nil, err
 	}
 	for _, rec := range records {
 		placeIn(rec, r)
 	}
-	return nil
+	return r, nil
 }

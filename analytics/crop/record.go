@@ -163,6 +163,7 @@ type Witness interface {
 type Filter struct {
 	SeasonID, PlaceID, CultivarID, PlantID *ID
 	From, To                               *time.Time // From ≤ time ≤ To
+	FromDay, ToDay                         *Date      // FromDay ≤ day ≤ ToDay, by the clock of the place
 	Cursor                                 string
 	Limit                                  int // 1…500; 0 is 100
 }

@@ -103,6 +103,79 @@ func testFilters(t *testing.T, open func(Options) Database) {
 	}
 }
 
+// testBounds lists a row of each kind at either end of a span: a day is that of the place, and what was recorded of a plant is at
+// the place where it stood. Kiritimati begins a day 14 hours before UTC; Pago Pago ends it 11 hours after.
+func testBounds(t *testing.T, open func(Options) Database) {
+	f := newFarm(t, open)
+	id := f.store.NewID
+	east := &crop.Place{ID: id(), Name: "east", TimeZone: "Pacific/Kiritimati"}
+	west := &crop.Place{ID: id(), Name: "west", TimeZone: "Pacific/Pago_Pago"}
+	plant := &crop.Plant{ID: id(), SeasonID: f.season.ID, PlaceID: east.ID, CultivarID: f.cultivar.ID, Label: "E1", SownOn: date("2026-03-01"),
+		Moves: []crop.Move{{PlaceID: west.ID, On: *date("2026-05-10")}}}
+	f.put(east, west, plant)
+	unit := func(p *crop.Place) crop.Unit {
+		return crop.Unit{SeasonID: &f.season.ID, PlaceID: &p.ID, CultivarID: &f.cultivar.ID}
+	}
+	for _, at := range []string{
+		"2026-05-01T23:59:59.999+14:00", "2026-05-02T00:00:00+14:00", "2026-05-02", "2026-05-02T23:59:59.999+14:00", "2026-05-03T00:00:00+14:00", // in the east
+		"2026-05-11T23:59:59.999-11:00", "2026-05-12T00:00:00-11:00", "2026-05-12", "2026-05-12T23:59:59.999-11:00", "2026-05-13T00:00:00-11:00", // in the west
+	} {
+		there := east
+		if at > "2026-05-10" {
+			there = west
+		}
+		f.put(&crop.Visit{ID: id(), PlantID: plant.ID, CountedAt: moment(at), Total: new(1)},
+			&crop.Picking{ID: id(), PlantID: &plant.ID, PickedAt: moment(at), Fruits: new(1)},
+			&crop.Picking{ID: id(), Unit: unit(there), PickedAt: moment(at), Fruits: new(1)},
+			&crop.Loss{ID: id(), PlantID: &plant.ID, LostAt: moment(at), Stage: "red", Fruits: new(1), Cause: crop.Split},
+			&crop.Loss{ID: id(), Unit: unit(there), LostAt: moment(at), Stage: "red", Fruits: new(1), Cause: crop.Split},
+			&crop.DiaryEntry{ID: id(), SeasonID: f.season.ID, PlantID: &plant.ID, NotedAt: moment(at), Kind: "note"})
+		if moment(at).TimeKnown() {
+			f.put(&crop.Temperature{ID: id(), PlaceID: there.ID, MeasuredAt: moment(at).At, AirC: new(20.0)})
+		}
+		f.put(&crop.Germination{ID: id(), SeasonID: f.season.ID, CultivarID: f.cultivar.ID, SownOn: date("2026-03-01"), CountedOn: date(at[:10]), Seeds: new(9), Emerged: new(1)})
+	}
+	east2, west2 := date("2026-05-02"), date("2026-05-12")
+	for _, c := range []struct {
+		name     string
+		filter   crop.Filter
+		want     int // of a plant, with a day alone at each place
+		readings int
+	}{
+		{"a day in the east", crop.Filter{FromDay: east2, ToDay: east2}, 3, 2},
+		{"from a day in the east", crop.Filter{FromDay: east2}, 9, 7},
+		{"to a day in the east", crop.Filter{ToDay: east2}, 4, 3},
+		{"a day in the west", crop.Filter{FromDay: west2, ToDay: west2}, 3, 2},
+		{"from a day in the west", crop.Filter{FromDay: west2}, 4, 3},
+		{"to a day in the west", crop.Filter{ToDay: west2}, 9, 7},
+		{"days turned round", crop.Filter{FromDay: west2, ToDay: east2}, 0, 0},
+		{"the first place", crop.Filter{PlaceID: &east.ID}, 5, 4},
+		{"the second place", crop.Filter{PlaceID: &west.ID}, 5, 4},
+		{"the second place on a day of the first", crop.Filter{PlaceID: &west.ID, ToDay: east2}, 0, 0},
+		{"another place", crop.Filter{PlaceID: &f.place.ID}, 0, 0},
+		{"an instant and after", crop.Filter{From: new(moment("2026-05-02T23:59:59.999+14:00").At)}, 7, 6},
+		{"an instant and before", crop.Filter{To: new(moment("2026-05-02T23:59:59.999+14:00").At)}, 4, 3},
+	} {
+		for _, kind := range []crop.Kind{crop.Visits, crop.Pickings, crop.Losses, crop.Diary, crop.Temperatures, crop.Germinations} {
+			want := c.want
+			switch {
+			case kind == crop.Pickings || kind == crop.Losses:
+				want *= 2 // of the plant, and of a unit
+			case kind == crop.Germinations && (c.filter.PlaceID != nil || c.filter.From != nil || c.filter.To != nil):
+				continue
+			case kind == crop.Temperatures:
+				want = c.readings
+			}
+			for _, limit := range []int{1, 2, 100} {
+				c.filter.Limit = limit
+				if got := len(walk(f, kind, c.filter, func() {})); got != want {
+					t.Errorf("%s of %s, %d a page: %d, want %d", kind, c.name, limit, got, want)
+				}
+			}
+		}
+	}
+}
+
 // testGrowingList adds and deletes records before and after the cursor: what stays is listed once, in order.
 func testGrowingList(t *testing.T, open func(Options) Database) {
 	f := newFarm(t, open)

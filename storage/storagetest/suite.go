@@ -61,7 +61,7 @@ func Run(t *testing.T, open func(*testing.T, Options) Database) {
 		{"unique", testUnique}, {"names swapped", testSwap}, {"referred to", testReferredTo}, {"in use", testInUse},
 		{"edits that break", testBreakingEdits}, {"origins", testOrigins},
 		{"zone of a place", testZone}, {"moved plant", testMovedPlant},
-		{"lists", testLists}, {"filters", testFilters}, {"list while it grows", testGrowingList}, {"bad lists", testBadLists},
+		{"lists", testLists}, {"filters", testFilters}, {"bounds", testBounds}, {"list while it grows", testGrowingList}, {"bad lists", testBadLists},
 		{"season", testSeason}, {"plant", testPlant}, {"readings", testReadings},
 		{"many writers", testManyWriters}, {"two handles", testTwoHandles}, {"cancelled", testCancelled},
 		{"large batch", testLargeBatch}, {"model", testModel},
