@@ -190,7 +190,7 @@ func (f Curves) draw() (drawing, error) {
 
 // maxBand is how many times the highest value a band may reach before the chart cuts it off: a wider one would press all
 // that was counted down to the axis.
-const maxBand = 2.5
+const maxBand = 2
 
 // top returns where the value axis ends if bands have to be cut off, and how high they reach; 0 if they haven't.
 func (f Curves) top() (top, highest float64) {

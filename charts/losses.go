@@ -26,7 +26,7 @@ func lossSection(r *report.Season) Section {
 	s.Figure = figure
 	s.Sentence = fmt.Sprintf("Fruit lost by cause: %d in all", r.Totals.Lost)
 	if n := r.Totals.Cleared; n > 0 {
-		s.Sentence += fmt.Sprintf(", and %d cleared with a plant that was removed", n)
+		s.Sentence += fmt.Sprintf(", and %d more cleared with removed plants", n)
 	}
 	s.Sentence += "."
 	s.Notes = []string{"“Thinned” fruit was taken off on purpose; “cleared” fruit was left on the plant when it was removed."}

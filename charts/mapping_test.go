@@ -83,8 +83,8 @@ func TestSeasonPageTables(t *testing.T) {
 	}
 	for heading, want := range map[string]string{
 		"Standing fruit by ripeness": "on 12 May 2026 there stood 6 green, 2 breaker and 2 red.",
-		"Losses, by cause":           "Fruit lost by cause: 1 in all, and 1 cleared with a plant that was removed.",
-		"Picked so far, by cultivar": "in all 2 fruit from 3 plants.",
+		"Losses, by cause":           "Fruit lost by cause: 1 in all, and 1 more cleared with removed plants.",
+		"Picked so far, by cultivar": "added up by cultivar: 2 in all.",
 	} {
 		if got := section(t, p, heading).Sentence; !strings.HasSuffix(got, want) {
 			t.Errorf("%s: the sentence is %q, want it to end %q", heading, got, want)

@@ -17,7 +17,7 @@ func pickedSection(r *report.Season) Section {
 	}
 	figure := Cumulative{Title: "Fruit picked so far", Unit: "fruit", Basis: fmt.Sprintf("%s, marketable and cull", count(len(r.Trial.Pickings), "picking", "pickings"))}
 	s.Table = &Table{Caption: "Fruit and mass picked, by cultivar", Columns: []Column{{Name: "Cultivar"}, {Name: "Plants", Numeric: true},
-		{Name: "Picked", Unit: "fruit", Numeric: true}, {Name: "a plant", Unit: "fruit", Numeric: true}, {Name: "Cull", Unit: "fruit", Numeric: true},
+		{Name: "Picked", Unit: "fruit", Numeric: true}, {Name: "Per plant", Unit: "fruit", Numeric: true}, {Name: "Cull", Unit: "fruit", Numeric: true},
 		{Name: "Picked unripe", Unit: "fruit", Numeric: true}, {Name: "Weighed", Unit: "fruit", Numeric: true}, {Name: "Mass weighed", Unit: "g", Numeric: true},
 		{Name: "Mean mass of a ripe marketable fruit", Unit: "g", Numeric: true}, {Name: "Mean of"}}}
 	for i := range r.Yield.Cultivars {
@@ -38,8 +38,8 @@ func pickedSection(r *report.Season) Section {
 		all[len(all)-2], all[len(all)-1] = "–", "–"
 	}
 	s.Table.Rows = append(s.Table.Rows, all)
-	s.Sentence = fmt.Sprintf("Fruit picked so far, added up by cultivar; in all %d fruit from %s.", r.Yield.Fruits, count(r.Totals.Plants, "plant", "plants"))
-	s.Notes = []string{"Cultivars with more plants pick more; compare the fruit a plant in the table. The mean mass is of ripe marketable fruit that were weighed and counted with no others; it describes those fruit, and often falls through a season, so look at its days too."}
+	s.Sentence = fmt.Sprintf("Fruit picked so far, added up by cultivar: %d in all.", r.Yield.Fruits)
+	s.Notes = []string{"Cultivars with more plants give more; compare the fruit per plant in the table. The mean mass is of ripe marketable fruit that were weighed and counted with no others; it describes those fruit, and often falls through a season, so look at its days too."}
 	if r.Yield.MassEstimated {
 		s.Notes = append(s.Notes, "“≈” marks a mass of which a part was shared out of a common weighing, by the number of fruit.")
 	}

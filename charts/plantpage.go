@@ -47,7 +47,8 @@ func reachedSection(r *report.OnePlant) Section {
 		}
 	}
 	if len(figure.Series) == 0 {
-		s.Empty = "No count of this plant tells yet how many fruit reached a stage."
+		s.Notes = nil // they would say the same of every stage
+		s.Empty = "No count of this plant tells how many fruit reached a stage."
 		return s
 	}
 	s.Figure = figure
@@ -68,7 +69,7 @@ func curveOf(r *report.OnePlant, stage string) *curve.Curve {
 func ledgerSection(b *ledger.Book) Section {
 	s := Section{Heading: "Every fruit accounted for"}
 	if len(b.Visits) == 0 {
-		s.Empty = "This plant has not been counted yet."
+		s.Empty = "This plant has not been counted."
 		return s
 	}
 	t := &Table{Caption: "The ledger, count by count", Columns: []Column{{Name: "Counted"}}}

@@ -13,7 +13,7 @@ import (
 // ripeningSection shows the pooled curve of each cultivar's ripe stage, and the days of every stage in its table.
 func ripeningSection(r *report.Season) Section {
 	s := Section{Heading: "When the fruit ripened"}
-	figure := Curves{Title: "Fruit that ever reached ripe, a plant", Unit: "fruit a plant"}
+	figure := Curves{Title: "Fruit that ever reached ripe", Unit: "fruit per plant"}
 	var basis []string
 	for i := range r.Curves.Curves {
 		c := &r.Curves.Curves[i]
@@ -30,7 +30,7 @@ func ripeningSection(r *report.Season) Section {
 	}
 	figure.Basis = fmt.Sprintf("%s; %s intervals", strings.Join(basis, ", "), levelText)
 	s.Figure = figure
-	s.Sentence = "Fruit a plant that had reached ripe by each day. Points are counts, each the mean of the plants counted that day; lines are fitted to them, with their bands. The marks are the days at which a line stands at a tenth, half and nine tenths of its own level."
+	s.Sentence = "Fruit per plant that had reached ripe by each day. Points are counts, each the mean of the plants counted that day; lines are fitted to them, with their bands. The marks are the days at which a line stands at a tenth, half and nine tenths of its own level."
 	return s
 }
 
@@ -84,9 +84,13 @@ func shift(t time.Time, days float64) time.Time {
 
 // curveTable lists t10, t50 and t90 of every curve of a scope.
 func curveTable(r *report.Season, scope curve.Scope) *Table {
+	unit := "fruit per plant"
+	if scope == curve.ScopePlant {
+		unit = "fruit"
+	}
 	t := &Table{Caption: fmt.Sprintf("Days at which the fitted curves stand at a tenth, half and nine tenths of their level (%s interval in brackets)", levelText),
 		Columns: []Column{{Name: "Curve"}, {Name: "Stage"}, {Name: "t10"}, {Name: "t50"}, {Name: "t90"}, {Name: "t50", Unit: "days", Numeric: true},
-			{Name: "Level", Unit: "fruit a plant", Numeric: true}, {Name: "Shape"}, {Name: "Counts", Numeric: true}, {Name: "Fruit", Numeric: true}}}
+			{Name: "Level", Unit: unit, Numeric: true}, {Name: "Shape"}, {Name: "Counts", Numeric: true}, {Name: "Fruit", Numeric: true}}}
 	for i := range r.Curves.Curves {
 		c := &r.Curves.Curves[i]
 		if c.Scope != scope {

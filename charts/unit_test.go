@@ -322,8 +322,8 @@ func TestWideBandIsCut(t *testing.T) {
 		max  any
 		note string
 	}{
-		{99, nil, ""}, {100, nil, ""},
-		{451.4, "100", "A band goes on beyond the top of the chart, up to 451 fruit: so little do the counts tell there."},
+		{79, nil, ""}, {80, nil, ""},
+		{451.4, "80", "A band goes on beyond the top of the chart, up to 451 fruit: so little do the counts tell there."},
 	} {
 		d, err := figure(c.high).draw()
 		if err != nil {

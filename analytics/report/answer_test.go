@@ -219,3 +219,30 @@ func TestPlantAnswer(t *testing.T) {
 		}
 	}
 }
+
+// TestRemovedPlantAnswer: of a plant that is gone the answer says so.
+func TestRemovedPlantAnswer(t *testing.T) {
+	trial := bed("A1", "A2", "A3")
+	for i := range trial.Plants {
+		trial.Plants[i].RemovedOn = &crop.Date{Year: 2026, Month: time.May, Day: 10}
+	}
+	counted(trial, 0, 8, 2, 0, 0, 1)
+	lost(trial, 0, 10, 1, "green", crop.Cleared)
+	picked(trial, 1, 2, 2, 48.5)
+	trial.Arrange()
+	for i, want := range []string{
+		"No fruit stands on it: it was removed on 10 May 2026.\nNothing has been picked yet.\nNo fruit was lost; 1 was cleared with the plant.\n" +
+			"2 fruit were left on it when it was removed and are recorded neither as picked nor as lost: record them as picked, or as cleared.\n" +
+			"No fruit is certain to have hung ripe for longer than 7 days.",
+		"It was not counted before it was removed on 10 May 2026, so what stood on it isn't known.\n2 fruit have been picked, 49 g in all.\nNo losses have been recorded.",
+		"Nothing was counted on A3 or picked from it before it was removed on 10 May 2026.",
+	} {
+		r, err := report.OfPlant(trial, crop.ID{4, byte(i)}, report.Options{})
+		if err != nil {
+			t.Fatal(err)
+		}
+		if got := text(r.Answer); got != want {
+			t.Errorf("plant %d: got\n%s\nwant\n%s", i, got, want)
+		}
+	}
+}

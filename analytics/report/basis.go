@@ -19,13 +19,22 @@ func (s *Season) basis() []string {
 			plural(len(t.Pickings), "picking", "pickings"), plural(len(t.Losses), "loss", "losses"),
 			plural(s.diaryEntries(), "diary entry", "diary entries")),
 	}
-	set := fmt.Sprintf("%s set: the most seen standing, picked and lost together at a count that no later one contradicts, or at two", "At least "+fruit(s.Totals.SetAtLeast, "was", "were"))
+	if n := s.Totals.SetAtLeast; n > 0 {
+		each := ""
+		if !s.one {
+			each = ", plant by plant"
+		}
+		out = append(out, fmt.Sprintf("At least %s set: the most seen standing, picked and lost together at a count that no later one contradicts, or at two%s.",
+			fruit(n, "was", "were"), each))
+	}
+	if s.Totals.Counted == 0 {
+		return out // and no curve, of which an interval could be given
+	}
 	intervals := fmt.Sprintf("Intervals are %s %% intervals", Rounded(100*curve.Level, 0))
 	if s.one {
-		return append(out, set+".", intervals+"; they hold only the chance in this plant's fruit and counts, not the differences between plants.")
+		return append(out, intervals+"; they hold only the chance in this plant's fruit and counts, not the differences between plants.")
 	}
-	return append(out, set+", plant by plant.",
-		intervals+". From four plants on they hold the differences between plants; below that they hold only the chance in these plants' fruit and counts.")
+	return append(out, intervals+". From four plants on they hold the differences between plants; below that they hold only the chance in these plants' fruit and counts.")
 }
 
 // diaryEntries is how many diary entries the report could show: those of the season, or of its one plant.
@@ -46,7 +55,7 @@ func (s *Season) diaryEntries() int {
 func (s *Season) warnings() []string {
 	out := []string{"All days are calendar days: temperature readings are kept but not yet used, so a warm and a cool spell count alike."}
 	out = append(out, s.PastRipe.Warnings...)
-	if n := s.Totals.Plants - s.Totals.Counted; n > 0 {
+	if n := s.Totals.Plants - s.Totals.Counted; n > 0 && !s.one { // of a single plant the answer says it
 		out = append(out, fmt.Sprintf("%s never counted; what stands there isn't known and is in no sum.", wasWerePlants(n)))
 	}
 	if u := s.Yield.Unattributed; u.Fruits > 0 || u.Uncounted > 0 {

@@ -41,6 +41,9 @@ func OfPlant(full *crop.Trial, id crop.ID, o Options) (*OnePlant, error) {
 }
 
 func (r *OnePlant) answer() []Statement {
+	if r.nothing() && r.Plant.Book.Removed {
+		return []Statement{{fmt.Sprintf("Nothing was counted on %s or picked from it before it was removed on %s.", r.Plant.Records.Plant.Label, r.Plant.Records.Plant.RemovedOn.Words()), Plain}}
+	}
 	if r.nothing() {
 		return []Statement{{fmt.Sprintf("Nothing has been counted on %s or picked from it yet.", r.Plant.Records.Plant.Label), Plain}}
 	}

@@ -5,12 +5,16 @@ import "fmt"
 func (s *Season) standingWords() Statement {
 	t := s.Totals
 	switch {
+	case t.Counted == 0 && s.one && s.Plants[0].Book.Removed:
+		return Statement{fmt.Sprintf("It was not counted before it was removed on %s, so what stood on it isn't known.", s.Plants[0].Records.Plant.RemovedOn.Words()), Plain}
 	case t.Counted == 0 && s.one:
 		return Statement{"It has not been counted yet, so what stands on it isn't known.", Plain}
 	case t.Counted == 0:
 		return Statement{"No plant has been counted yet, so what stands isn't known.", Plain}
 	case t.Standing == nil && t.StandingAtLeast == 0:
 		return Statement{"How many fruit stand on " + s.onWhich() + " isn't known: a last count was of a part or given up, or fruit was taken since without counting it.", Plain}
+	case s.one && s.Plants[0].Book.Removed:
+		return Statement{fmt.Sprintf("No fruit stands on it: it was removed on %s.", s.Plants[0].Records.Plant.RemovedOn.Words()), Plain}
 	case t.Standing != nil && *t.Standing == 0:
 		return Statement{"No fruit stands on " + s.onAny() + s.onlyCounted() + ".", Plain}
 	}
