@@ -40,7 +40,7 @@ func (s *server) kindRoutes(kind crop.Kind) []route {
 			"so that an old request that comes again reverts nothing; a warning then says how to go back on purpose: name the current version in If-Match or base_version.",
 			append([]problemKind{preconditionWrong, staleVersion}, bodyProblems...), preconditions...), body, made, kept)},
 		{"DELETE", one, "Delete " + a, s.remove(kind), answering(describe("The record stays in its history and can be restored. What others refer to can't be deleted.",
-			[]problemKind{noSuchRecord, preconditionWrong, conflicting, crossOrigin}, preconditions...), nil,
+			[]problemKind{noSuchRecord, preconditionWrong, conflicting, crossOrigin, diskFull}, preconditions...), nil,
 			answerForm{http.StatusNoContent, "It is deleted.", nil, nil})},
 		{"GET", one + "/history", "Every version of " + a, s.history(kind), answering(describe("The oldest first, the current one last: who recorded it, when, and what. "+
 			"Deletions are versions too.", []problemKind{noSuchRecord}, "id"), nil, page)},

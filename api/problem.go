@@ -73,7 +73,7 @@ func atPointers(faults []crop.Fault) []fault {
 // If-Match says preconditionWrong itself.
 var codes = map[crop.Code]problemKind{
 	crop.Invalid: invalidRecord, crop.NotFound: noSuchRecord, crop.Conflict: conflicting, crop.Stale: staleVersion,
-	crop.Busy: busy, crop.InsufficientData: tooLittleRecorded, crop.NoFit: noFit,
+	crop.Busy: busy, crop.Full: diskFull, crop.InsufficientData: tooLittleRecorded, crop.NoFit: noFit,
 }
 
 // problemOf turns any error into a problem; what isn't meant for people becomes an internal one without its words.

@@ -35,6 +35,7 @@ var problemRequests = map[string]string{
 	noFit.path:             "",
 	internalError.path:     "GET /v1/seasons\nX-Request-Id: phone-0421",
 	busy.path:              "POST /v1/seasons\nX-Request-Id: phone-0422" + sendJSON + `{"name": "Summer 2026"}`,
+	diskFull.path:          "POST /v1/seasons\nX-Request-Id: phone-0424" + sendJSON + `{"name": "Summer 2026"}`,
 	notReady.path:          "GET /readyz\nX-Request-Id: phone-0423",
 }
 

@@ -89,6 +89,7 @@ func handlerFor(k problemKind, usual http.Handler) http.Handler {
 		noFit.path:             crop.Errorf(crop.NoFit, "no curve fits the records"),
 		internalError.path:     errors.New("input/output error"),
 		busy.path:              crop.Errorf(crop.Busy, "the database is taken by another change; try again in a moment"),
+		diskFull.path:          crop.Errorf(crop.Full, "disk full: free some space and try again; nothing of this change was stored"),
 		notReady.path:          errors.New("input/output error"),
 	}
 	if failing[k.path] == nil {

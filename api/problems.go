@@ -19,6 +19,7 @@ type problemKind struct {
 //	412  it was made from an older version that If-Match named
 //	422  the body is JSON and says something that can't be kept
 //	503  try again in a moment
+//	507  there is no room on the server's disk
 var (
 	malformedJSON = problemKind{"malformed-json", "The body is not well-formed JSON", http.StatusBadRequest,
 		"The body stops being JSON somewhere, or a name stands twice in one object, or text isn't UTF-8. detail says at which byte, errors at which field. Nothing was stored. Mend the body and send it again."}
@@ -56,6 +57,8 @@ var (
 		"A fault of the server or its disk. A write may or may not have been stored: send it again with its id, that is safe. reference finds the reason in the server's log."}
 	busy = problemKind{"busy", "The store is busy", http.StatusServiceUnavailable,
 		"Another change took too long. Nothing was stored. Send it again after the seconds that Retry-After names."}
+	diskFull = problemKind{"disk-full", "The disk is full", http.StatusInsufficientStorage,
+		"There is no room for the change on the server's disk. Nothing was stored, and what is stored is whole and can be read. Free some space on that disk and send it again; the server needn't be restarted."}
 	notReady = problemKind{"not-ready", "The store doesn't answer", http.StatusServiceUnavailable,
 		"The server is up, its database isn't. Try again in a moment; if it stays so, look into the server's log."}
 )
@@ -64,7 +67,7 @@ var (
 func problemKinds() []problemKind {
 	return []problemKind{malformedJSON, malformedCSV, unreadableBody, invalidParameter, crossOrigin, noSuchRecord, noSuchAddress,
 		methodNotAllowed, conflicting, staleVersion, preconditionWrong, bodyTooLarge, notAccepted, invalidRecord,
-		tooLittleRecorded, noFit, internalError, busy, notReady}
+		tooLittleRecorded, noFit, internalError, busy, diskFull, notReady}
 }
 
 func (k problemKind) uri() string { return "/problems/" + k.path }

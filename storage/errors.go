@@ -59,7 +59,7 @@ func translate(ctx context.Context, err error) error {
 	case codeBusy, codeLocked:
 		return withCause(busy(), err)
 	case codeFull:
-		return fmt.Errorf("%w: free some space and try again; nothing of this change was stored: %w", ErrFull, err)
+		return full(err)
 	case codeReadOnly, codePerm, codeAuth:
 		return fmt.Errorf("%w: give the program write access to the file and its folder: %w", ErrReadOnly, err)
 	case codeCantOpen:
@@ -72,6 +72,11 @@ func translate(ctx context.Context, err error) error {
 		return fmt.Errorf("interrupted: %w", err)
 	}
 	return err
+}
+
+// full says that there is no room, of a write or of what SQLite needs beside the file.
+func full(cause error) error {
+	return withCause(crop.Errorf(crop.Full, "%v: free some space and try again; nothing of this change was stored", ErrFull), errors.Join(ErrFull, cause))
 }
 
 func busy() *crop.Error {

@@ -106,7 +106,7 @@ func TestDiskFull(t *testing.T) {
 		t.Fatal(err)
 	}
 	_, err := s.Apply(t.Context(), tr.visits(s, 300), crop.ApplyOptions{})
-	if !errors.Is(err, ErrFull) || crop.CodeOf(err) != "" {
+	if !errors.Is(err, ErrFull) || crop.CodeOf(err) != crop.Full {
 		t.Errorf("apply: %v, want %v", err, ErrFull)
 	}
 	if _, err := db.pools[0].Exec(`PRAGMA max_page_count = 100000`); err != nil {

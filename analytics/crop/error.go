@@ -16,6 +16,7 @@ const (
 	Conflict         Code = "conflict"          // it clashes with another record or is still referred to
 	Stale            Code = "stale"             // it was made from an older version: read again
 	Busy             Code = "busy"              // the database is taken: try again
+	Full             Code = "full"              // there is no room on the disk: make some
 	InsufficientData Code = "insufficient_data" // too little was recorded for an answer
 	NoFit            Code = "no_fit"            // the records don't carry the curve
 )
