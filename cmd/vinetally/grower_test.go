@@ -273,19 +273,9 @@ func (g *grower) work(base string, m mix, stop <-chan struct{}) {
 // send sends a request, again while the answer is that the store is busy. It is false if no whole answer came.
 func (g *grower) send(base string, r *request) (answer body, ok bool) {
 	for {
-		req, err := http.NewRequest(r.method, base+r.path, bytes.NewReader(r.text))
-		if err != nil {
-			g.t.Error(err)
-			return nil, false
-		}
-		req.GetBody = nil // the client must not send it again by itself
-		req.Header.Set("Content-Type", "application/json")
-		if r.match != "" {
-			req.Header.Set("If-Match", r.match)
-		}
 		g.begun.Add(1)
 		start := time.Now()
-		status, header, text, err := g.do(req)
+		status, header, text, err := g.do(g.httpRequest(base, r))
 		g.longest = max(g.longest, time.Since(start))
 		switch {
 		case err != nil:
@@ -308,6 +298,19 @@ func (g *grower) send(base string, r *request) (answer body, ok bool) {
 	}
 }
 
+func (g *grower) httpRequest(base string, r *request) *http.Request {
+	req, err := http.NewRequest(r.method, base+r.path, bytes.NewReader(r.text))
+	if err != nil { // a method and an address of ours are right
+		panic(err)
+	}
+	req.GetBody = nil // the client must not send it again by itself
+	req.Header.Set("Content-Type", "application/json")
+	if r.match != "" {
+		req.Header.Set("If-Match", r.match)
+	}
+	return req
+}
+
 func (g *grower) do(req *http.Request) (status int, header http.Header, text []byte, err error) {
 	resp, err := g.client.Do(req)
 	if err != nil {
@@ -316,6 +319,18 @@ func (g *grower) do(req *http.Request) (status int, header http.Header, text []b
 	defer resp.Body.Close()
 	text, err = io.ReadAll(resp.Body)
 	return resp.StatusCode, resp.Header, text, err
+}
+
+// keepText is keep of an answer as it came.
+func (g *grower) keepText(r *request, text []byte) {
+	g.t.Helper()
+	var answer body
+	if len(text) > 0 {
+		if err := json.Unmarshal(text, &answer); err != nil {
+			g.t.Fatalf("%s: %s %s answers %q: %v", g.name, r.method, r.path, text, err)
+		}
+	}
+	g.keep(r, answer)
 }
 
 // keep remembers what an answer said is kept.
