@@ -204,20 +204,12 @@ func TestPlantAnswer(t *testing.T) {
 	fromUnit(picked(trial, 0, 2, 1, 0)) // may be from any of the four plants
 	picked(trial, 2, 2, 2, 20)
 	trial.Arrange()
-	for i, want := range []string{
+	wantPlantAnswers(t, trial,
 		"3 fruit stand on it, 1 of them ripe.\nNothing has been picked yet.\nNo losses have been recorded.\nNo fruit is certain to have hung ripe for longer than 7 days.",
 		"No fruit stands on it.\nNothing has been picked yet.\nNo losses have been recorded.\nNo fruit is certain to have hung ripe for longer than 7 days.",
 		"It has not been counted yet, so what stands on it isn't known.\n2 fruit have been picked, 20 g in all.\nNo losses have been recorded.",
 		"Nothing has been counted on A4 or picked from it yet.",
-	} {
-		r, err := report.OfPlant(trial, crop.ID{4, byte(i)}, report.Options{})
-		if err != nil {
-			t.Fatal(err)
-		}
-		if got := text(r.Answer); got != want {
-			t.Errorf("plant %d: got\n%s\nwant\n%s", i, got, want)
-		}
-	}
+	)
 }
 
 // TestRemovedPlantAnswer: of a plant that is gone the answer says so.
@@ -230,13 +222,19 @@ func TestRemovedPlantAnswer(t *testing.T) {
 	lost(trial, 0, 10, 1, "green", crop.Cleared)
 	picked(trial, 1, 2, 2, 48.5)
 	trial.Arrange()
-	for i, want := range []string{
-		"No fruit stands on it: it was removed on 10 May 2026.\nNothing has been picked yet.\nNo fruit was lost; 1 was cleared with the plant.\n" +
-			"2 fruit were left on it when it was removed and are recorded neither as picked nor as lost: record them as picked, or as cleared.\n" +
+	wantPlantAnswers(t, trial,
+		"No fruit stands on it: it was removed on 10 May 2026.\nNothing has been picked yet.\nNo fruit was lost; 1 was cleared with the plant.\n"+
+			"2 fruit were left on it when it was removed and are recorded neither as picked nor as lost: record them as picked, or as cleared.\n"+
 			"No fruit is certain to have hung ripe for longer than 7 days.",
 		"It was not counted before it was removed on 10 May 2026, so what stood on it isn't known.\n2 fruit have been picked, 49 g in all.\nNo losses have been recorded.",
 		"Nothing was counted on A3 or picked from it before it was removed on 10 May 2026.",
-	} {
+	)
+}
+
+// wantPlantAnswers compares the answers about the plants of a bed, in the order of their labels.
+func wantPlantAnswers(t *testing.T, trial *crop.Trial, wants ...string) {
+	t.Helper()
+	for i, want := range wants {
 		r, err := report.OfPlant(trial, crop.ID{4, byte(i)}, report.Options{})
 		if err != nil {
 			t.Fatal(err)
