@@ -17,7 +17,7 @@ type rule struct {
 // rules is the table of packages in DEVELOPERS.md, which names the same packages.
 var rules = map[string]rule{
 	"analytics":                   {why: "it is the map and does nothing"},
-	"analytics/crop":              {why: "everybody speaks its words, so it knows nobody"},
+	"analytics/crop":              {third: []string{"golang.org/x/text/unicode/norm"}, why: "everybody speaks its words, so it knows nobody"},
 	"analytics/estimate":          {third: []string{"gonum.org/v1/gonum/"}, why: "it knows float64 alone, so it can be held to reference data"},
 	"analytics/thermal":           {ours: []string{"analytics/estimate"}, third: []string{"gonum.org/v1/gonum/"}, why: "it turns readings into numbers and knows no plants"},
 	"analytics/ledger":            {ours: []string{"analytics/crop"}, why: "it is arithmetic of records"},

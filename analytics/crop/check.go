@@ -38,7 +38,7 @@ const (
 )
 
 // Check returns every rule that the record breaks, none if it may be stored; now is the present, which no record may be
-// after. It also completes the record: names lose surrounding space, a picking without a stage is of the ripe one and
+// after. It also completes the record: names and texts get the form of Name and Text, a picking without a stage is of the ripe one and
 // without a grade is marketable, moves are put in order (pointers to them count as they came), a moment gets the zone of
 // the place where the plant stood.
 func Check(r Record, refs Refs, now time.Time) []Fault {
@@ -69,7 +69,7 @@ func (c *checker) missing(pointer, what string, id ID) {
 }
 
 func (c *checker) name(pointer string, s *string) {
-	*s = strings.TrimSpace(*s)
+	*s = Name(*s)
 	if *s == "" {
 		c.fault(pointer, "is empty; give a name")
 		return
@@ -78,14 +78,17 @@ func (c *checker) name(pointer string, s *string) {
 }
 
 func (c *checker) shortText(pointer string, s *string) {
-	*s = strings.TrimSpace(*s)
+	*s = Name(*s)
 	c.limit(pointer, *s, MaxName)
 	if strings.ContainsAny(*s, "\n\t") {
 		c.fault(pointer, "is %s, which has a line break or tab; write it on one line", quoted(*s))
 	}
 }
 
-func (c *checker) text(pointer string, s *string) { c.limit(pointer, *s, MaxNote) }
+func (c *checker) text(pointer string, s *string) {
+	*s = Text(*s)
+	c.limit(pointer, *s, MaxNote)
+}
 
 func (c *checker) limit(pointer, s string, limit int) {
 	if !utf8.ValidString(s) {

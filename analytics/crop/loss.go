@@ -48,6 +48,7 @@ func (l *Loss) check(c *checker) {
 		if l.Stage == "" {
 			c.fault("/stage", "is missing; give the stage the fruit had reached, one of %s", list(scale.Names()))
 		} else {
+			l.Stage = Name(l.Stage)
 			c.stage("/stage", l.Stage, scale)
 		}
 	} else {

@@ -46,6 +46,7 @@ func (p *Picking) check(c *checker) {
 		if p.Stage == "" {
 			p.Stage = scale.RipeStage
 		}
+		p.Stage = Name(p.Stage)
 		c.stage("/stage", p.Stage, scale)
 	} else {
 		c.needMoment("/picked_at", p.PickedAt)

@@ -1,7 +1,5 @@
 package crop
 
-import "strings"
-
 // Stage is one step of a ripeness scale.
 type Stage struct {
 	Name        string `json:"name"`
@@ -84,7 +82,7 @@ func (s *Scale) check(c *checker) {
 		}
 		seen[name] = true
 	}
-	s.RipeStage = strings.TrimSpace(s.RipeStage) // as the stages' names
+	s.RipeStage = Name(s.RipeStage) // as the stages' names
 	switch i := s.Index(s.RipeStage); {
 	case s.RipeStage == "":
 		c.fault("/ripe_stage", "is missing; name the stage at which fruit counts as ripe")

@@ -47,10 +47,27 @@ func (v *Visit) check(c *checker) {
 	}
 }
 
+// normaliseStages gives the counted stages the form that names have. One that stands in two forms stays as it is.
+func (v *Visit) normaliseStages() {
+	for stage, n := range v.Counts {
+		name := Name(stage)
+		if _, twice := v.Counts[name]; name != stage && !twice {
+			delete(v.Counts, stage)
+			v.Counts[name] = n
+		}
+	}
+}
+
 func (v *Visit) checkCounts(c *checker, scale *Scale) {
 	if len(v.Counts) == 0 && v.Total == nil {
 		c.fault("/counts", "names no stage; give at least one of %s, or total", list(scale.Names()))
 		return
+	}
+	for stage := range v.Counts {
+		if scale.Index(stage) < 0 {
+			v.normaliseStages()
+			break
+		}
 	}
 	sum, known := 0, 0
 	for i := range scale.Stages {

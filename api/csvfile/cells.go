@@ -44,13 +44,14 @@ func (c *cell) spoil(column string) {
 	c.bad = append(c.bad, column)
 }
 
-func (c *cell) trimmed() string { return strings.TrimSpace(c.text) }
+// trimmed returns the text in the form that names have; numbers and dates have no other.
+func (c *cell) trimmed() string { return crop.Name(c.text) }
 
 // name returns the trimmed text, kept once however often it comes.
 func (c *cell) name() string { return c.im.keep(c.trimmed()) }
 
-// note returns the text as it is.
-func (c *cell) note() string { return c.im.keep(c.text) }
+// note returns the text with its space.
+func (c *cell) note() string { return c.im.keep(crop.Text(c.text)) }
 
 // word returns a fixed word in lower case.
 func (c *cell) word() string { return c.im.keep(strings.ToLower(c.trimmed())) }

@@ -4,6 +4,8 @@ import (
 	"fmt"
 	"strings"
 	"unicode/utf8"
+
+	"vinetally/analytics/crop"
 )
 
 // column is one column of a file, for both directions.
@@ -57,7 +59,7 @@ func (t *table[T]) bind(cells []string, lenient bool, fault func(column, what st
 		h.at[i] = -1
 	}
 	for i, cell := range cells {
-		name := unguard(strings.TrimSpace(cell))
+		name := crop.Name(unguard(crop.Name(cell)))
 		slot := t.slot(h, name)
 		switch {
 		case !utf8.ValidString(name):
