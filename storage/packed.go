@@ -18,7 +18,7 @@ import (
 // packedVisits are the columns of the packed counts of a plant, from the table called e; each list is in the same order.
 // What is JSON, and ids, need no mark between them. Texts that may hold anything are packed as JSON, so that nothing in them
 // is taken for a mark. What most counts leave empty stands in a list of those that don't.
-const packedVisits = `group_concat(hex(e.id), ''), group_concat(e.counted_at), group_concat(e.counts, ''),
+const packedVisits = `ifnull(group_concat(hex(e.id), ''), ''), ifnull(group_concat(e.counted_at), ''), ifnull(group_concat(e.counts, ''), ''),
 	json_group_array(e.observer), json_group_array(e.note),
 	json_group_array(json_array(hex(e.id), e.counted_day, e.total, e.trusses_counted, e.trusses_total, e.truss, e.at_least, e.about))
 		FILTER (WHERE coalesce(e.counted_day, e.total, e.trusses_counted, e.trusses_total, e.truss) IS NOT NULL OR e.at_least OR e.about)`

@@ -14,22 +14,21 @@ var shares = [...]struct{ from, to byte }{{0x00, 0x3f}, {0x40, 0x7f}, {0x80, 0xb
 // The counts of a season's plants are packed plant by plant: labels are unique in a season and stand in its index in order,
 // while grouping by the plant's id would go through all plants of the site.
 const (
-	visitsOfPlants = `SELECT p.id, ` + packedVisits + ` FROM plants AS p CROSS JOIN visits AS e ON e.site_id = p.site_id AND e.plant_id = p.id
+	visitsOfSeason = `SELECT p.id, ` + packedVisits + ` FROM plants AS p CROSS JOIN visits AS e ON e.site_id = p.site_id AND e.plant_id = p.id
 		WHERE p.site_id = ?1 AND p.season_id = ?2`
-	onePlant  = ` AND p.id = ?3 GROUP BY p.season_id, p.label`
 	oneOfFour = ` AND substr(p.id, 16) BETWEEN ?3 AND ?4 GROUP BY p.season_id, p.label`
 )
 
 // visits reads the counts of the one plant.
 func (l *loader) visits() (err error) {
-	l.trial.Visits, err = l.unpacked(visitsOfPlants+onePlant, l.args()...)
+	l.trial.Visits, err = l.unpacked(visitsOfPlant, l.site, key(*l.plant))
 	return err
 }
 
 // visitsOfShare reads the counts of a share of the season's plants.
 func (l *loader) visitsOfShare(i int, into [][]crop.Visit) (err error) {
 	from, to := []byte{shares[i].from}, []byte{shares[i].to}
-	into[i], err = l.unpacked(visitsOfPlants+oneOfFour, l.site, key(l.season), from, to)
+	into[i], err = l.unpacked(visitsOfSeason+oneOfFour, l.site, key(l.season), from, to)
 	return err
 }
 
