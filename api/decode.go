@@ -129,6 +129,9 @@ func splitObject(body []byte) ([]member, error) {
 	return members, nil
 }
 
+// mostReread is how many bytes a field may have to be read once more for each of its faults; of a longer one the first is told.
+const mostReread = 64 << 10
+
 // decodeFields fills a new record. If that fails it goes through the fields one by one to find every fault, and fills in what
 // can be read.
 func decodeFields(kind crop.Kind, fields []member) (crop.Record, []crop.Fault) {
@@ -150,6 +153,9 @@ func decodeFields(kind crop.Kind, fields []member) (crop.Record, []crop.Fault) {
 				return crop.New(kind), faults
 			}
 			var left bool
+			if len(m.value) > mostReread {
+				break
+			}
 			if m.value, left = without(m.value, at); !left {
 				break
 			}
