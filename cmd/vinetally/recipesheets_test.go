@@ -49,7 +49,12 @@ func importSheets(t *testing.T, k *kitchen) {
 	if status, _, errs := program(t, "import", "--db", db, corrected); status != exitRefused || !strings.Contains(errs, "--replace") {
 		t.Errorf("a corrected row: status %d, %s", status, errs)
 	}
-	wantDone(t, "import", "--db", db, "--replace", corrected)
+	if out := wantDone(t, "import", "--db", db, "--replace", "--dry-run", corrected); !strings.Contains(out, "1 ") {
+		t.Errorf("a dry run says %s", out)
+	}
+	if out := wantDone(t, "import", "--db", db, "--replace", corrected); strings.Contains(out, "nothing new") {
+		t.Errorf("the corrected row is %s, so the dry run has stored it", out)
+	}
 	const pickings = "season;plant;picked_at;fruits;mass_g\r\nBalcony 2026 (invented);B1;2026-02-07;2;"
 	for name, c := range map[string]struct{ path, says string }{
 		"date turned round": {sheet("counts.csv", strings.ReplaceAll(counts, "2026-02-06", "06/02/2026")), "year first"},
