@@ -60,6 +60,38 @@ func TestServedPagesInBrowser(t *testing.T) {
 	}
 }
 
+// TestDaysHaveOneForm reads every page of the demo: a reader meets days as 3 Feb 2026, never as 2026-02-03 or with the month
+// spelt out.
+func TestDaysHaveOneForm(t *testing.T) {
+	base := started(t, "demo", "--dir", t.TempDir())
+	paths := map[string]bool{"/": true}
+	link := regexp.MustCompile(`/reports/(seasons|plants)/[0-9a-f-]{36}`)
+	_, index := get(t, base+"/")
+	for _, season := range link.FindAllString(index, -1) {
+		paths[season] = true
+		_, page := get(t, base+season)
+		for _, plant := range link.FindAllString(page, -1) {
+			paths[plant] = true
+		}
+	}
+	if len(paths) < 25 {
+		t.Errorf("found %d pages, want the index, 2 seasons and 23 plants", len(paths))
+	}
+	markup := regexp.MustCompile(`(?s)<script.*?</script>|<style.*?</style>|<svg.*?</svg>|<[^>]*>`)
+	day := regexp.MustCompile(`\b\d{4}-\d\d-\d\d\b|\b\d{1,2} (January|February|March|April|June|July|August|September|October|November|December)\b`)
+	good := regexp.MustCompile(`\b\d{1,2} (Jan|Feb|Mar|Apr|May|Jun|Jul|Aug|Sep|Oct|Nov|Dec) \d{4}\b`)
+	for path := range paths {
+		_, page := get(t, base+path)
+		text := markup.ReplaceAllString(page[strings.Index(page, "<body"):], " ")
+		if found := day.FindAllString(text, 3); found != nil {
+			t.Errorf("%s has days in another form: %q", path, found)
+		}
+		if !good.MatchString(text) {
+			t.Errorf("%s has no day at all", path)
+		}
+	}
+}
+
 // TestHostileNames imports names that try to break out of the page and checks that they are shown and do nothing.
 func TestHostileNames(t *testing.T) {
 	const hostile = `</script><script>window.pwned=1</script>`

@@ -15,11 +15,11 @@ func TestReportOptions(t *testing.T) {
 		args []string
 		want []string
 	}{
-		"as it ended": {nil, []string{"As of 26 October 2026, 20:30 WET", "hold time of their cultivar"}},
+		"as it ended": {nil, []string{"As of 26 Oct 2026, 20:30 WET", "hold time of their cultivar"}},
 		// The balcony's clock is an hour ahead of UTC in summer.
-		"as of a moment":                   {[]string{"--as-of", "2026-09-05T12:00:00+01:00"}, []string{"As of 5 September 2026, 12:00 WEST"}},
-		"as of the end of a day":           {[]string{"--as-of", "2026-09-05"}, []string{"As of 6 September 2026, 00:59 WEST"}},
-		"as of the end of a day in winter": {[]string{"--as-of", "2026-10-26"}, []string{"As of 26 October 2026, 23:59 WET"}},
+		"as of a moment":                   {[]string{"--as-of", "2026-09-05T12:00:00+01:00"}, []string{"As of 5 Sep 2026, 12:00 WEST"}},
+		"as of the end of a day":           {[]string{"--as-of", "2026-09-05"}, []string{"As of 6 Sep 2026, 00:59 WEST"}},
+		"as of the end of a day in winter": {[]string{"--as-of", "2026-10-26"}, []string{"As of 26 Oct 2026, 23:59 WET"}},
 		"before the first record":          {[]string{"--as-of", "2026-01-01"}, []string{"Nothing has been counted or picked yet"}},
 		"one hold time":                    {[]string{"--hold-days", "3.5"}, []string{"hung ripe for longer than 3.5 days"}},
 	} {
