@@ -5,6 +5,7 @@ import (
 	"database/sql"
 	"slices"
 	"strings"
+	"sync"
 
 	"gorm.io/gorm"
 
@@ -61,9 +62,13 @@ func (b *batch) write() error {
 			return err
 		}
 	}
+	holders := "(site_id, id)"
+	if b.fresh {
+		holders = ""
+	}
 	for _, kind := range crop.Kinds() {
 		t := tables[kind]
-		if err := insertRows(b.ctx, b.q, t.name, t.written, rows[kind], "(site_id, id)"); err != nil {
+		if err := insertRows(b.ctx, b.q, t.name, t.written, rows[kind], holders); err != nil {
 			return err
 		}
 	}
@@ -151,7 +156,23 @@ func insertRows(ctx context.Context, q gorm.ConnPool, table string, l layout, ro
 	return nil
 }
 
+// singles are the statements that insert one row, as most writes do.
+var singles sync.Map // of a single to its text
+
+type single struct{ table, key string }
+
 func insertSQL(table string, l layout, rows int, key string) string {
+	if rows != 1 {
+		return writeInsertSQL(table, l, rows, key)
+	}
+	text, ok := singles.Load(single{table, key})
+	if !ok {
+		text, _ = singles.LoadOrStore(single{table, key}, writeInsertSQL(table, l, rows, key))
+	}
+	return text.(string)
+}
+
+func writeInsertSQL(table string, l layout, rows int, key string) string {
 	var q strings.Builder
 	q.WriteString("INSERT INTO " + table + " (" + strings.Join(l.columns, ", ") + ") VALUES ")
 	one := "(" + marks(len(l.columns)) + ")"
