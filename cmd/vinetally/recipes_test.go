@@ -309,9 +309,9 @@ func recordVisit(t *testing.T, k *kitchen) {
 	}
 
 	away := &kitchen{base: "http://127.0.0.1:1", dir: k.dir} // nobody listens at port 1
-	out, err := away.try(t, "12 3 1 2\n9 4 o 1\n9 4 0 1\n\n7 - - 0\n", "sh", "record-visit.sh")
-	if err == nil || !strings.Contains(out, "four whole numbers") || !strings.Contains(out, "is kept") {
-		t.Fatalf("without a server, and with a slip: %v\n%s", err, out)
+	out, err := away.try(t, "12 3 1 2\n9 4 0\n9 4 o 1\n9 4 0 1 1\n* * * *\n9 4 0 1\n\n7 - - 0\n", "sh", "record-visit.sh")
+	if err == nil || strings.Count(out, "four whole numbers") != 4 || !strings.Contains(out, "is kept") {
+		t.Fatalf("without a server, and with four slips: %v\n%s", err, out)
 	}
 	wantCounts := func() {
 		t.Helper()

@@ -11,18 +11,17 @@ server=${VINETALLY:-http://127.0.0.1:8780}
 who=${USER:-phone}
 new_id() { cat /proc/sys/kernel/random/uuid; } # without a /proc: uuidgen | tr A-Z a-z
 
-# asked makes the JSON of one plant's counts from four words, and fails on a word that is no number.
-asked() {
+# understood makes the JSON of one plant's counts from its numbers, and fails on a word that is no number.
+understood() {
   counts=
   for stage in green breaker turning red; do
-    case ${1:--} in
-      -) ;;
+    case $1 in
+      - | '') ;;
       *[!0-9]* | 0?*) return 1 ;;
       *) counts="$counts${counts:+, }\"$stage\": $1" ;;
     esac
-    [ $# -eq 0 ] || shift
+    shift
   done
-  [ $# -eq 0 ]
 }
 
 if [ "${1:-count}" != send ]; then
@@ -31,9 +30,10 @@ if [ "${1:-count}" != send ]; then
   while read -r label id <&3; do
     while :; do
       printf '%s: green breaker turning red? ' "$label" >&2
-      answer=
-      read -r answer || true
-      if asked $answer; then break; fi
+      green= breaker= turning= red= more=
+      read -r green breaker turning red more || true
+      if [ -n "$green" ] && [ -z "$red" ]; then more=lacking; fi
+      if [ -z "$more" ] && understood "$green" "$breaker" "$turning" "$red"; then break; fi
       echo "four whole numbers or -, please" >&2
     done
     [ -n "$counts" ] || continue
@@ -48,14 +48,16 @@ if [ "${1:-count}" != send ]; then
   fi
 fi
 
+failed=0
 for visit in visit-*.json; do
   [ -f "$visit" ] || continue
-  if curl -sS --fail-with-body -H 'Content-Type: application/json' -H "X-Recorded-By: $who" \
+  if curl -sS --connect-timeout 15 --fail-with-body -H 'Content-Type: application/json' -H "X-Recorded-By: $who" \
     --data-binary "@$visit" "$server/v1/sync"; then
     mv "$visit" "sent-$visit"
     printf '\n%s is stored\n' "$visit"
   else
     printf '\n%s is kept: send it again with "sh record-visit.sh send", or mend it if the answer says what is wrong\n' "$visit" >&2
-    exit 1
+    failed=1
   fi
 done
+exit $failed
