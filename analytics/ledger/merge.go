@@ -104,13 +104,15 @@ func agree(counts []observation, n int) (observation, *disagreement) {
 	return o, worst
 }
 
-// cross finds where counts of different stages can't both be right: one told fewer fruit at or beyond s than others
+// cross finds where counts of different stages can't both be right: one told fewer or more fruit at or beyond s than others
 // together had at s and beyond it.
 func (o *observation) cross(s int, x *int, low int, above *int, aboveAtLeast int) *disagreement {
 	together := aboveAtLeast + o.atLeast[s]
 	switch {
 	case x != nil && together > *x:
 		return &disagreement{stage: s, low: *x, high: together}
+	case x != nil && above != nil && o.standing[s] != nil && *above+*o.standing[s] < *x: // none of them left any room between
+		return &disagreement{stage: s, low: *above + *o.standing[s], high: *x}
 	case x == nil && above != nil && o.standing[s] != nil && low > *above+*o.standing[s]:
 		return &disagreement{stage: s, low: *above + *o.standing[s], high: low}
 	}
