@@ -81,7 +81,7 @@ type reading struct {
 type bulk struct {
 	server   *server
 	now      time.Time
-	places   map[crop.ID]bool
+	places   map[crop.ID]*crop.Place
 	named    map[string]crop.ID
 	readings []reading
 	faults   itemFaults
@@ -90,9 +90,9 @@ type bulk struct {
 }
 
 func newBulk(s *server, catalogue *crop.Catalogue) *bulk {
-	b := &bulk{server: s, now: s.now(), places: map[crop.ID]bool{}, named: map[string]crop.ID{}}
+	b := &bulk{server: s, now: s.now(), places: map[crop.ID]*crop.Place{}, named: map[string]crop.ID{}}
 	for _, p := range catalogue.Places {
-		b.places[p.ID], b.named[p.Name] = true, p.ID
+		b.places[p.ID], b.named[p.Name] = &p, p.ID
 	}
 	return b
 }
@@ -102,7 +102,7 @@ func (b *bulk) fault(item int, field, format string, args ...any) {
 }
 
 // Place makes the bulk the crop.PlaceRefs that a reading refers to; the others are never asked for.
-func (b *bulk) Place(id crop.ID) (*crop.Place, bool)  { return &crop.Place{ID: id}, b.places[id] }
+func (b *bulk) Place(id crop.ID) (*crop.Place, bool)  { p, ok := b.places[id]; return p, ok }
 func (*bulk) Season(crop.ID) (*crop.Season, bool)     { return nil, false }
 func (*bulk) Plant(crop.ID) (*crop.Plant, bool)       { return nil, false }
 func (*bulk) Scale(crop.ID) (*crop.Scale, bool)       { return nil, false }
@@ -138,7 +138,7 @@ func (b *bulk) take(item int, t *crop.Temperature, form []crop.Fault) bool {
 
 // place finds the place that a reading names.
 func (b *bulk) place(name string) (crop.ID, []crop.Fault) {
-	id, ok := b.named[name]
+	id, ok := b.named[crop.Name(name)]
 	switch {
 	case ok:
 		return id, nil

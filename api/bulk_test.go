@@ -54,6 +54,22 @@ func TestBulkTemperatures(t *testing.T) {
 	wantBulk(t, "a header alone", c.bulk(200, "text/csv", "", "place,measured_at,air_c\n"), 0, 0, 0, 0)
 }
 
+// Without an offset a time is by the clock of the place. One that a clock change doubles is its first, still summer time, and one
+// that it skips is refused (Europe/Lisbon went forward at 01:00 on 30 March 2025 and back at 02:00 on 26 October 2025, IANA time
+// zone database, rule EU). Names are the same in another Unicode form and with spaces around them.
+func TestBulkLocalTimes(t *testing.T) {
+	c := testClient(t)
+	c.add(crop.Places, `{"name": "b\u00e1y", "time_zone": "Europe/Lisbon"}`)
+	c.add(crop.Places, `{"name": "shelf"}`)
+	file := "measured_at,place,air_c\n2025-07-01 08:20,\u00a0ba\u0301y\u200b,19\n2025-10-26T01:30,b\u00e1y,7\n2025-10-26T01:30:00+00:00,b\u00e1y,6\n2025-07-01 08:20,shelf,20\n"
+	wantBulk(t, "local times", c.bulk(200, "text/csv", "", file), 4, 4, 0, 0)
+	wantBulk(t, "with offsets", c.bulk(200, "text/csv", "", "place,measured_at,air_c\nb\u00e1y,2025-07-01T08:20+01:00,19\nb\u00e1y,2025-10-26T01:30+01:00,7\nshelf,2025-07-01T08:20Z,20\n"), 3, 0, 0, 3)
+	r := c.bulk(422, "text/csv", "", "place,measured_at,air_c\nb\u00e1y,2025-03-30T01:30,1\n")
+	if !strings.Contains(r.body, `"line":2,"column":"measured_at"`) || !strings.Contains(r.body, "2025-03-30 01:30 was skipped by a clock change in Europe/Lisbon") {
+		t.Errorf("got %s, want the skipped time refused", r.body)
+	}
+}
+
 func TestBulkRefusals(t *testing.T) {
 	c := testClient(t)
 	place := c.add(crop.Places, `{"name": "bay"}`)
@@ -89,8 +105,9 @@ func TestBulkRefusals(t *testing.T) {
 		{"cell missing", "text/csv", "", "place,measured_at,air_c\nbay,1\n", 422, []string{`"line":2`, "2 cells"}},
 		{"decimal comma", "text/csv", "", "place,measured_at,air_c\nbay,2026-02-03T08:00:00Z,\"18,5\"\n", 422, []string{`"line":2,"column":"air_c"`, "decimal point"}},
 		{"not a number", "text/csv", "", "place,measured_at,air_c\nbay,2026-02-03T08:00:00Z,NaN\nbay,2026-02-03T08:00:00Z,\n", 422, []string{`"line":2,"column":"air_c"`, `"line":3,"column":"air_c"`}},
-		{"no offset", "text/csv", "", "place,measured_at,air_c\nbay,2026-02-03T08:00:00,1\n", 422, []string{`"column":"measured_at"`, "offset"}},
-		{"a day alone", "text/csv", "", "place,measured_at,air_c\nbay,2026-02-03,1\n", 422, []string{`"column":"measured_at"`, "offset"}},
+		{"day first", "text/csv", "", "place,measured_at,air_c\nbay,03/02/2026 08:00,1\n", 422, []string{`"line":2,"column":"measured_at"`, "year first"}},
+		{"a day alone", "text/csv", "", "place,measured_at,air_c\nbay,2026-02-03,1\n", 422, []string{`"column":"measured_at"`, "a day without a time"}},
+		{"no offset, no such place", "text/csv", "", "place,measured_at,air_c\nbey,2026-02-03T08:00,1\n", 422, []string{`"line":2,"column":"place"`, "bey"}},
 	} {
 		t.Run(tc.name, func(t *testing.T) {
 			c := &client{t, c.handler}

@@ -105,8 +105,9 @@ func refuseCSV(body *bulkReader, err error, b *bulk) error {
 func (b *bulk) takeRow(line int, header, cells []string) bool {
 	var t crop.Temperature
 	var form []crop.Fault
+	var at string
 	for i, name := range header {
-		cell := strings.TrimSpace(cells[i])
+		cell := crop.Name(cells[i])
 		var wrong string
 		switch name {
 		case "place":
@@ -116,13 +117,17 @@ func (b *bulk) takeRow(line int, header, cells []string) bool {
 		case "place_id":
 			t.PlaceID, wrong = cellID(cell)
 		case "measured_at":
-			t.MeasuredAt, wrong = cellTime(cell)
+			at = cell // once the place is known
 		case "air_c":
 			t.AirC, wrong = cellNumber(cell)
 		}
 		if wrong != "" {
 			form = append(form, crop.Fault{Pointer: "/" + name, Detail: wrong})
 		}
+	}
+	var wrong string
+	if t.MeasuredAt, wrong = b.cellTime(at, t.PlaceID); wrong != "" {
+		form = append(form, crop.Fault{Pointer: "/measured_at", Detail: wrong})
 	}
 	return b.take(line, &t, form)
 }
@@ -140,15 +145,29 @@ func cellID(cell string) (id crop.ID, wrong string) {
 	return id, ""
 }
 
-func cellTime(cell string) (at time.Time, wrong string) {
+// cellTime reads a time with an offset, or without one by the clock of the place, as the import of files does.
+func (b *bulk) cellTime(cell string, place crop.ID) (at time.Time, wrong string) {
 	if cell == "" {
 		return at, ""
 	}
-	m, err := crop.ParseMoment(cell)
-	if err != nil || !m.TimeKnown() {
-		return at, fmt.Sprintf("is %.60q; it must be a time as RFC 3339 with an offset, such as 2026-02-03T08:15:00Z", cell)
+	written, err := crop.ParseClockTime(cell)
+	switch {
+	case err != nil:
+		return at, err.Error()
+	case !written.Timed:
+		return at, fmt.Sprintf("is %.60q, a day without a time; a reading needs the time, such as %sT08:15", cell, written.Day)
 	}
-	return m.At, ""
+	loc := time.UTC
+	if p := b.places[place]; p != nil {
+		loc = p.Location()
+	} // else the place has a fault, and what the time is doesn't matter
+	if at, err = written.At(loc); err != nil {
+		return time.Time{}, err.Error()
+	}
+	if at.Year() < 1900 || at.Year() > 2999 {
+		return time.Time{}, fmt.Sprintf("is %.60q; the year must be 1900 to 2999", cell)
+	}
+	return at.Truncate(time.Millisecond), ""
 }
 
 func cellNumber(cell string) (x *float64, wrong string) {

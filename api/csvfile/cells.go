@@ -118,7 +118,7 @@ func (c *cell) date() *crop.Date {
 	}
 	d, err := crop.ParseDate(s)
 	if err != nil {
-		c.fault("%s", dateProblem(s, "write YYYY-MM-DD"))
+		c.fault("%s", crop.DateProblem(s, "write YYYY-MM-DD"))
 		return nil
 	}
 	return &d
@@ -131,30 +131,26 @@ func (c *cell) moment(zone func(crop.Date) *time.Location) crop.Moment {
 	if s == "" {
 		return crop.Moment{}
 	}
-	written, problem := parseClockTime(s)
-	if problem != "" {
-		c.fault("%s", problem)
+	written, err := crop.ParseClockTime(s)
+	if err != nil {
+		c.fault("%s", err)
 		return crop.Moment{}
 	}
-	if !written.timed {
-		return crop.DayMoment(written.day, time.UTC) // Check gives it the place's zone
+	if !written.Timed {
+		return crop.DayMoment(written.Day, time.UTC) // Check gives it the place's zone
 	}
-	return crop.InstantMoment(c.instant(written, zone))
-}
-
-func (c *cell) instant(written clockTime, zone func(crop.Date) *time.Location) time.Time {
 	var loc *time.Location
-	if !written.zoned {
-		if loc = zone(written.day); loc == nil {
-			return time.Time{}
+	if !written.Zoned {
+		if loc = zone(written.Day); loc == nil {
+			return crop.Moment{}
 		}
 	}
-	t, ok := written.at(loc)
-	if !ok {
-		c.fault("%s was skipped by a clock change in %s; mend the time, or write it with its offset",
-			written.wall().Format("2006-01-02 15:04"), loc)
+	t, err := written.At(loc)
+	if err != nil {
+		c.fault("%s", err)
+		return crop.Moment{}
 	}
-	return t
+	return crop.InstantMoment(t)
 }
 
 // id returns the id that the row gives, or the zero ID.

@@ -1,39 +1,47 @@
-package csvfile
+package crop
 
 import (
+	"errors"
 	"fmt"
 	"regexp"
 	"time"
-
-	"vinetally/analytics/crop"
 )
 
-// clockTime is a date, with or without a time of day, with or without an offset, as it was written.
-type clockTime struct {
-	day       crop.Date
-	timed     bool
-	sinceZero time.Duration // from midnight, by the hands of the clock
-	zoned     bool
-	offset    time.Duration
+// ClockTime is a date, with or without a time of day, with or without an offset, as it was written in a file: what a clock
+// on the wall showed, wherever that was.
+type ClockTime struct {
+	Day       Date
+	Timed     bool          // there is a time of day
+	SinceZero time.Duration // from midnight, by the hands of the clock
+	Zoned     bool          // there is an offset
+	Offset    time.Duration // from UTC, positive in the east
 }
 
-// parseClockTime reads YYYY-MM-DD, or that with T or a space, HH:MM, optional seconds with optional fractions, and
-// optionally Z or an offset ±HH:MM. The problem is empty if it could.
-func parseClockTime(s string) (c clockTime, problem string) {
+// ParseClockTime reads YYYY-MM-DD, or that with T or a space, HH:MM, optional seconds with optional fractions, and
+// optionally Z or an offset ±HH:MM. It is laxer than RFC 3339, for files that spreadsheets and loggers write.
+func ParseClockTime(s string) (ClockTime, error) {
+	c, problem := parseClockTime(s)
+	if problem != "" {
+		return ClockTime{}, errors.New(problem)
+	}
+	return c, nil
+}
+
+func parseClockTime(s string) (c ClockTime, problem string) {
 	const want = "write a time as 2026-02-03T08:15+01:00 (without the offset it is read by the place's clock), or a day alone as 2026-02-03"
 	var err error
 	if len(s) < 10 {
-		return c, dateProblem(s, want)
+		return c, DateProblem(s, want)
 	}
-	if c.day, err = crop.ParseDate(s[:10]); err != nil {
-		return c, dateProblem(s, want)
+	if c.Day, err = ParseDate(s[:10]); err != nil {
+		return c, DateProblem(s, want)
 	}
 	if s = s[10:]; s == "" {
 		return c, ""
 	}
 	written := s
-	bad := func() (clockTime, string) {
-		return clockTime{}, fmt.Sprintf("%q is not a time of day; %s", written, want)
+	bad := func() (ClockTime, string) {
+		return ClockTime{}, fmt.Sprintf("%q is not a time of day; %s", written, want)
 	}
 	if s[0] != 'T' && s[0] != 't' && s[0] != ' ' {
 		return bad()
@@ -47,18 +55,18 @@ func parseClockTime(s string) (c clockTime, problem string) {
 	if !ok {
 		return bad()
 	}
-	c.timed = true
-	c.sinceZero = time.Duration(hour)*time.Hour + time.Duration(minute)*time.Minute
+	c.Timed = true
+	c.SinceZero = time.Duration(hour)*time.Hour + time.Duration(minute)*time.Minute
 	if second, after, ok := twoDigits(rest, 59, ":"); ok {
-		c.sinceZero += time.Duration(second) * time.Second
+		c.SinceZero += time.Duration(second) * time.Second
 		var part time.Duration
 		part, rest = fraction(after)
-		c.sinceZero += part
+		c.SinceZero += part
 	}
 	if rest == "" {
 		return c, ""
 	}
-	c.zoned = true
+	c.Zoned = true
 	if rest == "Z" || rest == "z" {
 		return c, ""
 	}
@@ -76,7 +84,7 @@ func parseClockTime(s string) (c clockTime, problem string) {
 	if !ok || rest != "" {
 		return bad()
 	}
-	c.offset = sign * (time.Duration(hour)*time.Hour + time.Duration(minute)*time.Minute)
+	c.Offset = sign * (time.Duration(hour)*time.Hour + time.Duration(minute)*time.Minute)
 	return c, ""
 }
 
@@ -109,26 +117,31 @@ func fraction(s string) (time.Duration, string) {
 }
 
 // wall is the moment that a clock set to UTC would have shown so.
-func (c clockTime) wall() time.Time {
-	return time.Date(c.day.Year, c.day.Month, c.day.Day, 0, 0, 0, 0, time.UTC).Add(c.sinceZero)
+func (c ClockTime) wall() time.Time {
+	return time.Date(c.Day.Year, c.Day.Month, c.Day.Day, 0, 0, 0, 0, time.UTC).Add(c.SinceZero)
 }
 
-// at returns the instant. Without an offset it is by the clock of loc: a clock change may have skipped it, which isn't
-// ok, or may show it twice, and then it is the first time.
-func (c clockTime) at(loc *time.Location) (t time.Time, ok bool) {
+// At returns the instant: by the written offset, or else by the clock of loc. That clock may never have shown the time,
+// because a clock change skipped it, which is an error; or twice, and then it is the first time, still summer time.
+func (c ClockTime) At(loc *time.Location) (time.Time, error) {
 	wall := c.wall()
-	if c.zoned {
-		return wall.Add(-c.offset), true
+	if c.Zoned {
+		return wall.Add(-c.Offset), nil
 	}
+	var t time.Time
+	found := false
 	// No zone changes its clock twice within two days, so the offsets a day before and after are all that can apply.
 	for _, near := range []time.Duration{-24 * time.Hour, 24 * time.Hour} {
 		_, offset := wall.Add(near).In(loc).Zone()
 		candidate := wall.Add(-time.Duration(offset) * time.Second)
-		if _, really := candidate.In(loc).Zone(); really == offset && (!ok || candidate.Before(t)) {
-			t, ok = candidate, true
+		if _, really := candidate.In(loc).Zone(); really == offset && (!found || candidate.Before(t)) {
+			t, found = candidate, true
 		}
 	}
-	return t, ok
+	if !found {
+		return t, fmt.Errorf("%s was skipped by a clock change in %s; mend the time, or write it with its offset", wall.Format("2006-01-02 15:04"), loc)
+	}
+	return t, nil
 }
 
 var (
@@ -136,8 +149,8 @@ var (
 	slashed  = regexp.MustCompile(`^\d{4}[./]\d{1,2}[./]\d{1,2}(\D|$)`)
 )
 
-// dateProblem says why s is no date.
-func dateProblem(s, want string) string {
+// DateProblem says why s is no date, and what is wanted where that isn't plain.
+func DateProblem(s, want string) string {
 	switch {
 	case dayFirst.MatchString(s):
 		return fmt.Sprintf("%q could mean two different days; write the year first, YYYY-MM-DD", s)
