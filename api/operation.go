@@ -121,7 +121,7 @@ func syncOperation() operation {
 
 func bulkOperation() operation {
 	return operation{tag: "temperatures", parameters: []string{"replace", actorHeader}, bodies: []form{{mediaJSON, "BulkBody"}, {mediaCSV, ""}},
-		about: "Up to 100,000 readings as JSON, or as CSV with the columns place or place_id, measured_at (RFC 3339 with an offset) and air_c. A reading is known by its place and time: " +
+		about: "Up to 100,000 readings as JSON, or as CSV with the columns place or place_id, measured_at (RFC 3339; in CSV without an offset it is read by the clock of the place, and a time that a clock change doubles is its first, one that it skips is refused) and air_c. A reading is known by its place and time: " +
 			"the same value again changes nothing, another value is refused unless replace=true.",
 		answers:  []answerForm{{http.StatusOK, "Everything is stored.", nil, []form{{mediaJSON, "BulkAnswer"}}}},
 		problems: append(append([]problemKind{malformedCSV, noSuchRecord}, bodyProblems...), readingProblems...)}
