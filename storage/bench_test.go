@@ -88,15 +88,24 @@ func seasonForBenchmark(b *testing.B) (*DB, *trial) {
 	return db, tr
 }
 
-// BenchmarkLoadSeason loads 1,000 plants with 50 counts each, and as many pickings, losses and diary entries as plants.
+// BenchmarkLoadSeason loads 1,000 plants with 50 counts each, and as many pickings, losses and diary entries as plants: cold,
+// with nothing of it in the program's memory, and with the counts kept from an earlier load. The file's pages are in the
+// memory of the system.
 func BenchmarkLoadSeason(b *testing.B) {
 	db, tr := seasonForBenchmark(b)
-	b.ReportAllocs()
-	for b.Loop() {
-		got, err := db.Site().LoadSeason(context.Background(), tr.season.ID, Selection{Temperatures: true})
-		if err != nil || len(got.Visits) != 50_000 {
-			b.Fatalf("%v", err)
-		}
+	for _, name := range []string{"cold", "kept"} {
+		b.Run(name, func(b *testing.B) {
+			b.ReportAllocs()
+			for b.Loop() {
+				if name == "cold" {
+					db.kept.seasons = nil
+				}
+				got, err := db.Site().LoadSeason(context.Background(), tr.season.ID, Selection{Temperatures: true})
+				if err != nil || len(got.Visits) != 50_000 {
+					b.Fatalf("%v", err)
+				}
+			}
+		})
 	}
 }
 

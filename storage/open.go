@@ -36,6 +36,7 @@ type DB struct {
 	queue  queue
 	// standing is used by whoever has the turn.
 	standing standing
+	kept     kept
 	pair     chan struct{} // holds one token: which season load reads over two connections
 	version  int64         // of the schema
 	site     *Site

@@ -48,13 +48,14 @@ func TestQueryCount(t *testing.T) {
 			}
 			return len(got.Visits) + len(got.Pickings), nil
 		}},
-		{"LoadSeason with readings", 16 + second, func(tr *trial) (int, error) {
-			got, err := s.LoadSeason(ctx, tr.season.ID, Selection{Temperatures: true})
-			if err != nil {
-				return 0, err
-			}
-			return len(got.Visits) + len(got.Temperatures), nil
-		}},
+		{"LoadSeason again, with readings", 12 + second, // the counts are kept
+			func(tr *trial) (int, error) {
+				got, err := s.LoadSeason(ctx, tr.season.ID, Selection{Temperatures: true})
+				if err != nil {
+					return 0, err
+				}
+				return len(got.Visits) + len(got.Temperatures), nil
+			}},
 		{"LoadPlant", 13, func(tr *trial) (int, error) {
 			got, err := s.LoadPlant(ctx, tr.plants[0].ID, Selection{})
 			if err != nil {

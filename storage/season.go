@@ -101,14 +101,21 @@ func (s *Site) events(l *loader) error {
 			return step(&own)
 		}
 	}
+	packs, known := s.db.kept.get(l.season, l.trial.Change)
 	var visits [len(shares)][]crop.Visit
 	var tasks []func(gorm.ConnPool) error
 	for i := range shares {
-		tasks = append(tasks, on(func(l *loader) error { return l.visitsOfShare(i, visits[:]) }))
+		tasks = append(tasks, on(func(l *loader) (err error) {
+			visits[i], err = l.visitsOfShare(i, &packs)
+			return err
+		}))
 	}
 	tasks = append(tasks, on((*loader).pickings), on((*loader).losses), on((*loader).diary))
 	if err := share(l.q, second, tasks); err != nil {
 		return err
+	}
+	if !known {
+		s.db.kept.put(l.season, l.trial.Change, packs)
 	}
 	l.trial.Visits = inTime(visits[:])
 	return nil

@@ -20,24 +20,32 @@ const (
 )
 
 // visits reads the counts of the one plant.
-func (l *loader) visits() (err error) {
-	l.trial.Visits, err = l.unpacked(visitsOfPlant, l.site, key(*l.plant))
-	return err
-}
-
-// visitsOfShare reads the counts of a share of the season's plants.
-func (l *loader) visitsOfShare(i int, into [][]crop.Visit) (err error) {
-	from, to := []byte{shares[i].from}, []byte{shares[i].to}
-	into[i], err = l.unpacked(visitsOfSeason+oneOfFour, l.site, key(l.season), from, to)
-	return err
-}
-
-func (l *loader) unpacked(query string, args ...any) ([]crop.Visit, error) {
-	packs, err := scanPacked(l.ctx, l.q, query, args...)
+func (l *loader) visits() error {
+	packs, err := scanPacked(l.ctx, l.q, visitsOfPlant, l.site, key(*l.plant))
 	if err != nil {
-		return nil, err
+		return err
 	}
-	return unpackVisits(packs)
+	l.trial.Visits, err = unpackVisits(packs)
+	return err
+}
+
+// visitsOfShare reads the counts of a share of the season's plants, unless they are in packs already. It leaves them there, or
+// none if they are too many to be kept.
+func (l *loader) visitsOfShare(i int, packs *sharedPacks) (visits []crop.Visit, err error) {
+	share := packs[i]
+	if share == nil {
+		from, to := []byte{shares[i].from}, []byte{shares[i].to}
+		if share, err = scanPacked(l.ctx, l.q, visitsOfSeason+oneOfFour, l.site, key(l.season), from, to); err != nil {
+			return nil, err
+		}
+		if share == nil {
+			share = []packed{} // known to be none
+		}
+	}
+	if sizeOf(share) <= mostKept/len(shares) {
+		packs[i] = share
+	}
+	return unpackVisits(share)
 }
 
 // inTime joins lists of counts into one in the order of time, as far as it is known before they are placed: Arrange has less
