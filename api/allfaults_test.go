@@ -152,7 +152,7 @@ func TestAllFaultsOfReadings(t *testing.T) {
 		`/2/air_c is true; it must be a number`, `/2/place_id is missing; name the place`)
 	r = c.bulk(422, "text/csv", "", "place,measured_at,air_c\nbog,yesterday,-300\nbay,,\"18,5\"\n,2027-02-03T08:00:00Z,x\n")
 	wantFaults(t, r,
-		`2:place is "bog", but there is no such place`, `2:measured_at is "yesterday"; it must be a time`, `2:air_c is -300; it must be`,
+		`2:place is "bog", but there is no such place`, `2:measured_at "yesterday" is not a day that exists; write a time as`, `2:air_c is -300; it must be`,
 		`3:air_c is "18,5", which is not a temperature; write the number with a decimal point`, `3:measured_at is missing`,
 		`4:place is missing`, `4:air_c is "x", which is not a temperature`, `4:measured_at is 2027-02-03T08:00:00Z, which is in the future`)
 }

@@ -64,7 +64,7 @@ func refuseRecord(faults []crop.Fault) *problem {
 func atPointers(faults []crop.Fault) []fault {
 	var all []fault
 	for _, f := range faults {
-		all = append(all, fault{Pointer: &f.Pointer, Detail: f.Detail})
+		all = append(all, fault{Pointer: new(shortened(f.Pointer)), Detail: f.Detail})
 	}
 	return all
 }
@@ -99,7 +99,7 @@ func inWords(e *crop.Error) string {
 	if len(e.Faults) != 1 {
 		return e.Message
 	}
-	if field := strings.TrimPrefix(e.Faults[0].Pointer, "/"); field != "" {
+	if field := strings.TrimPrefix(shortened(e.Faults[0].Pointer), "/"); field != "" {
 		return e.Message + ": " + field + " " + e.Faults[0].Detail
 	}
 	return e.Message + ": " + e.Faults[0].Detail
