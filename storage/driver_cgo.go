@@ -6,6 +6,7 @@ import (
 	"errors"
 	"fmt"
 	"net/url"
+	"syscall"
 
 	"github.com/mattn/go-sqlite3"
 )
@@ -41,6 +42,9 @@ func undoingQuery(busyMillis int64) string {
 // resultCode returns SQLite's extended result code (sqlite.org/rescode.html).
 func resultCode(err error) (code int, ok bool) {
 	if e, ok := errors.AsType[sqlite3.Error](err); ok {
+		if int(e.Code) == codeIOErr && errors.Is(e.SystemErrno, syscall.ENOSPC) { // of the files beside the database
+			return codeFull, true
+		}
 		if e.ExtendedCode != 0 {
 			return int(e.ExtendedCode), true
 		}

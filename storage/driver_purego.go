@@ -49,6 +49,9 @@ func undoingQuery(busyMillis int64) string {
 // resultCode returns SQLite's extended result code (sqlite.org/rescode.html).
 func resultCode(err error) (code int, ok bool) {
 	if e, ok := errors.AsType[*sqlite.Error](err); ok {
+		if e.Code() == codeSharedMemorySize {
+			return codeFull, true
+		}
 		return e.Code(), true
 	}
 	return 0, false

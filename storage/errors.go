@@ -25,6 +25,7 @@ const (
 	codeConstraint, codeAuth, codeNotADB                        = 19, 23, 26
 
 	codeReadOnlyRollback = codeReadOnly | 3<<8
+	codeSharedMemorySize = codeIOErr | 19<<8 // there is no room for the file beside the write-ahead log
 
 	codeCheck      = codeConstraint | 1<<8
 	codeForeignKey = codeConstraint | 3<<8

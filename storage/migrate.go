@@ -1,6 +1,7 @@
 package storage
 
 import (
+	"cmp"
 	"context"
 	"database/sql"
 	"embed"
@@ -108,6 +109,7 @@ func migrate(ctx context.Context, pool *sql.DB) (version int64, err error) {
 		return 0, err
 	}
 	const attempts = 10
+	var first error // goose makes its table at the first attempt only, so the later ones may miss it and say no more than that
 	for attempt := range attempts {
 		if attempt > 0 {
 			select {
@@ -116,14 +118,16 @@ func migrate(ctx context.Context, pool *sql.DB) (version int64, err error) {
 			case <-time.After(time.Duration(20+rand.IntN(80)) * time.Millisecond):
 			}
 		}
-		if _, err = p.Up(ctx); err == nil {
+		_, err := p.Up(ctx)
+		if err == nil {
 			return newest(p), nil
 		}
 		if refusesWriting(err) {
 			return 0, err
 		}
+		first = cmp.Or(first, err)
 	}
-	return 0, fmt.Errorf("update tables: %w", err)
+	return 0, fmt.Errorf("update tables: %w", first)
 }
 
 // refusesWriting tells whether trying again is no use.

@@ -105,6 +105,9 @@ func killLane(t *testing.T, rng *rand.Rand, rounds int, tally *killTally) {
 			tally.rounds.Add(1)
 			tally.startsKilled.Add(1)
 		}
+		if round%4 == 3 {
+			wantChecked(t, path) // as the kill left it
+		}
 		server = launchServer(t, db)
 		stored := growers[0].readAll(server.base)
 		for _, g := range growers {
@@ -127,7 +130,7 @@ func killLane(t *testing.T, rng *rand.Rand, rounds int, tally *killTally) {
 		tally.acked.Add(int64(g.acked))
 	}
 	server.wantStop(t)
-	wantSound(t, path)
+	wantChecked(t, path)
 }
 
 // TestKilledWhileMaking kills the program while it makes a new database; started again, it makes the whole.
@@ -153,7 +156,7 @@ func TestKilledWhileMaking(t *testing.T) {
 			t.Errorf("killed %s after it began to make a database, it stores nothing", pause)
 		}
 		server.wantStop(t)
-		wantSound(t, path)
+		wantChecked(t, path)
 	}
 	if unfinished == 0 {
 		t.Error("every kill came too late")

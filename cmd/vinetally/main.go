@@ -93,6 +93,8 @@ func tellFailure(w io.Writer, err error) {
 		fmt.Fprintf(w, "vinetally: nothing was stored; mend %s and import again\n", faultWords(faults))
 	case errors.Is(err, context.Canceled):
 		fmt.Fprintln(w, "vinetally: interrupted before it was done; run it again (a broken-off import stores nothing)")
+	case errors.Is(err, syscall.ENOSPC):
+		fmt.Fprintf(w, "vinetally: disk full: free some space and try again: %s\n", oneLine(err.Error()))
 	default:
 		fmt.Fprintf(w, "vinetally: %s\n", oneLine(err.Error()))
 	}

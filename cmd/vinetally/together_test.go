@@ -142,7 +142,7 @@ func TestServerAndImport(t *testing.T) {
 	t.Logf("%d imports, refused as busy %d times", len(states), refusals)
 	c.wantKept(t, server.base)
 	server.wantStop(t)
-	wantSound(t, path)
+	wantChecked(t, path)
 }
 
 // wantFound reads some of the records.
@@ -194,7 +194,7 @@ func TestTwoServers(t *testing.T) {
 	}
 	first.wantStop(t)
 	second.wantStop(t)
-	wantSound(t, path)
+	wantChecked(t, path)
 }
 
 // addOne adds 1 to the cultivar's hold time, from the version that it read. It signs each, since what is sent a second time
@@ -268,5 +268,5 @@ func TestImportKilledBesideServer(t *testing.T) {
 	if got := importedRows(exported(t, db), s, 5); got != s.plants*s.visits {
 		t.Errorf("%d counts are imported, want %d", got, s.plants*s.visits)
 	}
-	wantSound(t, path)
+	wantChecked(t, path)
 }
