@@ -56,7 +56,7 @@ func Sources(paths ...string) (sources []Source, ignored []string, err error) {
 	for _, path := range paths {
 		info, err := os.Stat(path)
 		if err != nil {
-			return nil, nil, fmt.Errorf("read what to import: %w", err)
+			return nil, nil, fmt.Errorf("read what to import: %w; name a folder of CSV files, or single ones", err)
 		}
 		if !info.IsDir() {
 			source, err := fileSource(path, info.Size())

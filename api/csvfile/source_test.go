@@ -38,7 +38,7 @@ func TestSources(t *testing.T) {
 		{"unknown file", []string{good + "/notes.txt"}, nil, nil, good + "/notes.txt: the name doesn't say what is in it; call it one of " + all},
 		{"nothing in a folder", []string{empty}, nil, nil, empty + ": holds none of the files that can be imported; they are " + all},
 		{"no paths", nil, nil, nil, "nothing to import; name a folder with " + all + ", or single files of these names"},
-		{"no such path", []string{dir + "/none"}, nil, nil, "read what to import: stat " + dir + "/none: no such file or directory"},
+		{"no such path", []string{dir + "/none"}, nil, nil, "read what to import: stat " + dir + "/none: no such file or directory; name a folder of CSV files, or single ones"},
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			sources, ignored, err := Sources(c.paths...)

@@ -30,7 +30,7 @@ func newTarget(dir string) (*target, error) {
 	case err == nil:
 		t.exists = true
 	case !errors.Is(err, fs.ErrNotExist):
-		return nil, fmt.Errorf("look at the folder to export to: %w", err)
+		return nil, fmt.Errorf("look at the folder to export to: %w; name an empty folder, or one that doesn't exist yet", err)
 	}
 	parent, name := filepath.Split(dir)
 	if t.exists {
