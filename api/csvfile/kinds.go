@@ -108,6 +108,7 @@ func (im *importer) finishKind(file string) {
 	case movesFile:
 		k.plants.settle(im)
 		im.apply()
+		k.plants.forget()
 	case countsFile:
 		k.counts.finish(im)
 	case pickingsFile:

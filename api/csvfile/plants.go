@@ -75,6 +75,7 @@ func (k *plantRows) take(c *cell, h *header, cells []string) {
 	e := &plantEntry{at: c.at, h: h}
 	plantTable.fill(c, h, cells, &e.row)
 	if c.faults > 0 {
+		checkRest(c, &e.row.Plant)
 		k.faulty[keyOfPlant(&e.row.Plant)] = true
 		return
 	}
@@ -94,6 +95,15 @@ func (k *plantRows) take(c *cell, h *header, cells []string) {
 	}
 	e.row.ID = given
 	k.enter(e)
+}
+
+// forget lets go of what only the rows of plants and moves need.
+func (k *plantRows) forget() {
+	k.book = newBook[plantKey, crop.Plant](k.noun, k.keyColumns)
+	k.order = nil
+	clear(k.entries)
+	clear(k.faulty)
+	clear(k.moves)
 }
 
 func (k *plantRows) enter(e *plantEntry) {

@@ -93,6 +93,7 @@ func (im *importer) make(c *cell, r crop.Record, what string) bool {
 		c.fault("%s", f.Detail)
 	}
 	if c.faults > 0 {
+		c.spoil(c.column) // nothing is made for a row that isn't taken
 		return false
 	}
 	im.addChange(r, c.at)
