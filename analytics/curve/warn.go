@@ -2,6 +2,7 @@ package curve
 
 import (
 	"fmt"
+	"math"
 
 	"vinetally/analytics/ledger"
 )
@@ -32,7 +33,8 @@ func warnings(members []plantBook, origin plantBook, stage int) []string {
 	}
 	if float64(early) > earlyShare*float64(picked) {
 		out = append(out, fmt.Sprintf("%d of %d picked fruit (%.0f %%) were taken before %s and never reached it, so the curve shows the picking as much as the ripening.",
-			early, picked, 100*float64(early)/float64(picked), scale.Stages[stage].Name))
+			early, picked, math.Round(100*float64(early)/float64(picked)), // halves up, as reports round
+			scale.Stages[stage].Name))
 	}
 	if n := falls(members, stage); n > 0 {
 		out = append(out, fmt.Sprintf("The number that reached the stage falls %s by more than a miscount explains. Fruit never goes back a stage: look at the records; the curve is only as good as they are.",
@@ -43,7 +45,7 @@ func warnings(members []plantBook, origin plantBook, stage int) []string {
 		latest = max(latest, daysBetween(origin.origin, m.origin))
 	}
 	if latest > startGap {
-		out = append(out, fmt.Sprintf("The plants' first days lie up to %.0f days apart; the curve goes by the date, counted from the first.", latest))
+		out = append(out, fmt.Sprintf("The plants' first days lie up to %.0f days apart; the curve goes by the date, counted from the first.", math.Round(latest)))
 	}
 	return out
 }
