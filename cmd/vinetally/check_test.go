@@ -6,7 +6,6 @@ import (
 	"os"
 	"path/filepath"
 	"regexp"
-	"slices"
 	"strings"
 	"testing"
 
@@ -67,11 +66,7 @@ $`)
 func TestCheckRefuses(t *testing.T) {
 	files := folder(t, map[string]string{"text.db": strings.Repeat("season,plant\n", 100)})
 	newer := madeEmpty(t)
-	driver := "sqlite3"
-	if !slices.Contains(sql.Drivers(), driver) {
-		driver = "sqlite"
-	}
-	pool, err := sql.Open(driver, strings.TrimPrefix(newer, "sqlite:"))
+	pool, err := sql.Open(sqliteDriver(), strings.TrimPrefix(newer, "sqlite:"))
 	if err != nil {
 		t.Fatal(err)
 	}

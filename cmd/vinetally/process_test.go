@@ -166,11 +166,7 @@ func unsound(path string) error {
 	if info, err := os.Stat(path); errors.Is(err, fs.ErrNotExist) || err == nil && info.Size() == 0 {
 		return nil // killed before there was anything
 	}
-	driver := "sqlite" // the one in Go, in programs built without C; the other is there, and does nothing
-	if !slices.Contains(sql.Drivers(), driver) {
-		driver = "sqlite3"
-	}
-	db, err := sql.Open(driver, "file:"+path+"?mode=ro")
+	db, err := sql.Open(sqliteDriver(), "file:"+path+"?mode=ro")
 	if err != nil {
 		return err
 	}
@@ -188,6 +184,15 @@ func unsound(path string) error {
 		return errors.New("foreign_key_check finds rows")
 	}
 	return rows.Err()
+}
+
+// sqliteDriver is the driver that the program is built with: the one in Go where that is there, since the one in C is then
+// registered and does nothing.
+func sqliteDriver() string {
+	if slices.Contains(sql.Drivers(), "sqlite") {
+		return "sqlite"
+	}
+	return "sqlite3"
 }
 
 // wantSameFile checks that a file holds what it held.
