@@ -117,7 +117,7 @@ func TestCheckFindsEveryFlip(t *testing.T) {
 	if checked, err := Check(t.Context(), path, CheckOptions{}); err != nil || !checked.Sound() {
 		t.Fatalf("the sample isn't sound: %+v, %v", checked, err)
 	}
-	const flips = 600
+	const flips = 400
 	random := rand.New(rand.NewPCG(7, 20261125))
 	harmful, found, refused := 0, 0, 0
 	damaged := filepath.Join(t.TempDir(), "damaged.db")
