@@ -12,7 +12,6 @@ type book[K comparable, T any] struct {
 	slots            map[K]slot[T]
 	byID             map[crop.ID]*T
 	claims           map[crop.ID]rowRef
-	doubles          []double
 }
 
 // slot is what is known of one key.
@@ -21,13 +20,6 @@ type slot[T any] struct {
 	n      int32  // how many stored records have the key
 	row    rowRef // the last row with the key
 	withID bool   // that row has an id
-}
-
-// double is a row with a new id and the key of a stored record. It is another record of that key only if the stored one
-// is in the files as well.
-type double struct {
-	row    rowRef
-	stored crop.ID
 }
 
 func newBook[K comparable, T any](noun, keyColumns string) *book[K, T] {
@@ -56,11 +48,7 @@ func (b *book[K, T]) match(im *importer, key K, id crop.ID, row rowRef, identity
 			return nil, "id", fmt.Sprintf("the same id stands in %s already; an id is of one record", im.where(other, row))
 		}
 		b.claims[id] = row
-		stored = b.byID[id]
-		if stored == nil && s.n > 0 {
-			b.doubles = append(b.doubles, double{row, identity(s.stored)})
-		}
-		return stored, "", ""
+		return b.byID[id], "", ""
 	}
 	if s.n > 1 {
 		return nil, b.keyColumns, fmt.Sprintf("%d stored records are alike in this; add the id column to say which one is meant", s.n)
@@ -74,15 +62,4 @@ func (b *book[K, T]) match(im *importer, key K, id crop.ID, row rowRef, identity
 	}
 	b.claims[id] = row
 	return s.stored, "", ""
-}
-
-// checkDoubles refuses rows that would store a second record beside a stored one of the same key, as a file from another
-// database does, whose ids are others: that would count the same fruit twice.
-func (b *book[K, T]) checkDoubles(im *importer) {
-	for _, d := range b.doubles {
-		if _, ok := b.claims[d.stored]; !ok {
-			im.fault(d.row, "id", "the same %s is stored already with the id %s; leave the id empty to mean that one", b.noun, d.stored)
-		}
-	}
-	b.doubles = nil
 }
