@@ -35,16 +35,23 @@ func (s *server) observe(next http.Handler) http.Handler {
 		rec := &recorder{ResponseWriter: w, status: http.StatusOK}
 		start := time.Now()
 		defer func() {
-			level := slog.LevelInfo
-			if rec.status >= http.StatusInternalServerError {
-				level = slog.LevelError
-			}
-			s.log.LogAttrs(r.Context(), level, "request", slog.String("request_id", t.id), slog.String("method", r.Method),
+			s.log.LogAttrs(r.Context(), levelOf(rec.status), "request", slog.String("request_id", t.id), slog.String("method", r.Method),
 				slog.String("route", t.route), slog.Int("status", rec.status), slog.Int64("bytes", rec.bytes),
 				slog.Float64("ms", float64(time.Since(start).Microseconds())/1000), slog.String("client", r.RemoteAddr))
 		}()
 		next.ServeHTTP(rec, r.WithContext(context.WithValue(r.Context(), traceKey{}, t)))
 	})
+}
+
+// levelOf is how much a status matters to whoever reads the log: what passes by itself is a warning.
+func levelOf(status int) slog.Level {
+	switch {
+	case status == http.StatusServiceUnavailable:
+		return slog.LevelWarn
+	case status >= http.StatusInternalServerError:
+		return slog.LevelError
+	}
+	return slog.LevelInfo
 }
 
 // requestID keeps the caller's id if it is short and plain, so that it can't break a log or a header, or makes one.

@@ -4,7 +4,6 @@ import (
 	"context"
 	"errors"
 	"fmt"
-	"log/slog"
 	"net/http"
 	"strings"
 
@@ -118,11 +117,7 @@ func (s *server) writeProblem(w http.ResponseWriter, r *http.Request, err error)
 	p := *problemOf(err)
 	if p.Status >= http.StatusInternalServerError {
 		p.Reference = traceOf(r).id
-		level := slog.LevelError
-		if p.Status == http.StatusServiceUnavailable {
-			level = slog.LevelWarn
-		}
-		s.log.Log(r.Context(), level, "request failed", "request_id", p.Reference, "error", err)
+		s.log.Log(r.Context(), levelOf(p.Status), "request failed", "request_id", p.Reference, "error", err)
 	}
 	switch p.Status {
 	case http.StatusServiceUnavailable:

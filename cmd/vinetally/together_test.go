@@ -1,6 +1,7 @@
 package main
 
 import (
+	"database/sql"
 	"fmt"
 	"maps"
 	"math/rand/v2"
@@ -269,4 +270,64 @@ func TestImportKilledBesideServer(t *testing.T) {
 		t.Errorf("%d counts are imported, want %d", got, s.plants*s.visits)
 	}
 	wantChecked(t, path)
+}
+
+// TestWritingWhileTaken: while another process has the database for longer than a change waits, a server reads on, answers a
+// write with 503, when to come again and what to do, and takes the same write once the other is done. An import says the
+// same in a line.
+func TestWritingWhileTaken(t *testing.T) {
+	t.Parallel() // it waits most of the time
+	path := madeDatabase(t)
+	server := launchServer(t, "sqlite:"+path)
+	g := newGrower(t, "client", rand.New(rand.NewPCG(6, 6)), new(atomic.Int64))
+	if _, ok := g.send(server.base, trialBase()); !ok {
+		t.Fatal("the season isn't stored")
+	}
+	other, err := sql.Open(sqliteDriver(), path)
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer other.Close()
+	taken, err := other.Conn(t.Context())
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer taken.Close()
+	if _, err := taken.ExecContext(t.Context(), "BEGIN IMMEDIATE"); err != nil {
+		t.Fatal(err)
+	}
+	importing := launch(t, "import", "--db", "sqlite:"+path, folder(t, map[string]string{"plants.csv": onePlant}))
+	r := g.add()
+	start := time.Now()
+	status, header, text, err := g.do(g.httpRequest(server.base, r))
+	if took := time.Since(start); err != nil || status != http.StatusServiceUnavailable || header.Get("Retry-After") == "" || took > longestAnswer {
+		t.Errorf("after %s: %d %s %v, want 503 with Retry-After", took, status, text, err)
+	}
+	for _, words := range []string{`"/problems/busy"`, "taken by another change", "try again"} {
+		if !strings.Contains(string(text), words) {
+			t.Errorf("the answer doesn't say %s: %s", words, text)
+		}
+	}
+	if got := importing.wait(t); got != exitRefused || strings.Count(importing.errs.String(), "\n") != 1 || !strings.Contains(importing.errs.String(), "try again") {
+		t.Errorf("the import ends with status %d and says %q", got, importing.errs)
+	}
+	start = time.Now()
+	if stored := g.readAll(server.base); len(stored) != 0 {
+		t.Errorf("%d records were stored", len(stored))
+	}
+	exported(t, "sqlite:"+path)
+	if took := time.Since(start); took > 5*time.Second {
+		t.Errorf("reading took %s", took)
+	}
+	if _, err := taken.ExecContext(t.Context(), "ROLLBACK"); err != nil {
+		t.Fatal(err)
+	}
+	answer, ok := g.send(server.base, r)
+	if !ok {
+		t.Fatal("sent again, the write doesn't go well")
+	}
+	g.keep(r, answer)
+	g.settle(server.base, g.readAll(server.base))
+	importing.wantQuiet(t)
+	server.wantStop(t)
 }
