@@ -91,6 +91,14 @@ var layers = []layer{
 			{"html/template", "a program wires things up; pages stay in charts and api"},
 		},
 	},
+	{
+		of: "testdata/...", ours: []string{"testdata/..."},
+		never: []forbidden{
+			{"vinetally/analytics/...", "the invented trial owes nothing to the code that is tried on it"},
+			{"vinetally/api/...", "the invented trial owes nothing to the code that is tried on it"},
+			{"vinetally/storage/...", "the invented trial owes nothing to the code that is tried on it"},
+		},
+	},
 }
 
 // supports are packages that serve tests alone. They may use what tests may use, and only tests and each other may import
@@ -99,7 +107,7 @@ var supports = []forbidden{
 	{"analytics/internal/refcheck", "reads the files of reference values"},
 	{"analytics/ledger/ledgertest", "reads the scripts of hand-worked ledgers"},
 	{"storage/storagetest", "the suite that every database must pass"},
-	{"internal/demoseasons", "loads the demo trial's seasons"},
+	{"testdata/demoseasons", "loads the demo trial's seasons"},
 	{"charts/browsertest", "drives the browser that looks at the pages"},
 }
 
@@ -114,7 +122,11 @@ type pkg struct {
 func load(t *testing.T) []pkg {
 	t.Helper()
 	root := strings.TrimSpace(output(t, ".", "go", "list", "-m", "-f", "{{.Dir}}"))
-	list := json.NewDecoder(strings.NewReader(output(t, root, "go", "list", "-e", "-json=ImportPath,Dir,Deps", "./...")))
+	wanted := []string{"list", "-e", "-json=ImportPath,Dir,Deps", "./..."}
+	for _, path := range unlisted {
+		wanted = append(wanted, "./"+path)
+	}
+	list := json.NewDecoder(strings.NewReader(output(t, root, "go", wanted...)))
 	var all []pkg
 	for {
 		var p struct {

@@ -8,7 +8,7 @@ import (
 	"vinetally/analytics/crop"
 	"vinetally/analytics/curve"
 	"vinetally/analytics/ledger"
-	"vinetally/internal/demoseasons"
+	"vinetally/testdata/demoseasons"
 )
 
 func curvesOf(trial *crop.Trial) curve.Result {

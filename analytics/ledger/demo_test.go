@@ -4,7 +4,7 @@ import (
 	"testing"
 
 	"vinetally/analytics/ledger"
-	"vinetally/internal/demoseasons"
+	"vinetally/testdata/demoseasons"
 	"vinetally/testdata/demotrial"
 )
 

@@ -8,7 +8,7 @@ import (
 	"vinetally/analytics/curve"
 	"vinetally/analytics/ledger"
 	"vinetally/analytics/report"
-	"vinetally/internal/demoseasons"
+	"vinetally/testdata/demoseasons"
 )
 
 // TestCurvesAreTheSeasons checks that the curves of a season's report and of its plants' reports are those of the season

@@ -9,7 +9,7 @@ import (
 
 	"vinetally/analytics/crop"
 	"vinetally/analytics/report"
-	"vinetally/internal/demoseasons"
+	"vinetally/testdata/demoseasons"
 )
 
 func text(statements []report.Statement) string {

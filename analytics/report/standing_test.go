@@ -9,7 +9,7 @@ import (
 	"vinetally/analytics/crop"
 	"vinetally/analytics/ledger"
 	"vinetally/analytics/report"
-	"vinetally/internal/demoseasons"
+	"vinetally/testdata/demoseasons"
 )
 
 // wantStandingOfLedger checks that the standing fruit day by day is the ledger's: at each count after which nothing else
