@@ -35,5 +35,11 @@
 //	scales        scale+stage; the id column is the scale's, and the rows of a scale are the whole scale
 //	the others    their name
 //
-// A row that agrees with the stored record changes nothing; one that differs is refused unless replacing was asked for.
+// A row that agrees with the stored record changes nothing; one that differs is refused unless replacing was asked for. Rows
+// that repeat an earlier row of the import are refused, however far apart they stand.
+//
+// # Memory
+//
+// Seasons, places, scales, cultivars, plants and moves are held until the end, of the stored plants those of the seasons that
+// rows are of. The rows of all other files are stored as they are read, a chunk at a time.
 package csvfile
