@@ -124,10 +124,9 @@ func (f *fitted) draw(c *Curve, origin time.Time, how spread) {
 }
 
 // band is the interval of the curve at x: on the scale of the square root, on which counts scatter alike whether they are
-// few or many, and stretched as far as the counts stand from the curve, where at least half of the plants are counted; a
-// plant or two that are still counted at the end would draw their own numbers and not the curve's. It is worked out on that
-// scale and not carried over from the curve's own: where the curve is next to nothing, a refit that starts a day earlier is
-// many times it, and the slope of the root there would make that a number without meaning.
+// few or many, and stretched as far as the plants stand from the curve. It is worked out on that scale and not carried over
+// from the curve's own: where the curve is next to nothing, a refit that starts a day earlier is many times it, and the slope
+// of the root there would make that a number without meaning.
 func (f *fitted) band(x, value float64, how spread) (low, high *float64) {
 	root := math.Sqrt(math.Max(0, value))
 	grad := f.gradient(x)
@@ -140,10 +139,7 @@ func (f *fitted) band(x, value float64, how spread) (low, high *float64) {
 	if !ok || math.IsInf(width, 0) {
 		return nil, nil
 	}
-	higher := 0.0
-	if 2*f.left.plants(x) >= f.series.plants {
-		higher = f.left.at(x)
-	}
+	higher := f.left.all(x)
 	down := math.Max(0, root-width)
 	return new(math.Max(0, down*down-math.Max(0, -higher))), new((root+width)*(root+width) + math.Max(0, higher))
 }

@@ -35,30 +35,38 @@ func (f *fitted) smooth() smoother {
 	return s
 }
 
-// at is Σ w·(E − c_g·f) / Σ w·c_g over the counts, w falling from 1 at x to 0 at the reach.
-func (s smoother) at(x float64) float64 {
-	left, weight := 0.0, 0.0
+// around is Σ w·(E − c_g·f) and Σ w·c_g over the counts, w falling from 1 at x to 0 at the reach.
+func (s smoother) around(x float64) (left, weight float64) {
 	for j, p := range s.f.points {
 		if w := 1 - math.Abs(p.x-x)/s.reach; w > 0 {
 			left += w * s.left[j]
 			weight += w * s.weight[j]
 		}
 	}
+	return left, weight
+}
+
+// at is how far the counts near x stand above the curve.
+func (s smoother) at(x float64) float64 {
+	left, weight := s.around(x)
 	if weight == 0 {
 		return 0
 	}
 	return left / weight
 }
 
-// plants is how many plants have a count within the reach of x.
-func (s smoother) plants(x float64) int {
-	seen := map[int]bool{}
-	for _, o := range s.f.series.obs {
-		if math.Abs(o.x-x) < s.reach {
-			seen[o.plant] = true
-		}
+// all is how far all plants stand above the curve at x, those that aren't counted near x taken to lie on it: a plant or two
+// that are still counted at the end draw their own numbers and not the curve's.
+func (s smoother) all(x float64) float64 {
+	left, weight := s.around(x)
+	every := 0.0
+	for _, c := range s.shares {
+		every += c
 	}
-	return len(seen)
+	if weight = math.Max(weight, every); weight == 0 {
+		return 0
+	}
+	return left / weight
 }
 
 // days is how much later, to first order, the curve reaches a share of its level than the counts reach that share of where
