@@ -193,8 +193,8 @@ func demoHalves(t *testing.T) (halves [][4]string) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	for _, m := range regexp.MustCompile(`fruit of (\w+) had reached (\w+) by (\d+ \w+ \d+) .*, ([\d.]+) days from sowing`).FindAllStringSubmatch(string(text), -1) {
-		day, err := time.Parse("2 January 2006", m[3])
+	for _, m := range regexp.MustCompile(`fruit of (\w+) that ripened, half had reached (\w+) by (\d+ \w+ \d+) .*, ([\d.]+) days after (?:the first )?sowing`).FindAllStringSubmatch(string(text), -1) {
+		day, err := time.Parse("2 Jan 2006", m[3])
 		if err != nil {
 			t.Fatal(err)
 		}
