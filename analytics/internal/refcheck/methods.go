@@ -18,6 +18,19 @@ var owners = map[string]string{
 	"linear regression of development rate on temperature": "analytics/thermal",
 	"common base temperature across starting stages":       "analytics/thermal",
 	"monotone piecewise-cubic (PCHIP) interpolation":       "analytics/thermal",
+
+	"confidence interval for a proportion": "analytics/proportion",
+	"difference of two proportions":        "analytics/proportion",
+
+	"binomial regression (logit link) with quasi-binomial SEs":  "analytics/glm",
+	"binomial regression (probit link) with quasi-binomial SEs": "analytics/glm",
+	"Poisson regression (log link)":                             "analytics/glm",
+	"exact Poisson rate and rate ratio":                         "analytics/glm",
+
+	"total from a simple random sample": "analytics/sampling",
+	"total from a stratified sample":    "analytics/sampling",
+	"total from sampled clusters":       "analytics/sampling",
+	"ratio estimator of a total":        "analytics/sampling",
 }
 
 // ownedBy returns the methods of a package, sorted.

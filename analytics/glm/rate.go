@@ -1,0 +1,82 @@
+package glm
+
+import (
+	"math"
+
+	"gonum.org/v1/gonum/stat/distuv"
+)
+
+// Rate is a count over an exposure with its exact interval (Garwood 1936, Biometrika 28:437–442): quantiles of χ² on 2y and 2y + 2
+// degrees of freedom.
+type Rate struct{ Estimate, Low, High float64 }
+
+// RateOf is the rate of a count.
+func RateOf(count, exposure, level float64) (Rate, error) {
+	if count < 0 || !(exposure > 0) {
+		return Rate{}, refuse("a rate wants a count of 0 or more and an exposure above 0")
+	}
+	tail := (1 - level) / 2
+	r := Rate{Estimate: count / exposure, High: gamma(count+1, 1-tail) / exposure}
+	if count > 0 {
+		r.Low = gamma(count, tail) / exposure
+	}
+	return r, nil
+}
+
+// gamma is a quantile of the gamma distribution with scale 1, polished.
+func gamma(shape, p float64) float64 {
+	d := distuv.Gamma{Alpha: shape, Beta: 1}
+	x := d.Quantile(p)
+	for range 2 {
+		if q := d.Prob(x); q > 0 {
+			x -= (d.CDF(x) - p) / q
+		}
+	}
+	return x
+}
+
+// RateRatio compares two counts: given their sum, the first is binomial (Przyborowski and Wilenski 1940, Biometrika 31:313–323), so its interval
+// is that of Clopper and Pearson and P the exact two-sided test of a ratio of 1. High is +Inf where the second count is 0.
+type RateRatio struct{ Estimate, Low, High, P float64 }
+
+// Compare is the ratio of the rate of the first count to that of the second.
+func Compare(count1, exposure1, count2, exposure2, level float64) (RateRatio, error) {
+	if count1 < 0 || count2 < 0 || !(exposure1 > 0) || !(exposure2 > 0) {
+		return RateRatio{}, refuse("a ratio of rates wants counts of 0 or more and exposures above 0")
+	}
+	if count1+count2 == 0 {
+		return RateRatio{}, refuse("nothing was counted: no ratio")
+	}
+	tail, n := (1-level)/2, count1+count2
+	odds := func(share float64) float64 { return share / (1 - share) * exposure2 / exposure1 }
+	r := RateRatio{Estimate: math.Inf(1), High: math.Inf(1)}
+	if count2 > 0 {
+		r.Estimate = count1 / exposure1 / (count2 / exposure2)
+		r.High = odds(beta(count1+1, count2, 1-tail))
+	}
+	if count1 > 0 {
+		r.Low = odds(beta(count1, count2+1, tail))
+	}
+	b := distuv.Binomial{N: n, P: exposure1 / (exposure1 + exposure2)}
+	here := b.Prob(count1)
+	for k := 0.0; k <= n; k++ {
+		if q := b.Prob(k); q <= here*(1+1e-7) {
+			r.P += q
+		}
+	}
+	r.P = min(r.P, 1)
+	return r, nil
+}
+
+func beta(a, b, p float64) float64 {
+	d := distuv.Beta{Alpha: a, Beta: b}
+	x := d.Quantile(p)
+	for range 2 {
+		if q := d.Prob(x); q > 0 {
+			if next := x - (d.CDF(x)-p)/q; next > 0 && next < 1 {
+				x = next
+			}
+		}
+	}
+	return x
+}
