@@ -27,6 +27,11 @@ var owners = map[string]string{
 	"Poisson regression (log link)":                             "analytics/glm",
 	"exact Poisson rate and rate ratio":                         "analytics/glm",
 
+	"cumulative link model (proportional odds type)":  "analytics/ordinal",
+	"cumulative link model without proportionality":   "analytics/ordinal",
+	"cumulative link model with an unobserved stage":  "analytics/ordinal",
+	"sequential (continuation-ratio, stopping) model": "analytics/ordinal",
+
 	"total from a simple random sample": "analytics/sampling",
 	"total from a stratified sample":    "analytics/sampling",
 	"total from sampled clusters":       "analytics/sampling",

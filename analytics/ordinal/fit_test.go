@@ -1,0 +1,63 @@
+package ordinal
+
+import (
+	"errors"
+	"math"
+	"testing"
+)
+
+var stages = []string{"green", "breaker", "red"}
+
+func TestRefusals(t *testing.T) {
+	for name, d := range map[string]Data{
+		"one stage only":      {stages, [][]float64{{3, 0, 0}, {4, 0, 0}}, [][]float64{{1}, {2}}},
+		"complete separation": {stages, [][]float64{{5, 0, 0}, {0, 5, 0}, {0, 0, 5}}, [][]float64{{1}, {2}, {3}}},
+		"covariate constant":  {stages, [][]float64{{5, 1, 2}, {3, 1, 4}}, [][]float64{{7}, {7}}},
+		"rows of two lengths": {stages, [][]float64{{5, 1, 2}, {3, 1}}, [][]float64{{7}, {8}}},
+		"no rows":             {stages, nil, nil},
+		"negative":            {stages, [][]float64{{5, -1, 2}}, [][]float64{{7}}},
+	} {
+		t.Run(name, func(t *testing.T) {
+			for _, fit := range []func(Data, Link) (*Cumulative, error){Proportional, Separate} {
+				c, err := fit(d, Logit)
+				if r := new(Refusal); !errors.As(err, &r) {
+					t.Errorf("got %+v, %v; want a refusal", c, err)
+				}
+			}
+		})
+	}
+}
+
+// TestSplitRow: a row of fruit counted in two parts is the same evidence.
+func TestSplitRow(t *testing.T) {
+	whole := Data{stages, [][]float64{{9, 3, 1}, {5, 4, 6}, {1, 2, 8}}, [][]float64{{1}, {4}, {9}}}
+	split := Data{stages, [][]float64{{9, 3, 1}, {2, 4, 0}, {1, 2, 8}, {3, 0, 6}}, [][]float64{{1}, {4}, {9}, {4}}}
+	for _, link := range []Link{Logit, Probit, CLogLog} {
+		a, err := Proportional(whole, link)
+		if err != nil {
+			t.Fatal(err)
+		}
+		b, err := Proportional(split, link)
+		if err != nil {
+			t.Fatal(err)
+		}
+		for k := range a.Coef {
+			if math.Abs(a.Coef[k]-b.Coef[k]) > 1e-10 || math.Abs(a.Observed[k][k]-b.Observed[k][k]) > 1e-10 {
+				t.Errorf("link %d: coefficient %d is %v and %v", link, k, a.Coef[k], b.Coef[k])
+			}
+		}
+	}
+}
+
+func BenchmarkProportional(b *testing.B) {
+	d := Data{Stages: stages}
+	for i := range 20 {
+		d.Counts = append(d.Counts, []float64{float64(20 - i), 5, float64(i)})
+		d.X = append(d.X, []float64{float64(i)})
+	}
+	for b.Loop() {
+		if _, err := Proportional(d, Logit); err != nil {
+			b.Fatal(err)
+		}
+	}
+}
