@@ -187,7 +187,7 @@ const certain = 1e-6
 
 // wild tells whether a cut has an error so large, on the scale of the link, that it goes to infinity by small steps.
 func (m *model) wild(covariance [][]float64) bool {
-	const far = 1e3 // relative to the largest slope's contribution, a share can't be told from 0 or 1 beyond 30
+	const far = 1e3 // the link tells no share from 0 or 1 beyond 30
 	spread := 0.0
 	for _, x := range m.d.X {
 		for _, v := range x {

@@ -32,6 +32,11 @@ var owners = map[string]string{
 	"cumulative link model with an unobserved stage":  "analytics/ordinal",
 	"sequential (continuation-ratio, stopping) model": "analytics/ordinal",
 
+	"interval-censored parametric survival (AFT)":    "analytics/survival",
+	"Turnbull nonparametric MLE (interval-censored)": "analytics/survival",
+	"Kaplan-Meier":  "analytics/survival",
+	"log-rank test": "analytics/survival",
+
 	"total from a simple random sample": "analytics/sampling",
 	"total from a stratified sample":    "analytics/sampling",
 	"total from sampled clusters":       "analytics/sampling",

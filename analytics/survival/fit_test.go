@@ -1,0 +1,77 @@
+package survival
+
+import (
+	"errors"
+	"math"
+	"math/rand/v2"
+	"testing"
+)
+
+var inf = math.Inf(1)
+
+func TestRefusals(t *testing.T) {
+	for name, data := range map[string][]Interval{
+		"nothing":            nil,
+		"backwards":          {{Left: 4, Right: 2, Weight: 1}},
+		"before 0":           {{Left: -1, Right: 2, Weight: 1}},
+		"all still waiting":  {{Left: 4, Right: inf, Weight: 1}, {Left: 6, Right: inf, Weight: 1}},
+		"all in one stretch": {{Left: 4, Right: 6, Weight: 9}},
+		"all at one instant": {{Left: 5, Right: 5, Weight: 3}, {Left: 5, Right: 5, Weight: 4}},
+	} {
+		t.Run(name, func(t *testing.T) {
+			for _, family := range []Family{Weibull, LogNormal, LogLogistic} {
+				a, err := FitAFT(data, family)
+				if r := new(Refusal); !errors.As(err, &r) {
+					t.Errorf("family %d: got %+v, %v; want a refusal", family, a, err)
+				}
+			}
+		})
+	}
+}
+
+// TestRecovers draws log-normal times seen every two days and finds them again within the error that it states.
+func TestRecovers(t *testing.T) {
+	rng := rand.New(rand.NewPCG(7, 1))
+	var data []Interval
+	for range 2000 {
+		at := math.Exp(2 + 0.3*rng.NormFloat64())
+		left := 2 * math.Floor(at/2)
+		data = append(data, Interval{Left: left, Right: left + 2, Weight: 1})
+	}
+	a, err := FitAFT(data, LogNormal)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if d := (a.Coef[0] - 2) / a.SE()[0]; math.Abs(d) > 3 {
+		t.Errorf("location %v is %v standard errors off", a.Coef[0], d)
+	}
+	if d := (a.LogScale - math.Log(0.3)) / a.SE()[1]; math.Abs(d) > 3 {
+		t.Errorf("scale %v is %v standard errors off", a.Scale(), d)
+	}
+}
+
+// TestTurnbullOfExactTimes: without censoring the estimate is the empirical distribution.
+func TestTurnbullOfExactTimes(t *testing.T) {
+	turnbull, err := FitTurnbull([]Interval{{Left: 2, Right: 2, Weight: 1}, {Left: 5, Right: 5, Weight: 2}, {Left: 7, Right: 7, Weight: 1}})
+	if err != nil {
+		t.Fatal(err)
+	}
+	for j, want := range []float64{0.25, 0.5, 0.25} {
+		if math.Abs(turnbull.Mass[j]-want) > 1e-12 {
+			t.Errorf("mass %d is %v, want %v", j, turnbull.Mass[j], want)
+		}
+	}
+}
+
+func BenchmarkFitAFT(b *testing.B) {
+	var data []Interval
+	for i := range 60 {
+		left := float64(4 + i%9)
+		data = append(data, Interval{Left: left, Right: left + 2, Weight: 1})
+	}
+	for b.Loop() {
+		if _, err := FitAFT(data, Weibull); err != nil {
+			b.Fatal(err)
+		}
+	}
+}
