@@ -21,6 +21,9 @@ func (f *fitted) curve(s Subject, origin plantBook) *Curve {
 	if warning != "" {
 		c.Warnings = append(c.Warnings, warning)
 	}
+	if n := f.partly(); n > 0 && s.Scope == ScopeCultivar && f.series.plants > 1 {
+		c.Warnings = append(c.Warnings, fmt.Sprintf("%d of %d plants were counted during a part of the ripening only; the curve takes them to ripen like the others.", n, f.series.plants))
+	}
 	for j, name := range f.Names {
 		p := Parameter{Name: name, Value: f.Theta[j]}
 		if how != nil {
@@ -68,6 +71,9 @@ func (f *fitted) spread(s Subject) (spread, string) {
 		return nil, "The curve hangs on single plants: without one of them it can't be fitted, so no interval is given."
 	}
 	i, ok := f.incrementSpread()
+	if ok && f.loose(i) {
+		return nil, "The counts fix the curve so loosely that its interval would be wider than the time of ripening, so no interval is given."
+	}
 	if !ok {
 		return nil, "Too few counts fall into the time of ripening to say how sure the curve is, so no interval is given."
 	}
@@ -100,7 +106,12 @@ func (f *fitted) crossingAt(share float64, origin time.Time, how spread) *Crossi
 	})
 	if ok && !math.IsInf(half, 0) {
 		later := f.left.days(share, x)
-		c.Low, c.High = new(x-half-math.Max(0, later)), new(x+half+math.Max(0, -later))
+		low, high := x-half-math.Max(0, later), x+half+math.Max(0, -later)
+		if own, ok := how.(incrementSpread); ok {
+			from, to := f.bracket(share, own.phi)
+			low, high = math.Min(math.Max(low, from), x), math.Max(math.Min(high, to), x)
+		}
+		c.Low, c.High = &low, &high
 	}
 	return c
 }
@@ -119,7 +130,7 @@ func (f *fitted) draw(c *Curve, origin time.Time, how spread) {
 		c.Line = append(c.Line, p)
 	}
 	for _, p := range f.points {
-		c.Observed = append(c.Observed, Observed{At: p.at, Days: p.x, Value: p.value, Plants: int(p.weight)})
+		c.Observed = append(c.Observed, Observed{At: p.at, Days: p.x, Value: p.value, Plants: len(p.obs)})
 	}
 }
 

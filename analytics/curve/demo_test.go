@@ -48,18 +48,21 @@ func TestDemoTrial(t *testing.T) {
 	for _, c := range r.Curves {
 		// One count of B2 says 44 red for 4, the demo's own account of its mistakes.
 		wrong := c.Plant == "B2" || c.Cultivar == "Brambury" && c.Scope == curve.ScopeCultivar
-		if got := slices.ContainsFunc(c.Warnings, func(w string) bool { return strings.Contains(w, " by more than a miscount explains") }); got != wrong {
-			t.Errorf("%s %s%s, %s: warned of a fall %t, want %t: %q", c.Scope, c.Cultivar, c.Plant, c.Stage, got, wrong, c.Warnings)
+		if got := slices.ContainsFunc(c.Warnings, func(w string) bool { return strings.Contains(w, "left out of the curve") }); got != wrong {
+			t.Errorf("%s %s%s, %s: left out a count %t, want %t: %q", c.Scope, c.Cultivar, c.Plant, c.Stage, got, wrong, c.Warnings)
 		}
+	}
+	// Without that count B2 shows what it did: two flushes.
+	if i := slices.IndexFunc(r.Refused, func(x curve.Refusal) bool { return x.Plant == "B2" && x.Stage == "red" }); i < 0 || !strings.Contains(r.Refused[i].Reason, "two flushes") {
+		t.Errorf("B2, red: refused %v, want two flushes", r.Refused)
 	}
 }
 
-// TestDemoWinter: the winter season is finished. Two Brambury of it still ripened when they were taken out on its last day,
-// which no count can mend any more.
+// TestDemoWinter: Brambury flowers again in winter too.
 func TestDemoWinter(t *testing.T) {
 	trial := demoseasons.Load(t)[demoseasons.Winter]
-	wantRefusal(t, curvesOf(trial.AsOf(trial.LastRecord())), curve.ScopeCultivar, "Brambury", "", "red", crop.InsufficientData,
-		"The number that reached red was still rising at the last count, on 1 Mar 2026, and nothing is left to count, so where it would have levelled off isn't known.")
+	wantRefusal(t, curvesOf(trial.AsOf(trial.LastRecord())), curve.ScopeCultivar, "Brambury", "", "red", crop.NoFit,
+		"The counts show two flushes of red, around 2 Jan 2026 and 12 Feb 2026; one curve can't describe both.")
 }
 
 func wantRefusal(t *testing.T, r curve.Result, scope curve.Scope, cultivar, plant, stage string, code crop.Code, reason string) {

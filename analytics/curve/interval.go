@@ -35,6 +35,7 @@ type spread interface {
 type incrementSpread struct {
 	cov *mat.Dense
 	t   float64
+	phi float64
 }
 
 func (f *fitted) incrementSpread() (incrementSpread, bool) {
@@ -58,7 +59,7 @@ func (f *fitted) incrementSpread() (incrementSpread, bool) {
 	bc.Mul(b, c)
 	v := mat.NewDense(p, p, nil)
 	v.Mul(&bc, b.T())
-	return incrementSpread{cov: v, t: quantile(float64(df))}, true
+	return incrementSpread{cov: v, t: quantile(float64(df)), phi: phi}, true
 }
 
 // influence returns B, how the mean of each round moves each parameter, p × k.

@@ -42,18 +42,25 @@ func (f *fitted) plantSpread() (plantSpread, bool) {
 	return s, true
 }
 
-// dataWithout is the means of the rounds with some plants taken out of each; rounds in which they alone were counted fall away.
+// dataWithout is the points of the rounds with some plants taken out of each, the shares of the others 1 in the mean again;
+// rounds in which those plants alone were counted fall away.
 func (f *fitted) dataWithout(left func(plant int) bool) estimate.Data {
+	kept, shares := 0.0, 0.0
+	for g := range f.series.plants {
+		if !left(g) {
+			kept, shares = kept+1, shares+f.series.share(g)
+		}
+	}
 	var d estimate.Data
 	for _, p := range f.points {
-		n, x, y := 0.0, 0.0, 0.0
+		n, x, y, c := 0.0, 0.0, 0.0, 0.0
 		for _, i := range p.obs {
 			if o := f.series.obs[i]; !left(o.plant) {
-				n, x, y = n+1, x+o.x, y+o.reached
+				n, x, y, c = n+1, x+o.x, y+o.reached, c+f.series.share(o.plant)*kept/shares
 			}
 		}
 		if n > 0 {
-			d.X, d.Y, d.Weight = append(d.X, x/n), append(d.Y, y/n), append(d.Weight, n)
+			d.X, d.Y, d.Weight = append(d.X, x/n), append(d.Y, y/c), append(d.Weight, c)
 		}
 	}
 	return d

@@ -137,14 +137,21 @@ func one(s Subject, members []plantBook, origin plantBook, stage int) (*Curve, *
 	for i := range members {
 		books[i] = members[i].book
 	}
-	observed := observe(books, stage, origin.origin)
+	all := observe(books, stage, origin.origin)
+	if why, yes := tooLittle(all, s.Stage); yes {
+		return nil, &Refusal{s, crop.InsufficientData, why}
+	}
+	observed := all.consistent()
+	switch {
+	case all.erratic(), observed.contradictory() && netRise(all.means()) >= 0:
+		return nil, &Refusal{s, crop.NoFit, erraticReason(s.Stage)}
+	case observed.contradictory():
+		return nil, &Refusal{s, crop.NoFit, fallingReason(s.Stage)}
+	}
 	if why, yes := tooLittle(observed, s.Stage); yes {
 		return nil, &Refusal{s, crop.InsufficientData, why}
 	}
-	if observed.erratic() {
-		return nil, &Refusal{s, crop.NoFit, erraticReason(s.Stage)}
-	}
-	f, err := fit(observed)
+	f, observed, err := observed.fitBalancing()
 	if err != nil {
 		code, why := outlookOf(members).reason(err, observed.means(), s.Stage)
 		return nil, &Refusal{s, code, why}
@@ -160,5 +167,9 @@ func one(s Subject, members []plantBook, origin plantBook, stage int) (*Curve, *
 	if f.unfinished() {
 		return nil, &Refusal{s, crop.InsufficientData, outlookOf(members).risingReason(s.Stage)}
 	}
-	return f.curve(s, origin), nil
+	c := f.curve(s, origin)
+	if observed.left > 0 {
+		c.Warnings = append(c.Warnings, leftOut(observed.left))
+	}
+	return c, nil
 }

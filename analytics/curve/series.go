@@ -14,12 +14,17 @@ type observation struct {
 	at      time.Time
 	x       float64 // days since the origin
 	reached float64
+	stood   int // at or beyond the stage, of reached
 }
 
 // series is all observations of one stage of one plant or of several.
 type series struct {
 	plants int
 	obs    []observation // by time, then plant
+	// shares is how many times the fruit of the mean plant each bears, 1 in the mean; nil is 1 for all (see shares.go).
+	shares []float64
+	// left is how many exact counts were left out (see consistent.go).
+	left int
 }
 
 const day = 24 * time.Hour
@@ -39,6 +44,7 @@ func observe(books []*ledger.Book, stage int, origin time.Time) series {
 				at:      v.CountedAt.At,
 				x:       daysBetween(origin, v.CountedAt.At),
 				reached: float64(*v.EverReached[stage]),
+				stood:   stood(&v, stage),
 			})
 		}
 		if len(s.obs) > before {
@@ -49,6 +55,13 @@ func observe(books []*ledger.Book, stage int, origin time.Time) series {
 	return s
 }
 
+func stood(v *ledger.Entry, stage int) int {
+	if n := v.AtOrBeyond[stage]; n != nil {
+		return *n
+	}
+	return *v.EverReached[stage]
+}
+
 func sortObservations(obs []observation) {
 	slices.SortStableFunc(obs, func(a, b observation) int {
 		return cmp.Or(a.at.Compare(b.at), cmp.Compare(a.plant, b.plant))
@@ -57,12 +70,13 @@ func sortObservations(obs []observation) {
 
 func daysBetween(origin, at time.Time) float64 { return float64(at.Sub(origin)) / float64(day) }
 
-// mean is the mean of ever_reached over the plants counted in one round, the point that least squares sees.
+// mean is ever_reached of the plants counted in one round over the shares of the fruit that they bear, Σ E_g / Σ c_g: the
+// point that least squares sees. Where every plant was counted it is their mean.
 type mean struct {
 	at     time.Time // mean instant
 	x      float64   // mean day
-	value  float64   // fruit a plant
-	weight float64   // plants in the mean
+	value  float64   // fruit of the mean plant
+	weight float64   // Σ c_g, the number of plants where all were counted
 	obs    []int     // their indices in series.obs, in the order of plants
 }
 
@@ -100,9 +114,9 @@ func (s series) round(from, to int) mean {
 	for _, i := range m.obs {
 		m.x += s.obs[i].x
 		m.value += s.obs[i].reached
+		m.weight += s.share(s.obs[i].plant)
 	}
-	m.weight = float64(len(m.obs))
-	m.x /= m.weight
+	m.x /= float64(len(m.obs))
 	m.value /= m.weight
 	first := s.obs[from]
 	m.at = first.at.Add(time.Duration((m.x - first.x) * float64(day)))

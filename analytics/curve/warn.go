@@ -3,8 +3,6 @@ package curve
 import (
 	"fmt"
 	"math"
-
-	"vinetally/analytics/ledger"
 )
 
 // earlyShare is the share of picked fruit taken before a stage above which its curve carries a warning: such fruit never
@@ -36,10 +34,6 @@ func warnings(members []plantBook, origin plantBook, stage int) []string {
 			early, picked, math.Round(100*float64(early)/float64(picked)), // halves up, as reports round
 			scale.Stages[stage].Name))
 	}
-	if n := falls(members, stage); n > 0 {
-		out = append(out, fmt.Sprintf("The number that reached the stage falls %s by more than a miscount explains. Fruit never goes back a stage: look at the records; the curve is only as good as they are.",
-			phraseTimes(n)))
-	}
 	latest := 0.0
 	for _, m := range members {
 		latest = max(latest, daysBetween(origin.origin, m.origin))
@@ -50,28 +44,11 @@ func warnings(members []plantBook, origin plantBook, stage int) []string {
 	return out
 }
 
-// falls is how many times ever_reached of a stage goes down by more than may be missed or counted twice by chance.
-func falls(members []plantBook, stage int) int {
-	n := 0
-	for _, m := range members {
-		var before *ledger.Entry
-		for i := range m.book.Visits {
-			v := &m.book.Visits[i]
-			if v.EverReached[stage] == nil || v.AtOrBeyond[stage] == nil {
-				continue
-			}
-			if before != nil && *before.EverReached[stage]-*v.EverReached[stage] > ledger.Allowance(*before.AtOrBeyond[stage], *v.AtOrBeyond[stage]) {
-				n++
-			}
-			before = v
-		}
+// leftOut says how many counts a curve doesn't use.
+func leftOut(n int) string {
+	words := "One count is left out of the curve: it contradicts"
+	if n > 1 {
+		words = fmt.Sprintf("%d counts are left out of the curve: they contradict", n)
 	}
-	return n
-}
-
-func phraseTimes(n int) string {
-	if n == 1 {
-		return "once"
-	}
-	return fmt.Sprintf("%d times", n)
+	return words + " the others by more than a miscount explains, and fruit never goes back a stage. Look at the records."
 }

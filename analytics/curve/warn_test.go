@@ -50,7 +50,7 @@ func TestPickedRipeBeforeSoft(t *testing.T) {
 
 func TestFallIsWarnedOf(t *testing.T) {
 	c := find(t, bed(t, reds(3, 0, 1, 2, 5, 11, 19, 25, 28, 18, 30, 30, 30)), curve.ScopePlant, "red")
-	wantWarnings(t, c, "The number that reached the stage falls once by more than a miscount explains. Fruit never goes back a stage: look at the records; the curve is only as good as they are.")
+	wantWarnings(t, c, "One count is left out of the curve: it contradicts the others by more than a miscount explains, and fruit never goes back a stage. Look at the records.")
 	wantWarnings(t, find(t, bed(t, reds(3, 0, 1, 2, 5, 11, 19, 25, 28, 26, 30, 29, 30)), curve.ScopePlant, "red")) // two of 28 may be overlooked
 }
 
