@@ -22,7 +22,7 @@ func conventions() []convention {
 		{"Versions", "Every change of a record makes a version, and its history keeps them all. base_version in a body, or If-Match, says which version a change was made from; a change made from an older one is " +
 			"refused with 409, or 412 where If-Match said it. Contents that the record had before change nothing, so that what was sent long ago and comes again reverts nothing; restore goes back on purpose."},
 		{"Lists", "A page has items and next, the cursor of the following page or null. Pages stay right while records are added or deleted."},
-		{"Errors", "RFC 9457, application/problem+json: type names the kind, detail says what is wrong and how to mend it, errors lists every place. Of a request with many records nothing is stored unless all is."},
+		{"Errors", "RFC 9457, application/problem+json: type names the kind, detail says what is wrong and how to mend it, errors lists every place. Of a request with many records nothing is stored unless all is. Who asks for a page with Accept: text/html is answered in a page."},
 		{"Reading", "HEAD is answered wherever GET is. An address with a method it doesn't have is answered 405 with Allow, an address that isn't listed 404. Answers over 1.4 kB are compressed for clients that take gzip."},
 		{"Who", "X-Recorded-By says who records. There are no accounts: keep the server on your own machine, or behind something that asks who is there."},
 	}

@@ -126,6 +126,10 @@ func (s *server) writeProblem(w http.ResponseWriter, r *http.Request, err error)
 		w.Header().Set("Accept", p.accept)
 	}
 	w.Header().Del("ETag")
+	if wantsPage(r) {
+		writeProblemPage(w, &p)
+		return
+	}
 	body, err := marshal(&p)
 	if err != nil { // a problem holds only text and numbers
 		panic(err)

@@ -79,7 +79,7 @@ func ledgerSection(b *ledger.Book) Section {
 	for _, stage := range b.Scale {
 		t.Columns = append(t.Columns, Column{Name: stage, Unit: "ever", Numeric: true})
 	}
-	t.Columns = append(t.Columns, Column{Name: "Picked", Unit: "fruit", Numeric: true}, Column{Name: "Lost", Unit: "fruit", Numeric: true},
+	t.Columns = append(t.Columns, Column{Name: "Picked", Unit: "fruit", Numeric: true}, Column{Name: "Lost or cleared", Unit: "fruit", Numeric: true},
 		Column{Name: "Fewer than expected", Unit: "fruit", Numeric: true}, Column{Name: "Count of"})
 	for _, v := range b.Visits {
 		row := []string{v.CountedAt.Words()}

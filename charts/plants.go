@@ -19,7 +19,7 @@ func plantsSection(r *report.Season, links ReportLinks) Section {
 	}
 	s.Table = &Table{Caption: "Every plant's fruit", Columns: []Column{{Name: "Plant"}, {Name: "Cultivar"}, {Name: "Place"}, {Name: "Counts", Numeric: true},
 		{Name: "Set at least", Unit: "fruit", Numeric: true}, {Name: "Standing", Unit: "fruit", Numeric: true}, {Name: "Picked", Unit: "fruit", Numeric: true},
-		{Name: "Mass", Unit: "g", Numeric: true}, {Name: "Lost", Unit: "fruit", Numeric: true}}}
+		{Name: "Mass", Unit: "g", Numeric: true}, {Name: "Lost or cleared", Unit: "fruit", Numeric: true}}}
 	removed := slices.ContainsFunc(r.Plants, func(p report.Plant) bool { return p.Book.Removed })
 	if removed {
 		s.Table.Columns = append(s.Table.Columns, Column{Name: "Left at removal", Unit: "fruit", Numeric: true})

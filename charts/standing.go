@@ -63,7 +63,7 @@ func standingAt(s *report.Standing, d *report.StandingDay) string {
 	}
 	switch {
 	case known == 0:
-		return fmt.Sprintf("up to %s no stage had been counted on every plant.", d.On.Words())
+		return fmt.Sprintf("on %s how many stood at each stage isn't known: the last counts left it open.", d.On.Words())
 	case len(parts) == 0:
 		return fmt.Sprintf("on %s none stood.", d.On.Words())
 	case len(parts) == 1:

@@ -39,7 +39,10 @@ func TestFaults(t *testing.T) {
 		{"binary", files{"counts.csv": "se\x00son"}, "counts.csv:1: is not text; save it as CSV (UTF-8)"},
 		{"CR alone", files{"counts.csv": "season,plant\r2026,A1\r"}, "counts.csv:1: ends its lines with CR alone; save it with CRLF or LF"},
 		{"unknown column", files{"counts.csv": "season,plant,counted_at,green,mauve\n"},
-			"counts.csv:1: mauve: is not a column of this file; its columns are [id], season, plant, counted_at, [green], [breaker], [turning], [red], [breakers], [pink], [light red], [total], [truss], [trusses_counted], [trusses_total], [at_least], [about], [observer], [note]"},
+			"counts.csv:1: mauve: is not a column of this file; its columns are [id], season, plant, counted_at, [green], [breaker], [turning], [red], [breakers], [pink], [light red], [total], [truss], [trusses_counted], [trusses_total], [at_least], [about], [observer], [note]; the stages are those of the scales in use, and a new one wants a scale in scales.csv"},
+		{"unknown column and a bad row", files{"counts.csv": "season,plant,counted_at,green,mauve\n2026,A1,2026-05-01,-4,1\n"},
+			"counts.csv:1: mauve: is not a column of this file; its columns are [id], season, plant, counted_at, [green], [breaker], [turning], [red], [breakers], [pink], [light red], [total], [truss], [trusses_counted], [trusses_total], [at_least], [about], [observer], [note]; the stages are those of the scales in use, and a new one wants a scale in scales.csv\n" +
+				"counts.csv:2: green: is -4; it must be 0 to 100000 fruit"},
 		{"doubled column", files{"counts.csv": "season,plant,counted_at,green,Green\n"}, "counts.csv:1: Green: stands twice in the header; keep one of the two columns"},
 		{"unnamed column", files{"counts.csv": "season,plant,counted_at,green,\n"}, "counts.csv:1: column 5 has no name; name it, or take the column out"},
 		{"missing column", files{"counts.csv": "plant,counted_at,green\n2026,A1,x\n"}, "counts.csv:1: season: the column is missing; the header must name it"},

@@ -49,12 +49,18 @@ type header struct {
 	at    []int // for each column of the table its position in the file, -1 if missing
 	id    int   // the position of the id column, -1 if missing
 	width int
+	// unusable tells that rows can't be read by it; a column that is unknown is a fault, and no hindrance.
+	unusable bool
 }
 
 // bind finds the table's columns in the header line and reports what is wrong with it through fault. Stages of a scale
 // that could not be read are unknown columns through no fault of this file; lenient passes over unknown columns.
 func (t *table[T]) bind(cells []string, lenient bool, fault func(column, what string)) *header {
 	h := &header{at: make([]int, len(t.columns)), id: -1, width: len(cells)}
+	unusable := func(column, what string) {
+		h.unusable = true
+		fault(column, what)
+	}
 	for i := range h.at {
 		h.at[i] = -1
 	}
@@ -63,29 +69,39 @@ func (t *table[T]) bind(cells []string, lenient bool, fault func(column, what st
 		slot := t.slot(h, name)
 		switch {
 		case !utf8.ValidString(name):
-			fault("", fmt.Sprintf("the name of column %d is not UTF-8; save the file as UTF-8", i+1))
+			unusable("", fmt.Sprintf("the name of column %d is not UTF-8; save the file as UTF-8", i+1))
 		case name == "":
 			fault("", fmt.Sprintf("column %d has no name; name it, or take the column out", i+1))
 		case slot == nil && !lenient:
-			fault(name, "is not a column of this file; its columns are "+t.names())
+			fault(name, "is not a column of this file; its columns are "+t.names()+t.stageHint())
 		case slot == nil:
 		case *slot >= 0:
-			fault(name, "stands twice in the header; keep one of the two columns")
+			unusable(name, "stands twice in the header; keep one of the two columns")
 		default:
 			*slot = i
 		}
 	}
 	for i, col := range t.columns {
 		if h.at[i] < 0 && col.need != mayMiss {
-			fault(col.name, "the column is missing; the header must name it")
+			unusable(col.name, "the column is missing; the header must name it")
 		}
 	}
 	if t.lacks != nil {
 		if name := t.lacks(func(name string) bool { return h.has(t, name) }); name != "" {
-			fault("", "the header lacks "+name)
+			unusable("", "the header lacks "+name)
 		}
 	}
 	return h
+}
+
+// stageHint says where stages come from, of a file that has a column for each.
+func (t *table[T]) stageHint() string {
+	for i := range t.columns {
+		if t.columns[i].stage {
+			return "; the stages are those of the scales in use, and a new one wants a scale in scales.csv"
+		}
+	}
+	return ""
 }
 
 func (h *header) has(t interface{ position(string) int }, name string) bool {

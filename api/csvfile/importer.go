@@ -209,9 +209,8 @@ func readTable[T any](im *importer, source int32, t *table[T], lenient bool, tak
 			return
 		}
 		if h == nil {
-			before := len(im.faults.list)
 			h = t.bind(reader.cells, lenient, func(column, what string) { im.fault(at, column, "%s", what) })
-			if len(im.faults.list) > before {
+			if h.unusable {
 				im.broken[t.file] = true
 				return
 			}

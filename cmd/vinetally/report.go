@@ -18,7 +18,7 @@ import (
 type reportCommand struct {
 	database
 	Season   string   `required:"" placeholder:"NAME" help:"The season's name."`
-	Out      string   `short:"o" required:"" placeholder:"FILE.html" help:"The file to write."`
+	Out      string   `short:"o" required:"" placeholder:"FILE.html" help:"The file to write, or - for standard output."`
 	AsOf     string   `placeholder:"TIME" help:"Speak of this moment, RFC 3339 or a day (its end, UTC), instead of the season's last record."`
 	HoldDays *float64 `placeholder:"DAYS" help:"Days that ripe fruit may stay on the vine, instead of each cultivar's own."`
 }
@@ -37,6 +37,9 @@ func (c *reportCommand) Run(ctx context.Context, s streams) error {
 	r, err := seasonReport(ctx, records{db.Site()}, c.Season, options)
 	if err != nil {
 		return err
+	}
+	if c.Out == "-" {
+		return charts.WriteFile(s.out, charts.SeasonPage(r, charts.ReportLinks{}))
 	}
 	if err := writePage(c.Out, charts.SeasonPage(r, charts.ReportLinks{})); err != nil {
 		return err

@@ -1,0 +1,35 @@
+package api
+
+import (
+	"bytes"
+	"net/http"
+	"strings"
+
+	"vinetally/charts"
+)
+
+// wantsPage tells whether somebody asks with a browser for what may be a page: an old link to a report is answered in words and
+// with a way on, not with JSON. Scripts and the addresses of records get the problem itself.
+func wantsPage(r *http.Request) bool {
+	return (r.Method == http.MethodGet || r.Method == http.MethodHead) && !strings.HasPrefix(r.URL.Path, "/v1/") &&
+		r.URL.Path != "/openapi.json" && r.URL.Path != "/healthz" && r.URL.Path != "/readyz" &&
+		strings.Contains(r.Header.Get("Accept"), "text/html")
+}
+
+func writeProblemPage(w http.ResponseWriter, p *problem) {
+	text := strings.ToUpper(p.Detail[:1]) + p.Detail[1:] + "."
+	page := charts.Page{
+		Title:  p.Title,
+		Nav:    []charts.Link{{Text: "All seasons", Href: "/"}},
+		Answer: []charts.Statement{{Text: text, Severity: charts.Look}},
+	}
+	if p.Reference != "" {
+		page.Footer = "Reference for the server's log: " + p.Reference
+	}
+	var b bytes.Buffer
+	if err := charts.WriteServed(&b, page, assetBase); err != nil { // a page of plain text
+		panic(err)
+	}
+	w.Header().Set("Content-Security-Policy", charts.ServedCSP)
+	write(w, p.Status, "text/html; charset=utf-8", b.Bytes())
+}
