@@ -51,8 +51,10 @@ func TestDemoOnce(t *testing.T) {
 		t.Errorf("the report holds the id %s", id)
 	}
 	if now := time.Now(); now.After(time.Date(2026, 11, 1, 0, 0, 0, 0, time.UTC)) { // after the demo's own days
+		// An interval in brackets may end on any day; nothing else in the report is later than its season.
+		outside := regexp.MustCompile(`\([^()]*\)`).ReplaceAll(report, nil)
 		for _, layout := range []string{"2006-01-02", "2 Jan 2006", "2 January 2006"} {
-			if today := now.Format(layout); bytes.Contains(report, []byte(today)) {
+			if today := now.Format(layout); bytes.Contains(outside, []byte(today)) {
 				t.Errorf("the report holds the day of its making, %s", today)
 			}
 		}
