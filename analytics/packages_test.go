@@ -25,6 +25,7 @@ var rules = map[string]rule{
 	"analytics/glm":               {third: []string{"gonum.org/v1/gonum/"}, why: "it knows numbers alone, so it can be held to reference data"},
 	"analytics/ordinal":           {ours: []string{"analytics/glm"}, third: []string{"gonum.org/v1/gonum/"}, why: "it knows numbers alone, so it can be held to reference data"},
 	"analytics/survival":          {third: []string{"gonum.org/v1/gonum/"}, why: "it knows numbers alone, so it can be held to reference data"},
+	"analytics/germination":       {ours: []string{"analytics/crop", "analytics/proportion"}, why: "it is arithmetic of counts of seedlings"},
 	"analytics/ledger":            {ours: []string{"analytics/crop"}, why: "it is arithmetic of records"},
 	"analytics/ledger/ledgertest": {ours: []string{"analytics/crop"}, why: "it reads records for the tests of any package above"},
 	"analytics/pastripe":          {ours: []string{"analytics/crop", "analytics/ledger"}, why: "what is certain rests on the ledger alone, on no fit"},
@@ -45,7 +46,7 @@ var rules = map[string]rule{
 	},
 	"storage/storagetest": {ours: []string{"analytics/crop", "storage"}, third: []string{"pgregory.net/rapid"}, why: "any store must be able to run it"},
 	"api": {
-		ours:  []string{"analytics/crop", "analytics/curve", "analytics/ledger", "analytics/pastripe", "analytics/report", "charts"},
+		ours:  []string{"analytics/crop", "analytics/curve", "analytics/germination", "analytics/ledger", "analytics/pastripe", "analytics/report", "charts"},
 		third: []string{"github.com/gin-gonic/gin", "github.com/go-json-experiment/json", "github.com/klauspost/compress/"},
 		why:   "it declares the store that it needs and computes nothing",
 	},

@@ -70,6 +70,8 @@ func (s *server) routes() []route {
 			analyses("For each plant and each cultivar, by stage, with intervals; what can't be fitted is refused with the reason.", "Curves", "as_of")},
 		{"GET", "/v1/seasons/{id}/past-ripe", "Ripe fruit left longer than the hold time", s.pastRipe,
 			analyses("By arithmetic, without a model.", "PastRipe", "as_of", "hold_days")},
+		{"GET", "/v1/seasons/{id}/germination", "How each lot of seed came up", s.seasonGermination,
+			analyses("For each lot the share with its interval, how soon and how evenly, what so many seeds a spot give, and what a published table has at the temperature of the air.", "Germinations", "as_of")},
 		{"POST", "/v1/sync", "Apply a mixed list of changes, all or none", s.sync, syncOperation()},
 		{"POST", "/v1/temperatures/bulk", "Store many temperature readings, all or none", s.bulkTemperatures, bulkOperation()},
 	}

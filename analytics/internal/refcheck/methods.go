@@ -37,6 +37,8 @@ var owners = map[string]string{
 	"Kaplan-Meier":  "analytics/survival",
 	"log-rank test": "analytics/survival",
 
+	"event-time statistics of counts per day (germination indices)": "analytics/germination",
+
 	"total from a simple random sample": "analytics/sampling",
 	"total from a stratified sample":    "analytics/sampling",
 	"total from sampled clusters":       "analytics/sampling",
