@@ -29,7 +29,15 @@ var rules = map[string]rule{
 	"analytics/ledger":            {ours: []string{"analytics/crop"}, why: "it is arithmetic of records"},
 	"analytics/ledger/ledgertest": {ours: []string{"analytics/crop"}, why: "it reads records for the tests of any package above"},
 	"analytics/pastripe":          {ours: []string{"analytics/crop", "analytics/ledger"}, why: "what is certain rests on the ledger alone, on no fit"},
-	"analytics/yield":             {ours: []string{"analytics/crop"}, why: "it is arithmetic of pickings"},
+	"analytics/yield": {
+		ours: []string{"analytics/crop", "analytics/ledger", "analytics/phenology"}, third: []string{"gonum.org/v1/gonum/"},
+		why: "it is arithmetic of pickings",
+	},
+	"analytics/phenology": {ours: []string{"analytics/crop", "analytics/ledger"}, why: "it reads records and fits nothing"},
+	"analytics/waste": {
+		ours: []string{"analytics/crop", "analytics/ledger", "analytics/pastripe", "analytics/yield"}, third: []string{"gonum.org/v1/gonum/"},
+		why: "it is arithmetic of what was lost",
+	},
 	"analytics/curve": {
 		ours: []string{"analytics/crop", "analytics/ledger", "analytics/estimate"}, third: []string{"gonum.org/v1/gonum/"},
 		why: "it turns ledgers into fits",
@@ -46,7 +54,7 @@ var rules = map[string]rule{
 	},
 	"storage/storagetest": {ours: []string{"analytics/crop", "storage"}, third: []string{"pgregory.net/rapid"}, why: "any store must be able to run it"},
 	"api": {
-		ours:  []string{"analytics/crop", "analytics/curve", "analytics/germination", "analytics/ledger", "analytics/pastripe", "analytics/report", "charts"},
+		ours:  []string{"analytics/crop", "analytics/curve", "analytics/germination", "analytics/ledger", "analytics/pastripe", "analytics/phenology", "analytics/report", "analytics/waste", "analytics/yield", "charts"},
 		third: []string{"github.com/gin-gonic/gin", "github.com/go-json-experiment/json", "github.com/klauspost/compress/"},
 		why:   "it declares the store that it needs and computes nothing",
 	},

@@ -60,6 +60,7 @@ func parameterDocs() []parameterDoc {
 		{"cursor", "query", false, text("Where the page begins: next of the page before.", "WzE3NzAxMDY1MDAwMDAsIjAxOThiMmM0Il0")},
 		{"limit", "query", false, &schema{types: []string{"integer"}, about: "How many records a page has; 100 if it isn't given.", low: new(1.0), high: new(500.0), example: 100}},
 		{"as_of", "query", false, instant("Look back from this moment: use only records stamped at or before it, by the time of what they tell of and not by when they were stored; a day alone is in once its day has begun at the place. Now, if it isn't given; for reports the season's last record.")},
+		{"price_per_kg", "query", false, &schema{types: []string{"number"}, unit: "money/kg", about: "What a kilogram of marketable fruit is worth to you, in any money.", low: new(0.0), high: new(mostPrice), example: 6.5}},
 		{"hold_days", "query", false, &schema{types: []string{"number"}, unit: "d", about: "The hold time in calendar days; each cultivar's own if it isn't given, 7 for one that has none.", low: new(0.25), high: new(365.0), example: 7}},
 		{"replace", "query", false, &schema{types: []string{"boolean"}, about: "Whether a value may take the place of another one of the same place and time, which stays in the history.", example: false}},
 		{"If-Match", "header", false, text("Write only if this is the record's ETag, so that an edit made meanwhile isn't overwritten.", `"3"`)},

@@ -148,6 +148,22 @@ func (q *query) days(name string) *float64 {
 	return &d
 }
 
+// price reads what a kilogram is worth.
+func (q *query) price(name string) *float64 {
+	s, ok := q.get(name)
+	if !ok {
+		return nil
+	}
+	p, err := strconv.ParseFloat(s, 64)
+	if err != nil || math.IsNaN(p) || p < 0 || p > mostPrice {
+		q.fault(name, fmt.Sprintf("is %.60q; it must be a number from 0 to 1000000", s))
+		return nil
+	}
+	return &p
+}
+
+const mostPrice = 1_000_000.0
+
 func sortedNames(v url.Values) []string {
 	names := make([]string, 0, len(v))
 	for name := range v {

@@ -1,0 +1,260 @@
+package yield
+
+import (
+	"fmt"
+	"math"
+	"slices"
+	"time"
+
+	"vinetally/analytics/crop"
+	"vinetally/analytics/ledger"
+	"vinetally/analytics/phenology"
+)
+
+var utc = time.UTC
+
+// Plant is the yield of one plant.
+type Plant struct {
+	Records *crop.PlantRecords
+	Tally   Tally
+	Grams   Grams // of all that was picked, counted or weighed
+	// Marketable is the mass of marketable fruit alone.
+	Marketable Grams
+	// DaysFrom is what days are counted from: sowing, transplanting or the first count; Began is that day.
+	DaysFrom string
+	Began    *crop.Date
+	// FirstColour and FirstRipe are in days: not after Low… see Days.
+	FirstColour, FirstRipe *Days
+	// To10, To50 and To90 are the days by which a tenth, half and nine tenths of the final yield had been picked: of marketable mass
+	// where all of it is known or estimated, else of marketable fruit. Nil until the plant is final.
+	To10, To50, To90 *float64
+	ShareOf          string // "marketable mass" or "marketable fruit"
+	Final            bool   // removed, or its season over
+	// PerWeek is the fruit picked a week from the first picking to the last; nil of less than a week.
+	PerWeek *float64
+	// FirstFourWeeks is what was picked in 28 days from the first picking, to compare plants that are not final; nil before they are over.
+	FirstFourWeeks *Horizon
+	Milestones     []phenology.Milestone
+	Stages         []phenology.Stage
+	Warnings       []string
+}
+
+// Days is when something first was so, in days: on day High, and after day Low where somebody had looked.
+type Days struct {
+	Low  *float64
+	High float64
+}
+
+// Horizon is what was picked by a common day.
+type Horizon struct {
+	Fruits int
+	Grams  Grams
+}
+
+// fourWeeks is the common horizon from the first picking, days.
+const fourWeeks = 28
+
+// Plants works out the yield of every plant, in the trial's order. The trial is arranged and as of asOf.
+func Plants(t *crop.Trial, asOf time.Time) []Plant {
+	records := t.ByPlant()
+	out := make([]Plant, 0, len(records))
+	season, weights := Of(t), NewWeights(t)
+	masses := map[crop.ID]Mass{}
+	for i, m := range massesOf(t) {
+		masses[t.Pickings[i].ID] = m
+	}
+	for i := range records {
+		r := &records[i]
+		if r.Cultivar == nil || r.Scale == nil {
+			continue
+		}
+		book := ledger.Of(*r)
+		p := Plant{Records: r, Tally: season.Plants[r.Plant.ID], Grams: Grams{Sure: true}, Marketable: Grams{Sure: true}, Final: book.Removed || r.SeasonOver}
+		p.Milestones, p.Warnings = phenology.Milestones(*r, &book, phenology.DiaryOf(t, r.Plant.ID))
+		p.Stages = phenology.BBCH(p.Milestones, &book)
+		p.begin(&book)
+		p.weigh(weights, masses)
+		p.firsts()
+		p.pace(asOf, weights, masses)
+		p.shares(weights, masses)
+		p.say(&book)
+		out = append(out, p)
+	}
+	return out
+}
+
+func massesOf(t *crop.Trial) []Mass {
+	return masses(t.Pickings, func(p *crop.Picking) (crop.ID, bool) { return cultivarOf(t, p) })
+}
+
+func (p *Plant) begin(b *ledger.Book) {
+	switch plant := p.Records.Plant; {
+	case plant.SownOn != nil:
+		p.DaysFrom, p.Began = "sowing", plant.SownOn
+	case plant.TransplantedOn != nil:
+		p.DaysFrom, p.Began = "transplanting", plant.TransplantedOn
+	case len(b.Visits) > 0:
+		day := b.Visits[0].CountedAt.LocalDate()
+		p.DaysFrom, p.Began = "the first count", &day
+	}
+}
+
+// days counts from the plant's first day; nil where it isn't known.
+func (p *Plant) days(on crop.Date) *float64 {
+	if p.Began == nil {
+		return nil
+	}
+	return new(float64(on.DaysSince(*p.Began)))
+}
+
+// gramsOf is the mass of one picking, estimated where it wasn't weighed.
+func (p *Plant) gramsOf(pick *crop.Picking, w *Weights, masses map[crop.ID]Mass) Grams {
+	m := masses[pick.ID]
+	switch {
+	case m.Known:
+		return Grams{Weighed: m.G, Sure: true}
+	case pick.Fruits == nil:
+		return Grams{Sure: true} // neither counted nor weighed can't be recorded; a share of a weighing stands elsewhere
+	}
+	g, _ := w.Of(p.Records.Cultivar.ID, pick.Stage, pick.PickedAt.LocalDate(), *pick.Fruits)
+	return g
+}
+
+func (p *Plant) weigh(w *Weights, masses map[crop.ID]Mass) {
+	for i := range p.Records.Pickings {
+		pick := &p.Records.Pickings[i]
+		g := p.gramsOf(pick, w, masses)
+		p.Grams.add(g)
+		if pick.Grade != crop.Cull {
+			p.Marketable.add(g)
+		}
+	}
+}
+
+func (p *Plant) firsts() {
+	for _, m := range p.Milestones {
+		at := p.days(m.On)
+		if at == nil {
+			continue
+		}
+		d := &Days{High: *at}
+		if m.After != nil {
+			d.Low = p.days(*m.After)
+		}
+		switch m.Name {
+		case phenology.FirstColour:
+			p.FirstColour = d
+		case phenology.FirstRipe:
+			p.FirstRipe = d
+		}
+	}
+}
+
+// pace is the rate of picking, and the common horizon.
+func (p *Plant) pace(asOf time.Time, w *Weights, masses map[crop.ID]Mass) {
+	picks := p.Records.Pickings
+	if len(picks) == 0 {
+		return
+	}
+	first, last := picks[0].PickedAt.LocalDate(), picks[0].PickedAt.LocalDate()
+	for i := range picks {
+		day := picks[i].PickedAt.LocalDate()
+		if day.Before(first) {
+			first = day
+		}
+		if day.After(last) {
+			last = day
+		}
+	}
+	if days := last.DaysSince(first); days >= 7 && p.Tally.Uncounted == 0 {
+		p.PerWeek = new(float64(p.Tally.Fruits) / (float64(days) / 7))
+	}
+	end := first.AddDays(fourWeeks)
+	if !p.Final && !end.Before(crop.DateOf(asOf.In(picks[0].PickedAt.At.Location()))) {
+		return
+	}
+	h := &Horizon{Grams: Grams{Sure: true}}
+	for i := range picks {
+		if picks[i].PickedAt.LocalDate().Before(end) {
+			if picks[i].Fruits != nil {
+				h.Fruits += *picks[i].Fruits
+			}
+			h.Grams.add(p.gramsOf(&picks[i], w, masses))
+		}
+	}
+	p.FirstFourWeeks = h
+}
+
+// shares works out the days to a share of the final yield.
+func (p *Plant) shares(w *Weights, masses map[crop.ID]Mass) {
+	if !p.Final || p.Began == nil {
+		return
+	}
+	type part struct {
+		on     crop.Date
+		amount float64
+	}
+	byMass := p.Marketable.Missing == 0
+	p.ShareOf = "marketable mass"
+	if !byMass {
+		p.ShareOf = "marketable fruit"
+	}
+	var parts []part
+	total := 0.0
+	for i := range p.Records.Pickings {
+		pick := &p.Records.Pickings[i]
+		if pick.Grade == crop.Cull {
+			continue
+		}
+		x := part{on: pick.PickedAt.LocalDate()}
+		if byMass {
+			x.amount = p.gramsOf(pick, w, masses).G()
+		} else if pick.Fruits != nil {
+			x.amount = float64(*pick.Fruits)
+		}
+		total += x.amount
+		parts = append(parts, x)
+	}
+	if !(total > 0) {
+		p.ShareOf = ""
+		return
+	}
+	slices.SortStableFunc(parts, func(a, b part) int { return a.on.Compare(b.on) })
+	for _, s := range []struct {
+		share float64
+		to    **float64
+	}{{0.1, &p.To10}, {0.5, &p.To50}, {0.9, &p.To90}} {
+		sum := 0.0
+		for _, x := range parts {
+			if sum += x.amount; sum >= s.share*total-1e-9*total {
+				*s.to = p.days(x.on)
+				break
+			}
+		}
+	}
+}
+
+func (p *Plant) say(b *ledger.Book) {
+	warn := func(format string, args ...any) { p.Warnings = append(p.Warnings, fmt.Sprintf(format, args...)) }
+	if !p.Final {
+		warn("Fruit may still be picked, so the days to a share of the final yield aren't known.")
+	}
+	if p.DaysFrom != "sowing" && p.DaysFrom != "" {
+		warn("The day of sowing isn't on record; days count from %s.", p.DaysFrom)
+	}
+	if p.Grams.Estimated > 0 {
+		warn("%d g of the mass are estimated from the mean fruit mass of the same cultivar and stage.", int(math.Round(p.Grams.Estimated)))
+	}
+	if n := p.Grams.Missing; n > 0 {
+		warn("The mass of %d fruit is missing: none of their cultivar and stage was weighed by itself.", n)
+	}
+	if n := p.Tally.Uncounted; n > 0 {
+		warn("%d pickings were weighed and not counted; their fruit are in no number of fruit.", n)
+	}
+	if n := b.Totals.UnitFruit; n > 0 {
+		warn("Up to %d more fruit may be of this plant: they are recorded of its unit as a whole.", n)
+	}
+	if left := b.Totals.LeftAtRemoval; left != nil && *left > 0 {
+		warn("%d fruit stood when the plant was removed and are in no yield.", *left)
+	}
+}

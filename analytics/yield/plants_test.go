@@ -1,0 +1,142 @@
+package yield_test
+
+import (
+	"math"
+	"math/rand/v2"
+	"reflect"
+	"strings"
+	"testing"
+	"time"
+
+	"vinetally/analytics/crop"
+	"vinetally/analytics/yield"
+)
+
+var may20 = time.Date(2026, 5, 20, 12, 0, 0, 0, time.UTC)
+
+func removed(t *crop.Trial, on string) *crop.Trial {
+	day, err := crop.ParseDate(on)
+	if err != nil {
+		panic(err)
+	}
+	for i := range t.Plants {
+		t.Plants[i].RemovedOn = &day
+	}
+	return t
+}
+
+// TestDaysToShares: 100 g in four pickings on days 120, 122, 130 and 140 from sowing; a cull of 50 g is in none of it.
+func TestDaysToShares(t *testing.T) {
+	picks := []crop.Picking{
+		pick(a1, "2026-05-01", 1, grams(10)), pick(a1, "2026-05-03", 3, grams(39)), pick(a1, "2026-05-04", 5, grams(50), cull),
+		pick(a1, "2026-05-11", 2, grams(2)), pick(a1, "2026-05-19", 5, grams(49)),
+	}
+	p := yield.Plants(removed(trial(picks...), "2026-05-20"), may20)[0]
+	for _, c := range []struct {
+		what string
+		got  *float64
+		want float64
+	}{{"a tenth", p.To10, 120}, {"half", p.To50, 130}, {"nine tenths", p.To90, 138}} {
+		if c.got == nil || *c.got != c.want {
+			t.Errorf("days to %s: %v, want %v", c.what, c.got, c.want)
+		}
+	}
+	if p.ShareOf != "marketable mass" || p.Tally.Fruits != 16 || p.Tally.Culls != 5 || p.PerWeek == nil || math.Abs(*p.PerWeek-16/(18.0/7)) > 1e-12 {
+		t.Errorf("got %+v", p)
+	}
+	going := yield.Plants(trial(picks...), may20)[0]
+	if going.To50 != nil || !strings.Contains(strings.Join(going.Warnings, " "), "may still be picked") || going.FirstFourWeeks != nil {
+		t.Errorf("while it still bears: %+v", going)
+	}
+}
+
+// TestEstimatedMass: 4 fruit at 10 g and 6 at 12 g were weighed in the week, so ten more are taken for 112 g. One fruit's variance is
+// s² = 4·(10 − 11.2)² + 6·(12 − 11.2)² = 9.6, that of the ten 10·9.6 + 100·9.6/10 = 192.
+func TestEstimatedMass(t *testing.T) {
+	picks := []crop.Picking{
+		pick(a1, "2026-05-04", 4, grams(40)), pick(a2, "2026-05-05", 6, grams(72)), pick(a1, "2026-05-06", 10),
+		pick(b1, "2026-05-06", 3), // no fruit of its cultivar was weighed
+	}
+	all := yield.Plants(trial(picks...), may20)
+	g := all[0].Grams
+	if g.Weighed != 40 || math.Abs(g.Estimated-112) > 1e-9 || math.Abs(g.Variance-192) > 1e-9 || !g.Sure {
+		t.Errorf("got %+v, want 40 g and 112 estimated with variance 192", g)
+	}
+	low, high := g.Interval()
+	if half := 1.6448536269514722 * math.Sqrt(192); math.Abs(*low-(152-half)) > 1e-6 || math.Abs(*high-(152+half)) > 1e-6 {
+		t.Errorf("interval %v to %v", *low, *high)
+	}
+	if b := all[2]; b.Grams.Missing != 3 || !strings.Contains(strings.Join(b.Warnings, " "), "3 fruit is missing") {
+		t.Errorf("Birchling: %+v", b)
+	}
+	if low, _ := all[2].Grams.Interval(); low != nil {
+		t.Error("a mass of which a part is missing has an interval")
+	}
+}
+
+// TestEverythingIsInTheTables: fruit, culls and mass of the plants, of the cultivars' weeks and of the season's tally are the same fruit,
+// whatever the order of the records.
+func TestEverythingIsInTheTables(t *testing.T) {
+	rng := rand.New(rand.NewPCG(1, 2))
+	var picks []crop.Picking
+	for i := range 60 {
+		change := []func(*crop.Picking){}
+		if i%3 != 0 {
+			change = append(change, grams(float64(10+rng.IntN(90))))
+		}
+		if i%7 == 0 {
+			change = append(change, cull)
+		}
+		if i%11 == 0 {
+			change = append(change, of(alder, lisbon))
+		}
+		day := crop.Date{Year: 2026, Month: 4, Day: 1}.AddDays(rng.IntN(60))
+		picks = append(picks, pick([]crop.ID{a1, a2, b1, c1}[i%4], day.String(), 1+rng.IntN(9), change...))
+	}
+	tr := trial(picks...)
+	plants := yield.Plants(tr, may20)
+	cultivars := yield.Cultivars(tr, plants)
+	season := yield.Of(tr)
+	fruits, culls, mass := season.Unattributed.Fruits, season.Unattributed.Culls, season.Unattributed.MassG
+	for _, p := range plants {
+		fruits, culls, mass = fruits+p.Tally.Fruits, culls+p.Tally.Culls, mass+p.Grams.Weighed
+	}
+	if fruits != season.Fruits || culls != season.Culls || math.Abs(mass-season.MassG) > 1e-6 {
+		t.Errorf("plants: %d fruit, %d culls, %v g; the season has %d, %d, %v", fruits, culls, mass, season.Fruits, season.Culls, season.MassG)
+	}
+	fruits, culls, mass = 0, 0, 0
+	for _, c := range cultivars {
+		for _, w := range c.Weeks {
+			fruits, culls, mass = fruits+w.Fruits, culls+w.Culls, mass+w.Grams.Weighed
+			if w.Fruits != w.Marketable+w.Culls {
+				t.Errorf("week of %v: %d fruit are %d marketable and %d culls", w.Monday, w.Fruits, w.Marketable, w.Culls)
+			}
+		}
+	}
+	if fruits != season.Fruits || culls != season.Culls || math.Abs(mass-season.MassG) > 1e-6 {
+		t.Errorf("weeks: %d fruit, %d culls, %v g; the season has %d, %d, %v", fruits, culls, mass, season.Fruits, season.Culls, season.MassG)
+	}
+	shuffled := trial(append([]crop.Picking(nil), tr.Pickings...)...)
+	rng.Shuffle(len(shuffled.Pickings), func(i, j int) {
+		shuffled.Pickings[i], shuffled.Pickings[j] = shuffled.Pickings[j], shuffled.Pickings[i]
+	})
+	shuffled.Arrange()
+	again := yield.Plants(shuffled, may20)
+	for i := range plants {
+		if math.Abs(plants[i].Grams.G()-again[i].Grams.G()) > 1e-9 || !reflect.DeepEqual(plants[i].Warnings, again[i].Warnings) {
+			t.Errorf("plant %d: %v g, in another order %v", i, plants[i].Grams.G(), again[i].Grams.G())
+		}
+	}
+}
+
+func TestMonday(t *testing.T) {
+	for day, want := range map[string]string{"2026-01-01": "2025-12-29", "2026-02-02": "2026-02-02", "2026-02-08": "2026-02-02"} {
+		d, err := crop.ParseDate(day)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if got := yield.Monday(d).String(); got != want {
+			t.Errorf("the week of %s begins on %s, want %s", day, got, want)
+		}
+	}
+}
