@@ -112,7 +112,7 @@ var wasteDocs = map[string]fieldDoc{
 	"WasteSum.standing_ripe_at_least": from0("Ripe fruit on the vine now, at least.", "fruit", 3),
 	"WasteSum.past_ripe_certain":      from0("Of these, certainly past their hold time.", "fruit", 1),
 	"WasteSum.unripe_at_end":          from0("Left unripe when plants were removed and neither picked nor cleared on record; in no waste. Null where not known.", "fruit", 0),
-	"WasteSum.lost_mass_g":            massG("Mass of the fruit lost by a cause other than thinning and clearing, estimated from the mean fruit mass of the same cultivar and stage; null where none of them was weighed.", 34.4),
+	"WasteSum.lost_mass_g":            massG("Mass of the ripe fruit lost by a cause other than thinning and clearing, estimated from the mean fruit mass of the same cultivar and stage; null where none of them was weighed.", 34.4),
 	"WasteSum.lost_mass_low_g":        massG("The lower end of its interval.", 30.1),
 	"WasteSum.lost_mass_high_g":       massG("The upper end.", 38.7),
 	"WasteSum.pickings_weighed_only":  from0("Pickings that were weighed and not counted; their fruit are in no number here.", "pickings", 0),

@@ -206,11 +206,12 @@ func (l *Lot) raise(t *crop.Trial) {
 const leastReadings = 28
 
 // warm looks the published table up at the air's mean temperature from sowing to the last seedling, where that is known of one place.
+// Where no plant names the lot, those of its cultivar and day of sowing are taken for its plants.
 func (l *Lot) warm(t *crop.Trial) {
 	places := map[crop.ID]bool{}
 	for i := range t.Plants {
 		p := &t.Plants[i]
-		if p.CultivarID == l.CultivarID && (l.Lot == "" || p.Lot == l.Lot) && p.SownOn != nil && *p.SownOn == l.SownOn {
+		if p.CultivarID == l.CultivarID && (l.Plants == 0 || p.Lot == l.Lot) && p.SownOn != nil && *p.SownOn == l.SownOn {
 			places[p.PlaceOn(l.SownOn)] = true
 		}
 	}

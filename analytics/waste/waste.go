@@ -29,7 +29,7 @@ type Sum struct {
 	// PastRipe is what certainly hangs past its hold time, StandingRipe at least the ripe fruit that hangs.
 	PastRipe, StandingRipe int
 	UnripeAtEnd            *int // left unripe at a removal; nil where not known
-	// LostG is the mass of what was lost, estimated from the mean fruit mass of its cultivar and stage.
+	// LostG is the mass of the ripe fruit among Lost that is waste, estimated from the mean fruit mass of its cultivar and stage.
 	LostG yield.Grams
 	// Uncounted is pickings that were weighed and not counted.
 	Uncounted int
@@ -197,7 +197,7 @@ func (s *Sum) lose(l *crop.Loss, scale *crop.Scale, cultivar crop.ID, w *yield.W
 		}
 	}
 	s.Lost = addLoss(s.Lost, one)
-	if wasteful(l.Cause) {
+	if ripe && wasteful(l.Cause) {
 		g, _ := w.Of(cultivar, l.Stage, l.LostAt.LocalDate(), n)
 		s.LostG = s.LostG.Plus(g)
 	}

@@ -58,9 +58,9 @@ func TestByHand(t *testing.T) {
 	if s.Share == nil || math.Abs(s.Share.Value-3.0/13) > 1e-12 || s.Share.Low != nil {
 		t.Errorf("share %+v, want 3/13 without an interval of one plant", s.Share)
 	}
-	// The two dropped are of fruit weighed at 10 g; no green fruit was weighed.
-	if s.LostG.Estimated != 20 || s.LostG.Missing != 3 {
-		t.Errorf("lost %+v, want 20 g and 3 fruit without a mass", s.LostG)
+	// The two dropped are of fruit weighed at 10 g; the green ones are no waste of ripe fruit.
+	if s.LostG.Estimated != 20 || s.LostG.Missing != 0 {
+		t.Errorf("lost %+v, want 20 g", s.LostG)
 	}
 	if len(s.Lost) != 4 || s.Lost[0].Cause != crop.Dropped || s.Lost[3].Cause != crop.Cleared {
 		t.Errorf("lost by cause: %+v", s.Lost)

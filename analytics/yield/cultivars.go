@@ -3,6 +3,7 @@ package yield
 import (
 	"cmp"
 	"fmt"
+	"math"
 	"slices"
 
 	"vinetally/analytics/crop"
@@ -55,7 +56,7 @@ func Cultivars(t *crop.Trial, plants []Plant) []Cultivar {
 					all = append(all, v)
 				}
 			}
-			return meanOf(all)
+			return meanOf(all).within(0, math.Inf(1))
 		}
 		given := func(f func(*Plant) *float64) *Interval {
 			return over(func(p *Plant) (float64, bool) {
@@ -69,7 +70,7 @@ func Cultivars(t *crop.Trial, plants []Plant) []Cultivar {
 		c.MassG = over(func(p *Plant) (float64, bool) { return p.Grams.G(), p.Grams.Missing == 0 })
 		c.MarketableShare = over(func(p *Plant) (float64, bool) {
 			return float64(p.Tally.Marketable) / float64(max(p.Tally.Fruits, 1)), p.Tally.Fruits > 0
-		})
+		}).within(0, 1)
 		c.MeanFruitMassG = over(func(p *Plant) (float64, bool) { m, _, ok := p.Tally.RipeFruitMassG(); return m, ok })
 		c.DaysToFirstRipe = over(func(p *Plant) (float64, bool) {
 			if p.FirstRipe == nil {

@@ -32,3 +32,11 @@ func meanOf(values []float64) *Interval {
 	i.Low, i.High = new(mean-half), new(mean+half)
 	return i
 }
+
+// within keeps the ends of an interval where the number can be.
+func (i *Interval) within(low, high float64) *Interval {
+	if i != nil && i.Low != nil {
+		*i.Low, *i.High = math.Max(*i.Low, low), math.Min(*i.High, high)
+	}
+	return i
+}
