@@ -19,8 +19,35 @@ func PlantPage(r *report.OnePlant, links ReportLinks) Page {
 	for i := range r.Standing {
 		p.Sections = append(p.Sections, standingSection(r.Season, &r.Standing[i], false))
 	}
-	p.Sections = append(p.Sections, reachedSection(r), ledgerSection(&r.Plant.Book), plantContradictions(&r.Plant), diarySection(r))
+	p.Sections = append(p.Sections, reachedSection(r), ledgerSection(&r.Plant.Book), lifeSection(r), plantContradictions(&r.Plant), diarySection(r))
 	return p
+}
+
+// lifeSection lists the milestones of the plant, one a row.
+func lifeSection(r *report.OnePlant) Section {
+	s := Section{Heading: "Milestones"}
+	for i := range r.Harvest.Plants {
+		p := &r.Harvest.Plants[i]
+		t := &Table{Caption: "When it was first so", Columns: []Column{{Name: "Milestone"}, {Name: "Day"}, {Name: "Told by"}}}
+		for _, l := range lifeline {
+			for _, m := range p.Milestones {
+				if m.Name == l.name {
+					t.Rows = append(t.Rows, []string{l.head, milestoneText(p, l.name), m.From})
+				}
+			}
+		}
+		for _, stage := range p.Stages {
+			t.Rows = append(t.Rows, []string{fmt.Sprintf("BBCH %02d", stage.Code), stage.Words, stage.From})
+		}
+		if len(t.Rows) > 0 {
+			s.Table = t
+			s.Notes = milestoneNotes(r.Harvest.Plants)
+		}
+	}
+	if s.Table == nil {
+		s.Empty = "No milestone is on record yet."
+	}
+	return s
 }
 
 // reachedSection shows the fruit that ever reached each stage, with the curves that the counts carry.

@@ -27,8 +27,8 @@ func SeasonPage(r *report.Season, links ReportLinks) Page {
 	for i := range r.Standing {
 		p.Sections = append(p.Sections, standingSection(r, &r.Standing[i], len(r.Standing) > 1))
 	}
-	p.Sections = append(p.Sections, ripeningSection(r), pickedSection(r), pastRipeSection(r, links), lossSection(r),
-		plantsSection(r, links), contradictionSection(r))
+	p.Sections = append(p.Sections, ripeningSection(r), pickedSection(r), yieldSection(r), pastRipeSection(r, links), lossSection(r),
+		plantsSection(r, links), milestoneSection(r, links), germinationSection(r), contradictionSection(r))
 	return p
 }
 

@@ -56,6 +56,7 @@ type Season struct {
 	Yield     yield.Season
 	Losses    []CauseLoss
 	PastRipe  pastripe.Season
+	Harvest   Harvest
 	Curves    curve.Result // of the cultivars; in a plant's report those of the plant
 	Totals    Totals
 	Answer    []Statement
@@ -84,13 +85,14 @@ func prepare(full *crop.Trial, o Options, only *crop.ID) *Season {
 	trial := full.AsOf(asOf)
 	records := trial.ByPlant() // before narrowing, for what came from a unit concerns each of its plants
 	picked := yield.Of(trial)  // and a common weighing is shared out among all that were in it
+	reaped := harvest(trial, asOf, o.HoldDays, only)
 	if only != nil {
 		tally := picked.Plants[*only]
 		picked = yield.Season{Tally: tally, Plants: map[crop.ID]yield.Tally{*only: tally}}
 		trial = trial.Only(*only)
 		records = slices.DeleteFunc(records, func(r crop.PlantRecords) bool { return r.Plant.ID != *only })
 	}
-	s := &Season{Season: trial.Season, AsOf: asOf.In(zone(trial)), Trial: trial, Yield: picked, HoldGiven: o.HoldDays != nil, one: only != nil}
+	s := &Season{Season: trial.Season, AsOf: asOf.In(zone(trial)), Trial: trial, Yield: picked, Harvest: reaped, HoldGiven: o.HoldDays != nil, one: only != nil}
 	var left []pastripe.Plant
 	for _, r := range records {
 		if r.Scale == nil {

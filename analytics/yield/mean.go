@@ -17,7 +17,7 @@ type Interval struct {
 	N         int // how many it rests on
 }
 
-// meanOf is the mean over plants, with Student's t on n − 1 degrees of freedom; nil of none.
+// meanOf is the mean over plants, with Student's t on n − 1 degrees of freedom; nil of none. Plants that are all alike give no interval.
 func meanOf(values []float64) *Interval {
 	n := len(values)
 	if n == 0 {
@@ -25,7 +25,7 @@ func meanOf(values []float64) *Interval {
 	}
 	mean, sd := stat.MeanStdDev(values, nil)
 	i := &Interval{Value: mean, N: n}
-	if n < 2 {
+	if n < 2 || sd == 0 { // plants picked on one day have one number; that they differ by nothing isn't known from it
 		return i
 	}
 	half := distuv.StudentsT{Mu: 0, Sigma: 1, Nu: float64(n - 1)}.Quantile(0.5+Level/2) * sd / math.Sqrt(float64(n))

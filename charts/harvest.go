@@ -1,0 +1,190 @@
+package charts
+
+import (
+	"fmt"
+	"strings"
+
+	"vinetally/analytics/crop"
+	"vinetally/analytics/phenology"
+	"vinetally/analytics/report"
+	"vinetally/analytics/yield"
+)
+
+// meanText is a mean with its interval: "36.0 (25.5 – 46.5)".
+func meanText(i *yield.Interval, decimals int, factor float64) string {
+	switch {
+	case i == nil:
+		return "–"
+	case i.Low == nil:
+		return report.Rounded(factor*i.Value, decimals)
+	}
+	return fmt.Sprintf("%s (%s – %s)", report.Rounded(factor*i.Value, decimals), report.Rounded(factor**i.Low, decimals), report.Rounded(factor**i.High, decimals))
+}
+
+func yieldSection(r *report.Season) Section {
+	s := Section{Heading: "Yield of a plant, by cultivar"}
+	if r.Yield.Fruits == 0 && r.Yield.Uncounted == 0 {
+		s.Empty = "Nothing has been picked yet."
+		return s
+	}
+	s.Table = &Table{Caption: "Means over plants, with 90 % intervals in brackets", Columns: []Column{{Name: "Cultivar"}, {Name: "Plants", Numeric: true},
+		{Name: "Picked", Unit: "fruit a plant", Numeric: true}, {Name: "Mass", Unit: "g a plant", Numeric: true}, {Name: "Marketable", Unit: "% of fruit", Numeric: true},
+		{Name: "First ripe", Unit: "days", Numeric: true}, {Name: "A tenth picked", Unit: "days", Numeric: true}, {Name: "Half picked", Unit: "days", Numeric: true},
+		{Name: "Nine tenths picked", Unit: "days", Numeric: true}, {Name: "In the first 28 days", Unit: "fruit a plant", Numeric: true}}, Stack: true}
+	estimated := false
+	for i := range r.Harvest.Cultivars {
+		c := &r.Harvest.Cultivars[i]
+		mean := func(i *yield.Interval, decimals int, factor float64) string {
+			text := meanText(i, decimals, factor)
+			if i != nil && i.N < c.Plants {
+				text += fmt.Sprintf(" of %d", i.N)
+			}
+			return text
+		}
+		s.Table.Rows = append(s.Table.Rows, []string{c.Cultivar.Name, whole(c.Plants), mean(c.Fruits, 1, 1), mean(c.MassG, 0, 1),
+			mean(c.MarketableShare, 0, 100), mean(c.DaysToFirstRipe, 1, 1), mean(c.To10, 1, 1), mean(c.To50, 1, 1), mean(c.To90, 1, 1),
+			mean(c.FirstFourWeeks, 1, 1)})
+		for _, w := range c.Warnings {
+			s.Notes = append(s.Notes, c.Cultivar.Name+": "+w)
+		}
+	}
+	for i := range r.Harvest.Plants {
+		estimated = estimated || r.Harvest.Plants[i].Grams.Estimated > 0
+	}
+	s.Sentence = "What a plant of each cultivar gave, and how soon, as means over plants; the intervals are of the means and hold what sets plants apart."
+	notes := []string{"Days count from sowing, or from transplanting or the first count where the sowing isn't on record. Days to a tenth, half and nine tenths are of a plant's final marketable mass, or fruit where it wasn't weighed, so plants that may still bear are not in them; “of 3” says that a mean is of three plants. “First ripe” is the day on which the first ripe fruit was seen."}
+	if estimated {
+		notes = append(notes, "A part of the mass is estimated from the mean fruit mass of the same cultivar and stage, in the same week where it was weighed twice.")
+	}
+	s.Notes = append(notes, s.Notes...)
+	return s
+}
+
+// mostLifelines is how many plants a season's report lists the milestones of; every plant's own report has them.
+const mostLifelines = 100
+
+var lifeline = []struct {
+	name phenology.Name
+	head string
+}{
+	{phenology.Sown, "Sown"}, {phenology.Emerged, "Emerged"}, {phenology.Transplanted, "Transplanted"}, {phenology.FirstBud, "First bud"},
+	{phenology.FirstFlower, "First flower"}, {phenology.FirstFruit, "First fruit"}, {phenology.FirstColour, "First colour"}, {phenology.FirstRipe, "First ripe"},
+	{phenology.FirstPicked, "First picked"}, {phenology.LastPicked, "Last picked"}, {phenology.Removed, "Removed"},
+}
+
+func milestoneSection(r *report.Season, links ReportLinks) Section {
+	s := Section{Heading: "Milestones"}
+	plants := r.Harvest.Plants
+	if len(plants) > mostLifelines {
+		s.Empty = fmt.Sprintf("With %d plants the milestones stand in each plant's own report.", len(plants))
+		return s
+	}
+	s.Table = milestoneTable(plants)
+	if len(s.Table.Columns) == 2 || len(plants) == 0 {
+		s.Table, s.Empty = nil, "No milestone is on record yet."
+		return s
+	}
+	if links.Plant != nil {
+		for i := range plants {
+			s.Table.RowLinks = append(s.Table.RowLinks, links.Plant(plants[i].Records.Plant.ID.String()))
+		}
+	}
+	s.Notes = milestoneNotes(plants)
+	return s
+}
+
+func milestoneNotes(plants []yield.Plant) []string {
+	notes := []string{"A day in brackets is the last on which somebody looked and it was not so yet. “BBCH” is the furthest growth stage by the BBCH scale for tomato (Feller and others 1995): 71 with the first fruit, 81 to 89 by the tenths of all fruit formed so far that had ripened, picked ones included, 99 when the plant is gone."}
+	for i := range plants {
+		for _, w := range plants[i].Warnings {
+			if strings.Contains(w, "one of the two days is wrong") {
+				notes = append(notes, plants[i].Records.Plant.Label+": "+w)
+			}
+		}
+	}
+	return notes
+}
+
+// milestoneTable has a column for each milestone that any of the plants has.
+func milestoneTable(plants []yield.Plant) *Table {
+	t := &Table{Caption: "When it was first so", Columns: []Column{{Name: "Plant"}, {Name: "BBCH", Numeric: true}}}
+	seen := map[phenology.Name]bool{}
+	for i := range plants {
+		for _, m := range plants[i].Milestones {
+			seen[m.Name] = true
+		}
+	}
+	for _, l := range lifeline {
+		if seen[l.name] {
+			t.Columns = append(t.Columns, Column{Name: l.head})
+		}
+	}
+	for i := range plants {
+		p := &plants[i]
+		code := "–"
+		if stage := phenology.Furthest(p.Stages); stage != nil {
+			code = fmt.Sprintf("%02d", stage.Code)
+		}
+		row := []string{p.Records.Plant.Label, code}
+		for _, l := range lifeline {
+			if seen[l.name] {
+				row = append(row, milestoneText(p, l.name))
+			}
+		}
+		t.Rows = append(t.Rows, row)
+	}
+	return t
+}
+
+func milestoneText(p *yield.Plant, name phenology.Name) string {
+	for _, m := range p.Milestones {
+		if m.Name != name {
+			continue
+		}
+		if m.After != nil {
+			return fmt.Sprintf("%s (%s)", m.On.Words(), shortDay(*m.After))
+		}
+		return m.On.Words()
+	}
+	return "–"
+}
+
+// shortDay is a day without its year, beside one that has it.
+func shortDay(d crop.Date) string {
+	words := d.Words()
+	return words[:strings.LastIndexByte(words, ' ')]
+}
+
+func germinationSection(r *report.Season) Section {
+	s := Section{Heading: "How the seed came up"}
+	if len(r.Harvest.Lots) == 0 {
+		s.Empty = "No germination count is on record."
+		return s
+	}
+	s.Table = &Table{Caption: "Emergence of each lot, with 90 % intervals", Columns: []Column{{Name: "Cultivar"}, {Name: "Lot"}, {Name: "Sown"},
+		{Name: "Seeds", Numeric: true}, {Name: "Came up", Numeric: true}, {Name: "Share", Unit: "%", Numeric: true}, {Name: "Mean time", Unit: "days", Numeric: true},
+		{Name: "Half by", Unit: "days"}, {Name: "Spread", Unit: "days", Numeric: true}, {Name: "None of two seeds", Unit: "%", Numeric: true}}, Stack: true}
+	seeds, up := 0, 0
+	for i := range r.Harvest.Lots {
+		l := &r.Harvest.Lots[i]
+		seeds, up = seeds+l.Seeds, up+l.Emerged
+		mean, half, spread := "–", "–", "–"
+		if l.Indices.MeanTime != nil {
+			mean = fmt.Sprintf("%s (%s – %s)", report.Rounded(*l.Indices.MeanTime, 1), report.Rounded(l.MeanBetween.Low, 1), report.Rounded(l.MeanBetween.High, 1))
+			half = fmt.Sprintf("%s – %s", report.Rounded(l.HalfBetween.Low, 0), report.Rounded(l.HalfBetween.High, 0))
+		}
+		if sd := l.Spread(); sd != nil {
+			spread = report.Rounded(*sd, 1)
+		}
+		lot := l.Lot
+		if lot == "" {
+			lot = "–"
+		}
+		s.Table.Rows = append(s.Table.Rows, []string{l.Cultivar, lot, l.SownOn.Words(), whole(l.Seeds), whole(l.Emerged),
+			fmt.Sprintf("%s (%s – %s)", report.Rounded(100*l.Share, 0), report.Rounded(100*l.Interval.Low, 0), report.Rounded(100*l.Interval.High, 0)),
+			mean, half, spread, report.Rounded(100*l.Spots[1].Empty, 0)})
+	}
+	s.Sentence = fmt.Sprintf("%d of %d seeds came up, in %s.", up, seeds, count(len(r.Harvest.Lots), "lot", "lots"))
+	s.Notes = []string{"The interval of the share is Wilson's. Mean time is by the days of the counts; in brackets, between which days it lies, since what is seen at a count came up since the one before. “None of two seeds” is the chance that a spot with two seeds stays empty, if each comes up or not by itself; seeds of one spot share water and warmth, so both are rather too sure."}
+	return s
+}
