@@ -39,7 +39,7 @@ var rules = map[string]rule{
 		why: "it is arithmetic of what was lost",
 	},
 	"analytics/curve": {
-		ours: []string{"analytics/crop", "analytics/ledger", "analytics/estimate"}, third: []string{"gonum.org/v1/gonum/"},
+		ours: []string{"analytics/crop", "analytics/ledger", "analytics/estimate", "analytics/thermal"}, third: []string{"gonum.org/v1/gonum/"},
 		why: "it turns ledgers into fits",
 	},
 	"analytics/report": {

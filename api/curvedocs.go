@@ -7,12 +7,14 @@ import (
 
 // curveDocs are the fields of ripening curves.
 var curveDocs = map[string]fieldDoc{
-	"Curves.clock":    {about: "What a day is."},
-	"Curves.level":    number("The level of every interval of this answer.", "", 0, 1, curve.Level),
-	"Curves.curves":   {about: "The fitted curves: cultivars by name, then plants by label, each by stage."},
-	"Curves.refused":  {about: "What can't be fitted, each with the reason, in the same order. A cultivar of which no plant was counted is in neither list."},
-	"Curves.warnings": said("What concerns all curves, in plain sentences.", []string{calendarWarning}),
-	"Clock.kind":      oneOf("calendar: days of 24 hours.", []string{"calendar"}, "calendar"),
+	"Curves.clock":   {about: "What a day is."},
+	"Curves.level":   number("The level of every interval of this answer.", "", 0, 1, curve.Level),
+	"Curves.curves":  {about: "The fitted curves: cultivars by name, then plants by label, each by stage."},
+	"Curves.refused": {about: "What can't be fitted, each with the reason, in the same order. A cultivar of which no plant was counted is in neither list."},
+	"Curves.warnings": said("What concerns all curves, in plain sentences: what a day is and why, and which temperature readings it doesn't use.",
+		[]string{"All days are calendar days, also those called standard_days, as asked for."}),
+	"Clock.kind":        oneOf("calendar: days of 24 hours. thermal: standard days, the growing done in one day at reference_c.", []curve.ClockKind{curve.CalendarClock, curve.ThermalClock}, "thermal"),
+	"Clock.reference_c": inUnit(said("The temperature at which a day is a standard day; null on the calendar clock.", 20), "°C"),
 
 	"*.scope":            oneOf("Whose fruit: one plant's, or those of a cultivar's plants in the season, pooled, as fruit a plant.", []curve.Scope{curve.ScopePlant, curve.ScopeCultivar}, "plant"),
 	"Curve.plant":        said("The plant's label; null for a cultivar.", "A1"),
@@ -21,8 +23,8 @@ var curveDocs = map[string]fieldDoc{
 	"Curve.days_from": said("Day 0: the start of the day of sowing, or of transplanting where the sowing isn't known, or of the first count where neither is, at the place where the plant "+
 		"began; of a cultivar that of the earliest of the plants that were counted.", "2025-10-01T00:00:00+01:00"),
 	"Curve.days_from_event": oneOf("What day 0 is the day of.", []string{"sowing", "transplanting", "the first count"}, "sowing"),
-	"Curve.family":          said("The sigmoid: logistic, a/(1+exp(−k(x−t0))), or gompertz, a·exp(−exp(−k(x−t0))); x in days since day 0.", "logistic"),
-	"Curve.parameters": said("The fitted parameters by name: a in fruit (of a cultivar fruit a plant), k per day, t0 in days since day 0.",
+	"Curve.family":          said("The sigmoid: logistic, a/(1+exp(−k(x−t0))), or gompertz, a·exp(−exp(−k(x−t0))); x in days of the answer's clock since day 0.", "logistic"),
+	"Curve.parameters": said("The fitted parameters by name: a in fruit (of a cultivar fruit a plant), k per day and t0 in days since day 0, of the answer's clock.",
 		object{{"a", 24.6}, {"k", 0.12}, {"t0", 112.4}}),
 	"Curve.standard_errors": said("The standard errors of the parameters, in the units of parameters; null where none can be stated. They come from the increments between counts or, of a cultivar of "+
 		"four plants or more, from the differences between plants, not from least squares.", object{{"a", 1.1}, {"k", 0.02}, {"t0", 1.6}}),
@@ -33,15 +35,20 @@ var curveDocs = map[string]fieldDoc{
 		[]string{"fitted_level"}, "fitted_level"),
 	"Curve.aicc":       said("Akaike's criterion, corrected for small samples; lower is better, and only among the candidates of one curve. It may be negative.", 31.7),
 	"Curve.candidates": {about: "The families that could be fitted, the best first, which is the one given here."},
-	"Curve.points":     {about: "The fitted line with its band: 61 moments evenly spread from the first count to the last."},
+	"Curve.points":     {about: "The fitted line with its band: 61 moments evenly spread, by the answer's clock, from the first count to the last."},
 	"Curve.observed":   {about: "What it was fitted to: the mean of each round of counting, which is all counts within half a day."},
 	"Curve.rests_on":   {about: "How much was recorded."},
 
 	"Crossing.at":            said("The moment, to the minute, in the zone of days_from.", "2026-01-21T09:36:00Z"),
-	"Crossing.standard_days": inUnit(said("The same in days since day 0; calendar days as yet.", 112.4), "d"),
-	"Crossing.low": inUnit(said("The lower end of its interval, in days since day 0; null where none can be stated, and the curve's warnings say why. It may lie outside the days that were counted.",
-		109.8), "d"),
-	"Crossing.high":        inUnit(said("The upper end.", 115.1), "d"),
+	"Crossing.at_low":        said("The lower end of its interval as a moment; null as low is.", "2026-01-19T02:00:00Z"),
+	"Crossing.at_high":       said("The upper end as a moment.", "2026-01-24T04:00:00Z"),
+	"Crossing.days":          inUnit(said("The same in calendar days since day 0.", 112.4), "d"),
+	"Crossing.standard_days": inUnit(said("The same in days of the answer's clock since day 0.", 103.7), "d"),
+	"Crossing.clock_standard_error": inUnit(said("The standard error of standard_days that comes from the published rates behind the thermal clock; it is the same for all that ripened in the same time, and not in low and high. "+
+		"Null on the calendar clock.", 2.1), "d"),
+	"Crossing.low": inUnit(said("The lower end of its interval, in days of the answer's clock since day 0; null where none can be stated, and the curve's warnings say why. It may lie outside the days that were counted.",
+		101.1), "d"),
+	"Crossing.high":        inUnit(said("The upper end.", 106.4), "d"),
 	"Crossing.level":       number("The level of the interval.", "", 0, 1, curve.Level),
 	"Candidate.family":     said("The family.", "logistic"),
 	"Candidate.aicc":       said("Its criterion.", 31.7),

@@ -1,6 +1,7 @@
 package api
 
 import (
+	"fmt"
 	"net/http"
 	"time"
 
@@ -16,11 +17,13 @@ func (s *server) seasonCurves(c *gin.Context) error {
 	if err != nil {
 		return err
 	}
-	asOf, err := s.asOf(parseQuery(c, "as_of"))
+	q := parseQuery(c, "as_of", "clock")
+	clock := q.clock()
+	asOf, err := s.asOf(q)
 	if err != nil {
 		return err
 	}
-	trial, err := s.store.LoadSeason(c.Request.Context(), id, false)
+	trial, err := s.store.LoadSeason(c.Request.Context(), id, clock != curve.CalendarClock)
 	if err != nil {
 		return err
 	}
@@ -30,7 +33,36 @@ func (s *server) seasonCurves(c *gin.Context) error {
 	for i := range plants {
 		books[i] = ledger.Of(plants[i])
 	}
-	return respond(c, http.StatusOK, newCurvesAnswer(asOf, curve.Season(plants, books, trial)))
+	clocks, why := clocksFor(clock, trial, plants)
+	return respond(c, http.StatusOK, newCurvesAnswer(asOf, clocks.Season(plants, books, trial), append(why, clocks.Describe()...)))
+}
+
+// clock reads what curves shall count by; empty if it isn't said.
+func (q *query) clock() curve.ClockKind {
+	s, ok := q.get("clock")
+	switch kind := curve.ClockKind(s); {
+	case !ok:
+		return ""
+	case kind == curve.CalendarClock, kind == curve.ThermalClock:
+		return kind
+	}
+	q.fault("clock", fmt.Sprintf("is %.60q; it must be calendar or thermal", s))
+	return ""
+}
+
+// clocksFor are the clocks asked for, with what has to be said of the choice.
+func clocksFor(asked curve.ClockKind, trial *crop.Trial, plants []crop.PlantRecords) (curve.Clocks, []string) {
+	if asked == curve.CalendarClock {
+		return curve.Clocks{}, []string{"All days are calendar days, also those called standard_days, as asked for."}
+	}
+	clocks, why := curve.NewClocks(trial.Temperatures, trial), ""
+	if asked == "" || clocks.Kind() == curve.CalendarClock {
+		clocks, why = clocks.Preferred(plants)
+	}
+	if why == "" {
+		return clocks, nil
+	}
+	return clocks, []string{why}
 }
 
 type curvesAnswer struct {
@@ -44,13 +76,16 @@ type curvesAnswer struct {
 
 // clockAnswer says what a day is.
 type clockAnswer struct {
-	Kind string `json:"kind"`
+	Kind       curve.ClockKind `json:"kind"`
+	ReferenceC *float64        `json:"reference_c"`
 }
 
-// calendarClock is the only one there is; the warning goes with every answer that counts days.
-var calendarClock = clockAnswer{Kind: "calendar"}
-
-const calendarWarning = "All days are calendar days, also those called standard_days: temperature readings are not used yet."
+func newClockAnswer(kind curve.ClockKind) clockAnswer {
+	if kind == curve.ThermalClock {
+		return clockAnswer{kind, new(float64(curve.ReferenceC))}
+	}
+	return clockAnswer{Kind: kind}
+}
 
 type curveSubject struct {
 	Scope      curve.Scope `json:"scope"`
@@ -81,11 +116,15 @@ type curveAnswer struct {
 }
 
 type crossingAnswer struct {
-	At           time.Time `json:"at"`
-	StandardDays float64   `json:"standard_days"`
-	Low          *float64  `json:"low"`
-	High         *float64  `json:"high"`
-	Level        float64   `json:"level"`
+	At           time.Time  `json:"at"`
+	AtLow        *time.Time `json:"at_low"`
+	AtHigh       *time.Time `json:"at_high"`
+	Days         float64    `json:"days"`
+	StandardDays float64    `json:"standard_days"`
+	Low          *float64   `json:"low"`
+	High         *float64   `json:"high"`
+	ClockError   *float64   `json:"clock_standard_error"`
+	Level        float64    `json:"level"`
 }
 
 type candidateAnswer struct {
@@ -119,8 +158,8 @@ type curveRefusal struct {
 	Reason string    `json:"reason"`
 }
 
-func newCurvesAnswer(asOf time.Time, r curve.Result) curvesAnswer {
-	answer := curvesAnswer{AsOf: asOf, Clock: calendarClock, Level: curve.Level, Curves: []curveAnswer{}, Refused: []curveRefusal{}, Warnings: []string{calendarWarning}}
+func newCurvesAnswer(asOf time.Time, r curve.Result, warnings []string) curvesAnswer {
+	answer := curvesAnswer{AsOf: asOf, Clock: newClockAnswer(r.Clock), Level: curve.Level, Curves: []curveAnswer{}, Refused: []curveRefusal{}, Warnings: append([]string{}, warnings...)}
 	for i := range r.Curves {
 		answer.Curves = append(answer.Curves, newCurveAnswer(&r.Curves[i]))
 	}
@@ -142,7 +181,7 @@ func newCurveAnswer(c *curve.Curve) curveAnswer {
 	out := curveAnswer{
 		curveSubject: newCurveSubject(c.Subject), DaysFrom: c.Origin, DaysFromEvent: c.OriginOf, Family: c.Family,
 		Parameters: map[string]float64{}, StandardErrors: map[string]*float64{}, SharesOf: "fitted_level",
-		T10: newCrossing(c.T10), T50: newCrossing(c.T50), T90: newCrossing(c.T90), AICc: c.AICc,
+		T10: newCrossing(c.Origin, c.T10), T50: newCrossing(c.Origin, c.T50), T90: newCrossing(c.Origin, c.T90), AICc: c.AICc,
 		RestsOn: curveBasis(c.RestsOn), Warnings: append([]string{}, c.Warnings...),
 	}
 	for _, p := range c.Parameters {
@@ -160,9 +199,14 @@ func newCurveAnswer(c *curve.Curve) curveAnswer {
 	return out
 }
 
-func newCrossing(x *curve.Crossing) *crossingAnswer {
+func newCrossing(origin time.Time, x *curve.Crossing) *crossingAnswer {
 	if x == nil {
 		return nil
 	}
-	return &crossingAnswer{x.At, x.Days, x.Low, x.High, curve.Level}
+	out := &crossingAnswer{At: x.At, Days: x.Days, StandardDays: x.Days, Low: x.Low, High: x.High, Level: curve.Level}
+	out.AtLow, out.AtHigh = x.Moment(origin, x.Low), x.Moment(origin, x.High)
+	if s := x.Standard; s != nil {
+		out.StandardDays, out.Low, out.High, out.ClockError = s.Days, s.Low, s.High, &s.ClockSE
+	}
+	return out
 }

@@ -6,8 +6,9 @@ import (
 	"time"
 )
 
+// at is the moment of a day of the curve.
 func (f *fitted) at(origin time.Time, x float64) time.Time {
-	return origin.Add(time.Duration(x * float64(day))).Round(time.Minute)
+	return f.series.clock.when(origin, x)
 }
 
 // curve turns a fit into its answer.
@@ -96,7 +97,7 @@ func (f *fitted) crossingAt(share float64, origin time.Time, how spread) *Crossi
 	if !ok || x < f.first().x || x > f.last().x {
 		return nil
 	}
-	c := &Crossing{At: f.at(origin, x), Days: x}
+	c := f.crossed(origin, x)
 	if how == nil {
 		return c
 	}
@@ -111,9 +112,37 @@ func (f *fitted) crossingAt(share float64, origin time.Time, how spread) *Crossi
 			from, to := f.bracket(share, own.phi)
 			low, high = math.Min(math.Max(low, from), x), math.Max(math.Min(high, to), x)
 		}
-		c.Low, c.High = &low, &high
+		f.bound(c, origin, low, high)
 	}
 	return c
+}
+
+// calendar is how many calendar days a moment lies after the origin; x is what the clock counts.
+func (f *fitted) calendar(origin, at time.Time, x float64) float64 {
+	if !f.series.clock.thermal() {
+		return x
+	}
+	return daysBetween(origin, at)
+}
+
+func (f *fitted) crossed(origin time.Time, x float64) *Crossing {
+	c := &Crossing{At: f.at(origin, x), Days: x}
+	if clock := f.series.clock; clock.thermal() {
+		c.Days = daysBetween(origin, c.At)
+		_, se := clock.mean(origin, c.At)
+		c.Standard = &StandardDays{Days: x, ClockSE: se}
+	}
+	return c
+}
+
+// bound sets the interval of a crossing from that in days of the clock.
+func (f *fitted) bound(c *Crossing, origin time.Time, low, high float64) {
+	if c.Standard == nil {
+		c.Low, c.High = &low, &high
+		return
+	}
+	c.Standard.Low, c.Standard.High = &low, &high
+	c.Low, c.High = new(daysBetween(origin, f.at(origin, low))), new(daysBetween(origin, f.at(origin, high)))
 }
 
 // linePoints is how finely the fitted curve is drawn.
@@ -123,14 +152,15 @@ func (f *fitted) draw(c *Curve, origin time.Time, how spread) {
 	lo, hi := f.first().x, f.last().x
 	for i := range linePoints + 1 {
 		x := lo + (hi-lo)*float64(i)/linePoints
-		p := LinePoint{At: f.at(origin, x), Days: x, Value: f.value(x)}
+		p := LinePoint{At: f.at(origin, x), Value: f.value(x)}
+		p.Days = f.calendar(origin, p.At, x)
 		if how != nil {
 			p.Low, p.High = f.band(x, p.Value, how)
 		}
 		c.Line = append(c.Line, p)
 	}
 	for _, p := range f.points {
-		c.Observed = append(c.Observed, Observed{At: p.at, Days: p.x, Value: p.value, Plants: len(p.obs)})
+		c.Observed = append(c.Observed, Observed{At: p.at, Days: f.calendar(origin, p.at, p.x), Value: p.value, Plants: len(p.obs)})
 	}
 }
 

@@ -12,7 +12,7 @@ func BenchmarkPlant(b *testing.B) {
 	members := []plantBook{{records: &records[0], book: &books[0], origin: sown.Start(time.UTC), from: "sowing"}}
 	b.ReportAllocs()
 	for b.Loop() {
-		if _, refusal := one(Subject{Scope: ScopePlant, Stage: "red"}, members, members[0], 3); refusal != nil {
+		if _, refusal := one(Subject{Scope: ScopePlant, Stage: "red"}, members, members[0], 3, timeline{}); refusal != nil {
 			b.Fatal(refusal.Reason)
 		}
 	}
@@ -27,7 +27,7 @@ func BenchmarkCultivar(b *testing.B) {
 	}
 	b.ReportAllocs()
 	for b.Loop() {
-		if _, refusal := one(Subject{Scope: ScopeCultivar, Stage: "red"}, members, members[0], 3); refusal != nil {
+		if _, refusal := one(Subject{Scope: ScopeCultivar, Stage: "red"}, members, members[0], 3, timeline{}); refusal != nil {
 			b.Fatal(refusal.Reason)
 		}
 	}

@@ -20,7 +20,7 @@ func (s series) consistent() series {
 			kept[i] = true
 		}
 	}
-	out := series{plants: s.plants, shares: s.shares}
+	out := series{plants: s.plants, shares: s.shares, clock: s.clock}
 	for i, o := range s.obs {
 		if kept[i] {
 			out.obs = append(out.obs, o)

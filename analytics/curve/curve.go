@@ -35,8 +35,8 @@ type Curve struct {
 	// count where neither is, of the earliest of the plants. OriginOf says which.
 	Origin   time.Time
 	OriginOf string
-	// Family is logistic, a/(1+exp(−k(x−t0))), or gompertz, a·exp(−exp(−k(x−t0))); x and t0 in days since Origin, k per
-	// day, a in fruit (of a cultivar: fruit a plant).
+	// Family is logistic, a/(1+exp(−k(x−t0))), or gompertz, a·exp(−exp(−k(x−t0))); x and t0 in days of the result's clock
+	// since Origin, k per day, a in fruit (of a cultivar: fruit a plant).
 	Family     string
 	Parameters []Parameter
 	// T10, T50 and T90 are when the curve stands at a tenth, half and nine tenths of its own level a; nil, with a warning,
@@ -57,12 +57,30 @@ type Parameter struct {
 	SE    *float64
 }
 
-// Crossing is a moment with its interval at Level, in days since Origin; Low and High are nil where no interval can be
+// Crossing is a moment with its interval at Level, in calendar days since Origin; Low and High are nil where no interval can be
 // stated.
 type Crossing struct {
 	At        time.Time
 	Days      float64
 	Low, High *float64
+	// Standard is the same by temperature; nil on the calendar clock.
+	Standard *StandardDays
+}
+
+// Moment is when so many calendar days since the curve's origin are over; nil for nil.
+func (x *Crossing) Moment(origin time.Time, days *float64) *time.Time {
+	if days == nil {
+		return nil
+	}
+	return new(origin.Add(time.Duration(*days * float64(day))).Round(time.Minute))
+}
+
+// StandardDays is a time by the thermal clock, with its interval at Level. ClockSE is the standard error of the clock itself, whose
+// rates come from a published table: the same for every curve over the same time, and not in the interval.
+type StandardDays struct {
+	Days      float64
+	Low, High *float64
+	ClockSE   float64
 }
 
 // Candidate is a family that was tried, with its AICc and Akaike weight.
@@ -72,7 +90,7 @@ type Candidate struct {
 	Weight float64
 }
 
-// LinePoint is the fitted curve at a moment with its pointwise interval at Level.
+// LinePoint is the fitted curve at a moment, Days in calendar days since Origin, with its pointwise interval at Level.
 type LinePoint struct {
 	At        time.Time
 	Days      float64
@@ -105,6 +123,7 @@ type Refusal struct {
 // Result is every curve of a season, and every one that was refused, in a fixed order: cultivars by name, then plants by
 // label, each by stage.
 type Result struct {
+	Clock   ClockKind
 	Curves  []Curve
 	Refused []Refusal
 }

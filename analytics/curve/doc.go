@@ -1,5 +1,5 @@
 // Package curve fits ripening curves: how many fruit of a plant, or of the plants of a cultivar, have reached a ripeness
-// stage by a day.
+// stage by a day. Days are those of the calendar or, where temperature was read, standard days (clock.go).
 //
 // The observed value at a count is ever_reached of the ledger: fruit standing at or beyond the stage plus all that was
 // picked or lost at or beyond it. A sigmoid f(x) = A·F(x) of the day x is fitted by weighted least squares; t10, t50 and

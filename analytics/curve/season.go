@@ -19,26 +19,42 @@ type plantBook struct {
 }
 
 // Season fits every curve of a season: for each cultivar its plants pooled, then each plant, by stage. plants and books
-// are in one order, whichever, as of the moment wanted; place refs give the zones. The answer doesn't depend on that order.
+// are in one order, whichever, as of the moment wanted; place refs give the zones. The answer doesn't depend on that order. Days
+// are those of the calendar; Clocks.Season counts by temperature.
 func Season(plants []crop.PlantRecords, books []ledger.Book, places crop.PlaceRefs) Result {
-	var r Result
+	return Clocks{}.Season(plants, books, places)
+}
+
+// Season is the function of that name on these clocks.
+func (k Clocks) Season(plants []crop.PlantRecords, books []ledger.Book, places crop.PlaceRefs) Result {
+	r := Result{Clock: k.Kind()}
 	all := byLabel(plants, books, places)
-	r.addCultivars(all)
-	r.addPlants(all)
+	r.addCultivars(k, all)
+	r.addPlants(k, all)
 	return r
 }
 
 // Cultivars fits the pooled curves of Season alone, which takes a small part of its time where there are many plants.
 func Cultivars(plants []crop.PlantRecords, books []ledger.Book, places crop.PlaceRefs) Result {
-	var r Result
-	r.addCultivars(byLabel(plants, books, places))
+	return Clocks{}.Cultivars(plants, books, places)
+}
+
+// Cultivars is the function of that name on these clocks.
+func (k Clocks) Cultivars(plants []crop.PlantRecords, books []ledger.Book, places crop.PlaceRefs) Result {
+	r := Result{Clock: k.Kind()}
+	r.addCultivars(k, byLabel(plants, books, places))
 	return r
 }
 
 // Plants fits the plants' own curves of Season alone.
 func Plants(plants []crop.PlantRecords, books []ledger.Book, places crop.PlaceRefs) Result {
-	var r Result
-	r.addPlants(byLabel(plants, books, places))
+	return Clocks{}.Plants(plants, books, places)
+}
+
+// Plants is the function of that name on these clocks.
+func (k Clocks) Plants(plants []crop.PlantRecords, books []ledger.Book, places crop.PlaceRefs) Result {
+	r := Result{Clock: k.Kind()}
+	r.addPlants(k, byLabel(plants, books, places))
 	return r
 }
 
@@ -61,7 +77,7 @@ func byLabel(plants []crop.PlantRecords, books []ledger.Book, places crop.PlaceR
 	return all
 }
 
-func (r *Result) addCultivars(all []plantBook) {
+func (r *Result) addCultivars(k Clocks, all []plantBook) {
 	groups := map[crop.ID][]plantBook{}
 	var cultivars []*crop.Cultivar
 	for _, b := range all {
@@ -74,24 +90,27 @@ func (r *Result) addCultivars(all []plantBook) {
 	slices.SortFunc(cultivars, func(a, b *crop.Cultivar) int {
 		return cmp.Or(crop.NaturalCompare(a.Name, b.Name), a.ID.Compare(b.ID))
 	})
-	r.addEach(len(cultivars), func(i int) (Subject, []plantBook) {
+	r.addEach(k, len(cultivars), func(i int) (Subject, []plantBook) {
 		v := cultivars[i]
 		counted := slices.DeleteFunc(groups[v.ID], func(b plantBook) bool { return len(b.book.Visits) == 0 })
 		return Subject{Scope: ScopeCultivar, CultivarID: v.ID, Cultivar: v.Name}, counted
 	})
 }
 
-func (r *Result) addPlants(all []plantBook) {
-	r.addEach(len(all), func(i int) (Subject, []plantBook) {
+func (r *Result) addPlants(k Clocks, all []plantBook) {
+	r.addEach(k, len(all), func(i int) (Subject, []plantBook) {
 		p := all[i].records
 		return Subject{Scope: ScopePlant, PlantID: p.Plant.ID, Plant: p.Plant.Label, CultivarID: p.Cultivar.ID, Cultivar: p.Cultivar.Name}, all[i : i+1]
 	})
 }
 
 // addEach fits the subjects on all processors and adds their curves in order.
-func (r *Result) addEach(n int, subject func(i int) (Subject, []plantBook)) {
+func (r *Result) addEach(k Clocks, n int, subject func(i int) (Subject, []plantBook)) {
 	parts := make([]Result, n)
-	inParallel(n, func(i int) { parts[i].add(subject(i)) })
+	inParallel(n, func(i int) {
+		s, members := subject(i)
+		parts[i].add(k, s, members)
+	})
 	for _, p := range parts {
 		r.Curves = append(r.Curves, p.Curves...)
 		r.Refused = append(r.Refused, p.Refused...)
@@ -114,14 +133,15 @@ func originOf(p *crop.Plant, book *ledger.Book, places crop.PlaceRefs) (time.Tim
 }
 
 // add fits every stage of a subject.
-func (r *Result) add(s Subject, members []plantBook) {
+func (r *Result) add(k Clocks, s Subject, members []plantBook) {
 	if len(members) == 0 {
 		return
 	}
 	origin := slices.MinFunc(members, func(a, b plantBook) int { return a.origin.Compare(b.origin) })
+	clock := k.timeline(members)
 	for stage, name := range members[0].book.Scale {
 		s.Stage = name
-		c, refusal := one(s, members, origin, stage)
+		c, refusal := one(s, members, origin, stage, clock)
 		if refusal != nil {
 			r.Refused = append(r.Refused, *refusal)
 			continue
@@ -132,12 +152,12 @@ func (r *Result) add(s Subject, members []plantBook) {
 }
 
 // one fits one stage.
-func one(s Subject, members []plantBook, origin plantBook, stage int) (*Curve, *Refusal) {
+func one(s Subject, members []plantBook, origin plantBook, stage int, clock timeline) (*Curve, *Refusal) {
 	books := make([]*ledger.Book, len(members))
 	for i := range members {
 		books[i] = members[i].book
 	}
-	all := observe(books, stage, origin.origin)
+	all := observe(books, stage, origin.origin, clock)
 	if why, yes := tooLittle(all, s.Stage); yes {
 		return nil, &Refusal{s, crop.InsufficientData, why}
 	}
@@ -168,6 +188,7 @@ func one(s Subject, members []plantBook, origin plantBook, stage int) (*Curve, *
 		return nil, &Refusal{s, crop.InsufficientData, outlookOf(members).risingReason(s.Stage)}
 	}
 	c := f.curve(s, origin)
+	c.Warnings = append(c.Warnings, clock.warnings(origin.origin, f.last().at)...)
 	if observed.left > 0 {
 		c.Warnings = append(c.Warnings, leftOut(observed.left))
 	}

@@ -25,15 +25,17 @@ type series struct {
 	shares []float64
 	// left is how many exact counts were left out (see consistent.go).
 	left int
+	// clock is what x counts; the zero value is calendar days.
+	clock timeline
 }
 
 const day = 24 * time.Hour
 
-// observe collects the exact observations of a stage from the books of some plants. Counts that leave the stage unknown
+// observe collects the exact observations of a stage from the books of some plants, in days of a clock. Counts that leave the stage unknown
 // give none, and a plant without any isn't in the series.
-func observe(books []*ledger.Book, stage int, origin time.Time) series {
-	var s series
-	for _, b := range books {
+func observe(books []*ledger.Book, stage int, origin time.Time, clock timeline) series {
+	s := series{clock: clock}
+	for member, b := range books {
 		before := len(s.obs)
 		for _, v := range b.Visits {
 			if v.EverReached[stage] == nil {
@@ -42,7 +44,7 @@ func observe(books []*ledger.Book, stage int, origin time.Time) series {
 			s.obs = append(s.obs, observation{
 				plant:   s.plants,
 				at:      v.CountedAt.At,
-				x:       daysBetween(origin, v.CountedAt.At),
+				x:       clock.days(member, origin, v.CountedAt.At),
 				reached: float64(*v.EverReached[stage]),
 				stood:   stood(&v, stage),
 			})
@@ -64,7 +66,7 @@ func stood(v *ledger.Entry, stage int) int {
 
 func sortObservations(obs []observation) {
 	slices.SortStableFunc(obs, func(a, b observation) int {
-		return cmp.Or(a.at.Compare(b.at), cmp.Compare(a.plant, b.plant))
+		return cmp.Or(cmp.Compare(a.x, b.x), cmp.Compare(a.plant, b.plant), a.at.Compare(b.at))
 	})
 }
 
@@ -80,10 +82,10 @@ type mean struct {
 	obs    []int     // their indices in series.obs, in the order of plants
 }
 
-// roundLength is how long a round of counting may last. It is taken from the clock and not from the calendar, so that a
-// curve doesn't depend on the zone that its days are named in; a day alone, which stands at noon, is in one round with
-// every time of its day.
-const roundLength = 12 * time.Hour
+// roundLength is how long a round of counting may last, in days of the clock: half a day and what rounding makes of it. It isn't taken
+// from the calendar, so that a curve doesn't depend on the zone that its days are named in; a day alone, which stands at noon, is in
+// one round with every time of its day. On the thermal clock plants of a warm and of a cold place make rounds of their own.
+const roundLength = 0.5 + 1e-9
 
 // means gathers the observations of a round, so that thirty plants counted on one round are one point of weight 30 and not
 // thirty points that would make the fit look thirty times as sure. A plant that was counted twice in a round is in it with
@@ -92,7 +94,7 @@ func (s series) means() []mean {
 	var out []mean
 	for from := 0; from < len(s.obs); {
 		to := from + 1
-		for to < len(s.obs) && s.obs[to].at.Sub(s.obs[from].at) <= roundLength {
+		for to < len(s.obs) && s.obs[to].x-s.obs[from].x <= roundLength {
 			to++
 		}
 		out = append(out, s.round(from, to))
@@ -119,7 +121,11 @@ func (s series) round(from, to int) mean {
 	m.x /= float64(len(m.obs))
 	m.value /= m.weight
 	first := s.obs[from]
-	m.at = first.at.Add(time.Duration((m.x - first.x) * float64(day)))
+	since := time.Duration(0)
+	for _, i := range m.obs {
+		since += s.obs[i].at.Sub(first.at)
+	}
+	m.at = first.at.Add(since / time.Duration(len(m.obs)))
 	return m
 }
 

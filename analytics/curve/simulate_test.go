@@ -25,6 +25,8 @@ type conduct struct {
 	offset bool    // plants are visited on different days
 	uneven bool    // gaps of one day to twice every, and a fortnight in the middle that nobody came
 	seen   float64 // chance that a standing fruit is seen at a count
+	seenSD float64 // standard deviation of that chance between counts: a hurried count misses much
+	cropCV float64 // coefficient of variation of the plants' numbers of fruit (gamma)
 	until  float64 // last day; 0 is day 135
 }
 
@@ -57,11 +59,15 @@ func simulateFruit(c conduct, rng *rand.Rand) (s series, all []float64) {
 		}
 		for _, x := range days {
 			gone, standing := 0, 0
+			seen := c.seen
+			if c.seenSD > 0 {
+				seen = math.Min(1, c.seen+c.seenSD*rng.NormFloat64())
+			}
 			for _, at := range times {
 				switch {
 				case at+5 <= x:
 					gone++
-				case at <= x && (c.seen >= 1 || rng.Float64() < c.seen):
+				case at <= x && (seen >= 1 || rng.Float64() < seen):
 					standing++
 				}
 			}
@@ -85,7 +91,13 @@ func simulatedAt(x float64) time.Time {
 // times draws when each fruit of one plant reaches the stage.
 func (c conduct) times(rng *rand.Rand) []float64 {
 	middle := simulatedMiddle + c.plantSD*rng.NormFloat64()
-	times := make([]float64, c.fruit)
+	fruit := c.fruit
+	if c.cropCV > 0 {
+		shape := 1 / (c.cropCV * c.cropCV)
+		size := distuv.Gamma{Alpha: shape, Beta: shape, Src: rng}.Rand()
+		fruit = max(1, int(math.Round(size*float64(fruit))))
+	}
+	times := make([]float64, fruit)
 	truss := 0.0
 	for i := range times {
 		switch {
@@ -104,7 +116,7 @@ func (c conduct) times(rng *rand.Rand) []float64 {
 			u := rng.Float64()
 			times[i] = middle + logisticScale*math.Log(u/(1-u))
 		}
-		if float64(i) >= (1-c.laterShare)*float64(c.fruit) {
+		if float64(i) >= (1-c.laterShare)*float64(fruit) {
 			times[i] += c.laterDays
 		}
 	}

@@ -1,0 +1,249 @@
+package curve
+
+import (
+	"cmp"
+	"fmt"
+	"slices"
+	"sort"
+	"strings"
+	"time"
+
+	"vinetally/analytics/crop"
+	"vinetally/analytics/thermal"
+)
+
+// ClockKind says what a day of a curve is.
+type ClockKind string
+
+// The clocks.
+const (
+	CalendarClock ClockKind = "calendar" // 24 hours
+	ThermalClock  ClockKind = "thermal"  // a standard day: the growing done in one day at thermal.ReferenceC
+)
+
+// ReferenceC is the temperature at which a day of the thermal clock is a day, °C.
+const ReferenceC = thermal.ReferenceC
+
+// leastMeasured is the share of the time between a plant's first count and its last that readings, or gaps between them that the
+// place's own days could fill, have to cover before temperature is preferred to the calendar. A judgement.
+const leastMeasured = 0.8
+
+// Clocks are what a season's curves count time by. The zero value is the calendar.
+//
+// All stages are counted by the rate of growing (thermal.Growing): a curve runs from sowing, and all but its last days are growth of
+// the fruit, not colouring.
+type Clocks struct {
+	places map[crop.ID]*thermal.Clock
+	names  crop.PlaceRefs
+	left   int // readings left out
+}
+
+// NewClocks makes a thermal clock for every place that has readings; names are the places.
+func NewClocks(readings []crop.Temperature, names crop.PlaceRefs) Clocks {
+	byPlace := map[crop.ID][]thermal.Reading{}
+	for _, r := range readings {
+		if r.AirC != nil {
+			byPlace[r.PlaceID] = append(byPlace[r.PlaceID], thermal.Reading{At: r.MeasuredAt, AirC: *r.AirC})
+		}
+	}
+	k := Clocks{places: map[crop.ID]*thermal.Clock{}, names: names}
+	rate := thermal.Growing()
+	for place, all := range byPlace {
+		c := thermal.NewClock(rate.At, all)
+		k.left += len(c.LeftOut())
+		if !c.Calendar() {
+			k.places[place] = c
+		}
+	}
+	return k
+}
+
+// noReadings counts calendar days.
+var noReadings = thermal.NewClock(thermal.Growing().At, nil)
+
+// Kind is thermal if there are readings at all.
+func (k Clocks) Kind() ClockKind {
+	if len(k.places) == 0 {
+		return CalendarClock
+	}
+	return ThermalClock
+}
+
+// Preferred is k where its readings carry the counts of these plants, which is at least four fifths of the time from each plant's first
+// count to its last; else the calendar, and in words why.
+func (k Clocks) Preferred(plants []crop.PlantRecords) (Clocks, string) {
+	if k.Kind() == CalendarClock {
+		return Clocks{}, "All days are calendar days, also those called standard_days: no temperature readings of these places are recorded."
+	}
+	short := 0
+	for i := range plants {
+		v := plants[i].Visits
+		if len(v) < 2 {
+			continue
+		}
+		from, to := v[0].CountedAt.At, v[len(v)-1].CountedAt.At
+		c := k.track(plants[i].Plant).Between(from, to).Coverage
+		if covered := c.Measured + c.Filled; float64(covered) < leastMeasured*float64(to.Sub(from)) {
+			short++
+		}
+	}
+	if short > 0 {
+		return Clocks{}, fmt.Sprintf("All days are calendar days, also those called standard_days: for %s temperature readings cover less than four fifths of the time between first and last count.",
+			phrasePlants(short))
+	}
+	return k, ""
+}
+
+// track is where a plant stood; a place without readings counts calendar days.
+func (k Clocks) track(p *crop.Plant) thermal.Track {
+	stay := func(place crop.ID, from time.Time) thermal.Stay {
+		c := k.places[place]
+		if c == nil {
+			c = noReadings
+		}
+		return thermal.Stay{From: from, Clock: c}
+	}
+	t := thermal.Track{stay(p.PlaceID, time.Time{})}
+	for _, m := range p.Moves {
+		place, _ := k.names.Place(m.PlaceID)
+		t = append(t, stay(m.PlaceID, m.On.Start(place.Location())))
+	}
+	return t
+}
+
+// timeline turns instants into days since an origin and back. The zero value counts calendar days.
+type timeline struct {
+	tracks []thermal.Track // of the plants of a series, each different one once
+	plants []float64       // how many plants follow each
+	of     []int           // which a plant follows, by its place in members
+}
+
+func (k Clocks) timeline(members []plantBook) timeline {
+	if k.Kind() == CalendarClock {
+		return timeline{}
+	}
+	var t timeline
+	known := map[string]int{}
+	for _, m := range members {
+		p := m.records.Plant
+		var key strings.Builder
+		fmt.Fprint(&key, p.PlaceID)
+		for _, move := range p.Moves {
+			fmt.Fprint(&key, " ", move.On, move.PlaceID)
+		}
+		i, seen := known[key.String()]
+		if !seen {
+			i = len(t.tracks)
+			known[key.String()] = i
+			t.tracks, t.plants = append(t.tracks, k.track(p)), append(t.plants, 0)
+		}
+		t.plants[i]++
+		t.of = append(t.of, i)
+	}
+	return t
+}
+
+func (t timeline) thermal() bool { return len(t.tracks) > 0 }
+
+// days is what the clock of a member counts from the origin to an instant.
+func (t timeline) days(member int, origin, at time.Time) float64 {
+	if !t.thermal() {
+		return daysBetween(origin, at)
+	}
+	return t.tracks[t.of[member]].Between(origin, at).Count
+}
+
+// mean is what the clocks of all plants count from the origin to an instant, in the mean.
+func (t timeline) mean(origin, at time.Time) (count, standardError float64) {
+	n := 0.0
+	for i, track := range t.tracks {
+		a := track.Between(origin, at)
+		count += t.plants[i] * a.Count
+		standardError += t.plants[i] * a.StandardError
+		n += t.plants[i]
+	}
+	return count / n, standardError / n
+}
+
+// when is the instant at which the mean of the clocks has counted x, to the minute; at most a hundred years from the origin.
+func (t timeline) when(origin time.Time, x float64) time.Time {
+	if !t.thermal() {
+		return origin.Add(time.Duration(x * float64(day))).Round(time.Minute)
+	}
+	const century = 100 * 366 * 24 * 60
+	minutes := sort.Search(2*century, func(m int) bool {
+		count, _ := t.mean(origin, origin.Add(time.Duration(m-century)*time.Minute))
+		return count >= x
+	})
+	return origin.Add(time.Duration(minutes-century) * time.Minute)
+}
+
+// restsOn says what the clock measured of the time from the origin to the last count, and what was filled or assumed.
+func (t timeline) restsOn(origin time.Time, last time.Time) (measured, filled, assumed float64) {
+	n := 0.0
+	for i, track := range t.tracks {
+		c := track.Between(origin, last).Coverage
+		measured += t.plants[i] * c.Measured.Hours() / 24
+		filled += t.plants[i] * c.Filled.Hours() / 24
+		assumed += t.plants[i] * c.Assumed.Hours() / 24
+		n += t.plants[i]
+	}
+	return measured / n, filled / n, assumed / n
+}
+
+// assumedShown is how many days of a curve the clock may have filled or assumed before its warnings say so.
+const assumedShown = 1
+
+// warnings says what the clock assumed.
+func (t timeline) warnings(origin, last time.Time) []string {
+	if !t.thermal() {
+		return nil
+	}
+	var out []string
+	_, filled, assumed := t.restsOn(origin, last)
+	if filled >= assumedShown {
+		out = append(out, fmt.Sprintf("%.0f of the days counted by temperature lie in gaps between readings, which were filled with the course of the place's other days.", filled))
+	}
+	if assumed >= assumedShown {
+		out = append(out, fmt.Sprintf("%.0f of the days counted by temperature lie before the first reading or after the last, or at a place without any: as warm as the first or last week of readings was assumed, and without any a standard day a day.", assumed))
+	}
+	return out
+}
+
+// Describe says in sentences what the clock is and what of the readings it doesn't use.
+func (k Clocks) Describe() []string {
+	if k.Kind() == CalendarClock {
+		return nil
+	}
+	table := thermal.Growing().Table()
+	out := []string{fmt.Sprintf("Days are standard days: the growing done in one day at %d °C. The rate at other temperatures is that %s (%s); it holds for temperatures that hardly change, and fruit answer most late in their growth.",
+		thermal.ReferenceC, table.Phase, table.Source)}
+	if k.left > 0 {
+		noun := "temperature readings are"
+		if k.left == 1 {
+			noun = "temperature reading is"
+		}
+		out = append(out, fmt.Sprintf("%d %s left out of the clock: %s.", k.left, noun, strings.Join(k.reasons(), ", ")))
+	}
+	return out
+}
+
+// reasons are why readings were left out, with their numbers, the most frequent first.
+func (k Clocks) reasons() []string {
+	n := map[thermal.Why]int{}
+	for _, c := range k.places {
+		for _, l := range c.LeftOut() {
+			n[l.Why]++
+		}
+	}
+	var whys []thermal.Why
+	for w := range n {
+		whys = append(whys, w)
+	}
+	slices.SortFunc(whys, func(a, b thermal.Why) int { return cmp.Or(cmp.Compare(n[b], n[a]), cmp.Compare(a, b)) })
+	var out []string
+	for _, w := range whys {
+		out = append(out, fmt.Sprintf("%d %s", n[w], w))
+	}
+	return out
+}
