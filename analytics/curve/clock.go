@@ -3,6 +3,7 @@ package curve
 import (
 	"cmp"
 	"fmt"
+	"math"
 	"slices"
 	"sort"
 	"strings"
@@ -202,12 +203,19 @@ func (t timeline) warnings(origin, last time.Time) []string {
 	var out []string
 	_, filled, assumed := t.restsOn(origin, last)
 	if filled >= assumedShown {
-		out = append(out, fmt.Sprintf("%.0f of the days counted by temperature lie in gaps between readings, which were filled with the course of the place's other days.", filled))
+		out = append(out, fmt.Sprintf("Of the time counted by temperature %s in gaps between readings, which were filled with the course of the place's other days.", phraseDays(filled)))
 	}
 	if assumed >= assumedShown {
-		out = append(out, fmt.Sprintf("%.0f of the days counted by temperature lie before the first reading or after the last, or at a place without any: as warm as the first or last week of readings was assumed, and without any a standard day a day.", assumed))
+		out = append(out, fmt.Sprintf("Of the time counted by temperature %s before the first reading or after the last, or at a place without any: as warm as the first or last week of readings was assumed, and without any a standard day a day.", phraseDays(assumed)))
 	}
 	return out
+}
+
+func phraseDays(days float64) string {
+	if n := math.Round(days); n != 1 {
+		return fmt.Sprintf("%.0f days lie", n)
+	}
+	return "one day lies"
 }
 
 // Describe says in sentences what the clock is and what of the readings it doesn't use.

@@ -36,7 +36,7 @@ if (length(season) != 1) stop("there is no season ", name)
 counts <- get_all("/v1/counts", season_id = season)
 cat(length(counts), "counts\n")
 
-curves <- get(paste0("/v1/seasons/", season, "/curves"))
+curves <- get(paste0("/v1/seasons/", season, "/curves"), clock = "calendar")
 pooled <- Filter(function(x) x$scope == "cultivar" && !is.null(x$t50), curves$curves)
 half <- lapply(pooled, function(x) x$t50)
 print(data.frame(cultivar = field(pooled, "cultivar", NA), stage = field(pooled, "stage", NA),

@@ -26,7 +26,7 @@ seasons = {season["name"]: season["id"] for season in get("/v1/seasons?limit=500
 if name not in seasons:
     sys.exit(f"There is no season {name!r}; there are {sorted(seasons)}.")
 
-answer = get(f"/v1/seasons/{seasons[name]}/curves")
+answer = get(f"/v1/seasons/{seasons[name]}/curves?clock=calendar")
 print(f"{'cultivar':<14}{'stage':<12}{'half by':<12}{'days':>7}   {100 * answer['level']:.0f} % interval")
 for curve in answer["curves"]:
     if curve["scope"] != "cultivar":
