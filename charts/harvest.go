@@ -21,6 +21,33 @@ func meanText(i *yield.Interval, decimals int, factor float64) string {
 	return fmt.Sprintf("%s (%s – %s)", report.Rounded(factor*i.Value, decimals), report.Rounded(factor**i.Low, decimals), report.Rounded(factor**i.High, decimals))
 }
 
+// periodSections is the section of the period that was asked for, if one was.
+func periodSections(r *report.Season) []Section {
+	p := r.Period
+	if p == nil {
+		return nil
+	}
+	s := Section{Heading: "In the days " + crop.RangeWords(p.From, p.To)}
+	if len(p.Groups) == 0 {
+		s.Empty = "Nothing was picked or lost in these days."
+		return []Section{s}
+	}
+	s.Table = &Table{Caption: "Picked and lost in these days", Columns: []Column{{Name: "Cultivar"}, {Name: "Picked", Unit: "fruit", Numeric: true},
+		{Name: "Cull", Unit: "fruit", Numeric: true}, {Name: "Mass weighed", Unit: "g", Numeric: true}, {Name: "Weighed", Unit: "fruit", Numeric: true},
+		{Name: "Lost or cleared ripe", Unit: "fruit", Numeric: true}, {Name: "Unripe", Unit: "fruit", Numeric: true}}}
+	row := func(g report.PeriodGroup) []string {
+		return []string{g.Name, whole(g.Picked), whole(g.Culls), report.Rounded(g.MassG, 0), whole(g.Weighed), whole(g.Ripe), whole(g.Unripe)}
+	}
+	for _, g := range p.Groups {
+		s.Table.Rows = append(s.Table.Rows, row(g))
+	}
+	if len(p.Groups) > 1 {
+		s.Table.Rows = append(s.Table.Rows, row(p.All))
+	}
+	s.Sentence = fmt.Sprintf("In these days %d fruit were picked and %d lost or cleared. Everything below is as of their end and goes back to the season's beginning.", p.All.Picked, p.All.Ripe+p.All.Unripe)
+	return []Section{s}
+}
+
 func yieldSection(r *report.Season) Section {
 	s := Section{Heading: "Yield of a plant, by cultivar"}
 	if r.Yield.Fruits == 0 && r.Yield.Uncounted == 0 {

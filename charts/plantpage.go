@@ -16,6 +16,7 @@ func PlantPage(r *report.OnePlant, links ReportLinks) Page {
 	p.Title = "Plant report: " + plant.Label
 	p.Subtitle = fmt.Sprintf("%s; %s; %s", r.Plant.Records.Cultivar.Name, standsAt(r.Plant, r.AsOf), r.Season.Season.Name)
 	p.KeyFigures = keyFigures(r.Season)
+	p.Sections = periodSections(r.Season)
 	for i := range r.Standing {
 		p.Sections = append(p.Sections, standingSection(r.Season, &r.Standing[i], false))
 	}

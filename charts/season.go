@@ -24,6 +24,7 @@ func SeasonPage(r *report.Season, links ReportLinks) Page {
 	p.Title = "Season report: " + r.Season.Name
 	p.Subtitle = seasonSpan(r)
 	p.KeyFigures = keyFigures(r)
+	p.Sections = periodSections(r)
 	for i := range r.Standing {
 		p.Sections = append(p.Sections, standingSection(r, &r.Standing[i], len(r.Standing) > 1))
 	}

@@ -36,7 +36,7 @@ func OfPlant(full *crop.Trial, id crop.ID, o Options) (*OnePlant, error) {
 			r.Diary = append(r.Diary, d)
 		}
 	}
-	s.Answer = r.answer()
+	s.Answer = s.withPeriod(r.answer())
 	return r, nil
 }
 

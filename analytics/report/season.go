@@ -18,6 +18,8 @@ type Options struct {
 	AsOf time.Time
 	// HoldDays overrides the cultivars' own hold times.
 	HoldDays *float64
+	// From is the first day of a period that the report sums up besides; nil for none. It must not be after AsOf's day.
+	From *crop.Date
 }
 
 // Level says how much a statement wants to be acted on.
@@ -57,6 +59,7 @@ type Season struct {
 	Losses    []CauseLoss
 	PastRipe  pastripe.Season
 	Harvest   Harvest
+	Period    *Period      // nil if none was asked for
 	Curves    curve.Result // of the cultivars; in a plant's report those of the plant
 	Totals    Totals
 	Answer    []Statement
@@ -72,8 +75,16 @@ func Of(full *crop.Trial, o Options) *Season {
 	s := prepare(full, o, nil)
 	plants, books := s.parts()
 	s.Curves = curve.Cultivars(plants, books, s.Trial)
-	s.Answer = s.answer()
+	s.Answer = s.withPeriod(s.answer())
 	return s
+}
+
+// withPeriod puts the period's sentence first.
+func (s *Season) withPeriod(answer []Statement) []Statement {
+	if s.Period == nil {
+		return answer
+	}
+	return append([]Statement{s.Period.words()}, answer...)
 }
 
 // prepare does everything but the curves and the words, for all plants or for one.
@@ -107,6 +118,9 @@ func prepare(full *crop.Trial, o Options, only *crop.ID) *Season {
 	s.PastRipe = pastripe.Sum(left)
 	s.Standing = standingByScale(s.Plants, !s.one)
 	s.Losses = losses(s.Trial)
+	if o.From != nil {
+		s.Period = s.period(*o.From)
+	}
 	s.Totals = totals(s)
 	s.RestsOn, s.Warnings = s.basis(), s.warnings()
 	return s

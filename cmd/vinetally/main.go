@@ -34,7 +34,7 @@ type commands struct {
 	Export exportCommand `cmd:"" help:"Write every record as CSV files into an empty folder."`
 	Backup backupCommand `cmd:"" help:"Write a copy of the database, also while a server writes to it."`
 	Check  checkCommand  `cmd:"" help:"Look through the whole database for damage; nothing is changed."`
-	Report reportCommand `cmd:"" help:"Write a season's report as one HTML file that opens with the network off."`
+	Report reportCommand `cmd:"" help:"Write the report of a season or of a plant: a page that opens with the network off, JSON for scripts, or its tables as CSV."`
 }
 
 // streams is where a command reads and writes.

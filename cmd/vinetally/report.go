@@ -2,12 +2,12 @@ package main
 
 import (
 	"context"
+	"errors"
 	"fmt"
-	"io"
-	"os"
 	"path/filepath"
 	"strconv"
 	"strings"
+	"time"
 
 	"vinetally/analytics/crop"
 	"vinetally/analytics/report"
@@ -18,7 +18,11 @@ import (
 type reportCommand struct {
 	database
 	Season   string   `required:"" placeholder:"NAME" help:"The season's name."`
-	Out      string   `short:"o" required:"" placeholder:"FILE.html" help:"The file to write, or - for standard output."`
+	Plant    string   `placeholder:"LABEL" help:"Report on this plant alone."`
+	Out      string   `short:"o" required:"" placeholder:"FILE" help:"The file to write, or - for standard output: HTML, or JSON where its name ends in .json. With --format csv a new or empty folder."`
+	Format   string   `enum:"html,json,csv," default:"" placeholder:"FORMAT" help:"html: one page that opens with the network off. json: the numbers for scripts, as the REST interface has them. csv: every table of the page as a file."`
+	From     string   `placeholder:"DAY" help:"Sum up what was picked and lost from this day on."`
+	To       string   `placeholder:"DAY" help:"Speak of the end of this day, at the season's place; whatever came later is left out."`
 	AsOf     string   `placeholder:"TIME" help:"Speak of this moment, RFC 3339 or a day (its end, UTC), instead of the season's last record."`
 	HoldDays *float64 `placeholder:"DAYS" help:"Days that ripe fruit may stay on the vine, instead of each cultivar's own."`
 }
@@ -29,29 +33,76 @@ func (c *reportCommand) Run(ctx context.Context, s streams) error {
 	if err != nil {
 		return err
 	}
+	format := c.format()
+	if format == "csv" && c.Out == "-" {
+		return errors.New("tables are written as files: name a folder with -o")
+	}
 	db, err := c.open(ctx)
 	if err != nil {
 		return err
 	}
 	defer db.Close()
-	r, err := seasonReport(ctx, records{db.Site()}, c.Season, options)
+	trial, err := loadNamed(ctx, records{db.Site()}, c.Season)
 	if err != nil {
 		return err
 	}
-	if c.Out == "-" {
-		return charts.WriteFile(s.out, charts.SeasonPage(r, charts.ReportLinks{}))
+	if err := c.until(trial, &options); err != nil {
+		return err
 	}
-	if err := writePage(c.Out, charts.SeasonPage(r, charts.ReportLinks{})); err != nil {
+	page, asOf, err := c.page(trial, options)
+	if err != nil {
+		return err
+	}
+	switch format {
+	case "csv":
+		err = writeTables(c.Out, page)
+	case "json":
+		var document []byte
+		if document, err = c.document(db, trial, page, asOf); err != nil {
+			return err
+		}
+		if c.Out == "-" {
+			_, err = s.out.Write(document)
+			return err
+		}
+		err = writeWhole(c.Out, document)
+	default:
+		if c.Out == "-" {
+			return charts.WriteFile(s.out, page)
+		}
+		err = writePage(c.Out, page)
+	}
+	if err != nil {
 		return err
 	}
 	fmt.Fprintf(s.out, "Wrote %s\n", c.Out)
 	return nil
 }
 
+func (c *reportCommand) format() string {
+	switch {
+	case c.Format != "":
+		return c.Format
+	case strings.EqualFold(filepath.Ext(c.Out), ".json"):
+		return "json"
+	}
+	return "html"
+}
+
 func (c *reportCommand) options() (report.Options, error) {
 	o := report.Options{HoldDays: c.HoldDays}
 	if c.HoldDays != nil && !(*c.HoldDays >= 0.25 && *c.HoldDays <= 365) {
 		return o, fmt.Errorf("--hold-days is %v; it must be from 0.25 to 365", *c.HoldDays)
+	}
+	if c.AsOf != "" && c.To != "" {
+		return o, errors.New("--to and --as-of both say which moment the report speaks of; give one of them")
+	}
+	if c.From != "" {
+		from, err := crop.ParseDate(c.From)
+		if err != nil {
+			return o, fmt.Errorf("--from %q: %w", c.From, err)
+		}
+		o.From = &from
 	}
 	if c.AsOf == "" {
 		return o, nil
@@ -64,23 +115,84 @@ func (c *reportCommand) options() (report.Options, error) {
 	return o, nil
 }
 
-// seasonReport finds the season by name and makes its report.
-func seasonReport(ctx context.Context, site records, name string, o report.Options) (*report.Season, error) {
+// until sets the end of the range, in the zone of the season's place; of several zones the latest end counts.
+func (c *reportCommand) until(trial *crop.Trial, o *report.Options) error {
+	if c.To != "" {
+		to, err := crop.ParseDate(c.To)
+		if err != nil {
+			return fmt.Errorf("--to %q: %w", c.To, err)
+		}
+		o.AsOf = to.AddDays(1).Start(time.UTC).Add(-time.Millisecond)
+		for i := range trial.Places {
+			end := to.AddDays(1).Start(trial.Places[i].Location()).Add(-time.Millisecond)
+			if i == 0 || end.After(o.AsOf) {
+				o.AsOf = end
+			}
+		}
+	}
+	end := o.AsOf
+	if end.IsZero() {
+		end = trial.LastRecord()
+	}
+	if o.From != nil && !end.IsZero() && o.From.After(crop.DateOf(end)) {
+		return fmt.Errorf("--from %s is after the day that the report speaks of, %s", o.From, crop.DateOf(end))
+	}
+	return nil
+}
+
+// page makes the report's page, of the season or of one plant.
+func (c *reportCommand) page(trial *crop.Trial, o report.Options) (charts.Page, time.Time, error) {
+	if c.Plant == "" {
+		r := report.Of(trial, o)
+		return charts.SeasonPage(r, charts.ReportLinks{}), r.AsOf, nil
+	}
+	plant, err := plantNamed(trial, c.Plant)
+	if err != nil {
+		return charts.Page{}, time.Time{}, err
+	}
+	r, err := report.OfPlant(trial, plant.ID, o)
+	if err != nil {
+		return charts.Page{}, time.Time{}, err
+	}
+	return charts.PlantPage(r, charts.ReportLinks{}), r.AsOf, nil
+}
+
+func plantNamed(trial *crop.Trial, label string) (*crop.Plant, error) {
+	var labels []string
+	for i := range trial.Plants {
+		if trial.Plants[i].Label == label {
+			return &trial.Plants[i], nil
+		}
+		labels = append(labels, strconv.Quote(trial.Plants[i].Label))
+	}
+	const most = 30
+	if len(labels) > most {
+		labels = append(labels[:most], "…")
+	}
+	return nil, fmt.Errorf("there is no plant %q in season %q; its plants are %s", label, trial.Season.Name, strings.Join(labels, ", "))
+}
+
+// loadNamed finds a season by its name and loads it.
+func loadNamed(ctx context.Context, site records, name string) (*crop.Trial, error) {
 	catalogue, err := site.Catalogue(ctx)
 	if err != nil {
 		return nil, err
 	}
 	for i := range catalogue.Seasons {
-		if catalogue.Seasons[i].Name != name {
-			continue
+		if catalogue.Seasons[i].Name == name {
+			return site.Season(ctx, catalogue.Seasons[i].ID)
 		}
-		trial, err := site.Season(ctx, catalogue.Seasons[i].ID)
-		if err != nil {
-			return nil, err
-		}
-		return report.Of(trial, o), nil
 	}
 	return nil, fmt.Errorf("there is no season %q; %s", name, seasonNames(catalogue))
+}
+
+// seasonReport finds the season by name and makes its report.
+func seasonReport(ctx context.Context, site records, name string, o report.Options) (*report.Season, error) {
+	trial, err := loadNamed(ctx, site, name)
+	if err != nil {
+		return nil, err
+	}
+	return report.Of(trial, o), nil
 }
 
 func seasonNames(c *crop.Catalogue) string {
@@ -92,38 +204,4 @@ func seasonNames(c *crop.Catalogue) string {
 		names[i] = strconv.Quote(c.Seasons[i].Name)
 	}
 	return "the seasons are " + strings.Join(names, ", ")
-}
-
-// writePage writes a page beside its final name and renames it, so that a report is never half-written.
-func writePage(path string, page charts.Page) (err error) {
-	file, err := os.CreateTemp(filepath.Dir(path), ".vinetally-*.html")
-	if err != nil {
-		return fmt.Errorf("write the report: %w; choose a folder that exists and can be written with -o", err)
-	}
-	defer func() {
-		if err != nil {
-			_ = os.Remove(file.Name())
-		}
-	}()
-	if err := writeAll(file, page); err != nil {
-		return err
-	}
-	if err := os.Chmod(file.Name(), 0o644); err != nil {
-		return fmt.Errorf("write the report: %w", err)
-	}
-	if err := os.Rename(file.Name(), path); err != nil {
-		return fmt.Errorf("write the report: %w; name another file with -o", err)
-	}
-	return nil
-}
-
-func writeAll(w io.WriteCloser, page charts.Page) error {
-	if err := charts.WriteFile(w, page); err != nil {
-		_ = w.Close()
-		return err
-	}
-	if err := w.Close(); err != nil {
-		return fmt.Errorf("write the report: %w", err)
-	}
-	return nil
 }
