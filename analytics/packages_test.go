@@ -26,7 +26,7 @@ var rules = map[string]rule{
 	"analytics/ordinal":           {ours: []string{"analytics/glm"}, third: []string{"gonum.org/v1/gonum/"}, why: "it knows numbers alone, so it can be held to reference data"},
 	"analytics/survival":          {third: []string{"gonum.org/v1/gonum/"}, why: "it knows numbers alone, so it can be held to reference data"},
 	"analytics/germination":       {ours: []string{"analytics/crop", "analytics/proportion"}, why: "it is arithmetic of counts of seedlings"},
-	"analytics/ledger":            {ours: []string{"analytics/crop"}, why: "it is arithmetic of records"},
+	"analytics/ledger":            {ours: []string{"analytics/crop", "analytics/sampling"}, why: "it is arithmetic of records"},
 	"analytics/ledger/ledgertest": {ours: []string{"analytics/crop"}, why: "it reads records for the tests of any package above"},
 	"analytics/pastripe":          {ours: []string{"analytics/crop", "analytics/ledger"}, why: "what is certain rests on the ledger alone, on no fit"},
 	"analytics/yield": {

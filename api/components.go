@@ -21,6 +21,7 @@ func newComponents() *describer {
 		name, about string
 		of          reflect.Type
 	}{
+		{"StandingEstimate", "What stands at a stage, expanded from some trusses to all.", reflect.TypeFor[estimateAnswer]()},
 		{"LedgerVisit", "One visit of a ledger. Fruit is at each stage where nothing else is said.", reflect.TypeFor[ledgerVisit]()},
 		{"LedgerTaken", "Fruit picked and lost.", reflect.TypeFor[ledgerTaken]()},
 		{"LedgerBalance", "The account of a season at or beyond one stage.", reflect.TypeFor[ledgerBalance]()},

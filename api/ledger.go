@@ -74,6 +74,29 @@ type ledgerVisit struct {
 	AtOrBeyond         byStage[*int] `json:"at_or_beyond"`
 	AtOrBeyondAtLeast  byStage[int]  `json:"at_or_beyond_at_least"`
 	Doubted            []string      `json:"doubted"` // the stages at or beyond which it is
+	// StandingEstimate has the stages that a count of some trusses can be expanded for.
+	StandingEstimate []estimateAnswer `json:"standing_estimate"`
+}
+
+type estimateAnswer struct {
+	Stage          string   `json:"stage"`
+	Value          float64  `json:"value"`
+	Low            *float64 `json:"low"`
+	High           *float64 `json:"high"`
+	Level          float64  `json:"level"`
+	Seen           int      `json:"seen"`
+	TrussesCounted int      `json:"trusses_counted"`
+	TrussesTotal   int      `json:"trusses_total"`
+}
+
+func newEstimates(scale []string, all []*ledger.Estimate) []estimateAnswer {
+	out := []estimateAnswer{}
+	for s, e := range all {
+		if e != nil {
+			out = append(out, estimateAnswer{scale[s], e.Value, e.Low, e.High, ledger.EstimateLevel, e.Seen, e.Counted, e.Of})
+		}
+	}
+	return out
 }
 
 type ledgerTaken struct {
@@ -134,6 +157,7 @@ func newLedgerAnswer(asOf time.Time, b ledger.Book) ledgerAnswer {
 			EverReached: known(e.EverReached), EverReachedAtLeast: sure(e.EverReachedAtLeast),
 			Picked: sure(e.Picked), Lost: sure(e.Lost), Unaccounted: sure(e.Unaccounted),
 			AtOrBeyond: known(e.AtOrBeyond), AtOrBeyondAtLeast: sure(e.AtOrBeyondAtLeast), Doubted: stagesWhere(b.Scale, e.DoubtedAt),
+			StandingEstimate: newEstimates(b.Scale, e.Estimate),
 		})
 	}
 	for _, x := range b.Contradictions {

@@ -93,6 +93,29 @@ func curveOf(r *report.OnePlant, stage string) *curve.Curve {
 	return nil
 }
 
+// estimateWords says what the last count of some trusses comes to; empty if there is none.
+func estimateWords(b *ledger.Book) string {
+	for i := len(b.Visits) - 1; i >= 0; i-- {
+		var parts []string
+		of := ""
+		for stage, e := range b.Visits[i].Estimate {
+			if e == nil {
+				continue
+			}
+			of = fmt.Sprintf("%d of %d trusses", e.Counted, e.Of)
+			part := fmt.Sprintf("%s %s", report.Rounded(e.Value, 0), b.Scale[stage])
+			if e.Low != nil {
+				part += fmt.Sprintf(" (%s – %s)", report.Rounded(*e.Low, 0), report.Rounded(*e.High, 0))
+			}
+			parts = append(parts, part)
+		}
+		if len(parts) > 0 {
+			return fmt.Sprintf("Expanded from the %s counted on %s to all of them: %s; 90 %% intervals in brackets.", of, b.Visits[i].CountedAt.Words(), strings.Join(parts, ", "))
+		}
+	}
+	return ""
+}
+
 // ledgerSection is the ledger visit by visit.
 func ledgerSection(b *ledger.Book) Section {
 	s := Section{Heading: "Every fruit accounted for"}
@@ -126,6 +149,9 @@ func ledgerSection(b *ledger.Book) Section {
 	}
 	if picked, lost := sum(last.Picked), sum(last.Lost); picked+lost > 0 {
 		s.Notes = append(s.Notes, fmt.Sprintf("Since the last count %d fruit %s picked and %d lost.", picked, verb(picked), lost))
+	}
+	if words := estimateWords(b); words != "" {
+		s.Notes = append(s.Notes, words)
 	}
 	s.Notes = append(s.Notes, b.Warnings...)
 	return s

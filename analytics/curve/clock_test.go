@@ -179,7 +179,9 @@ func TestWhenReadingsDontCarry(t *testing.T) {
 	faulty := append(short, crop.Temperature{PlaceID: warmPlace, MeasuredAt: sown.Start(time.UTC).Add(90 * time.Minute), AirC: new(-127.0)})
 	forced := NewClocks(faulty, places{})
 	c := find(t, forced.Season(records, books, places{}), ScopePlant, "A", "red")
-	if !slices.ContainsFunc(c.Warnings, func(w string) bool { return strings.HasPrefix(w, "Of the time counted by temperature 56 days lie before the first reading") }) {
+	if !slices.ContainsFunc(c.Warnings, func(w string) bool {
+		return strings.HasPrefix(w, "Of the time counted by temperature 56 days lie before the first reading")
+	}) {
 		t.Errorf("warnings %q don't tell of the 56 days after the last reading", c.Warnings)
 	}
 	if told := strings.Join(forced.Describe(), " "); !strings.Contains(told, "1 temperature reading is left out of the clock: 1 sensor fault") {

@@ -32,6 +32,9 @@ func Of(r crop.PlantRecords) Book {
 		}
 		seen, conflict := observe(m, r.Scale)
 		entry := newEntry(m, &seen, taken)
+		if seen.trusses {
+			entry.Estimate = expand(m, r.Scale)
+		}
 		falls := run.count(&entry, len(b.Visits))
 		b.Visits = append(b.Visits, entry)
 		audit.count(falls, conflict)

@@ -43,6 +43,8 @@ type Entry struct {
 	// Standing is the fruit at each stage where the count tells it, StandingAtLeast a lower bound everywhere.
 	Standing        []*int
 	StandingAtLeast []int
+	// Estimate is what stands at each stage by expansion from some trusses to all; nil where the count isn't one, or doesn't carry it.
+	Estimate []*Estimate
 	// AtOrBeyond is the standing fruit at or beyond each stage. It can be known where Standing isn't: a total alone tells
 	// it for the first stage.
 	AtOrBeyond        []*int

@@ -114,6 +114,13 @@ func takenDetail(c *Contradiction, last *Removal, removed crop.Date) string {
 		"the pickings and losses.", when, fruit(c.Fruits), was(c.Fruits), removed.Words())
 }
 
+func has(n int) string {
+	if n == 1 {
+		return "One of these counts has"
+	}
+	return fmt.Sprintf("%d of these counts have", n)
+}
+
 // warn says in plain words what makes the book less than whole.
 func (b *Book) warn(r *crop.PlantRecords) {
 	say := func(format string, args ...any) { b.Warnings = append(b.Warnings, fmt.Sprintf(format, args...)) }
@@ -132,6 +139,21 @@ func (b *Book) warn(r *crop.PlantRecords) {
 	}
 	if partial > 0 {
 		say("%s of a part of the plant only; what that leaves open isn't guessed, and lower bounds are given instead.", shareOf(partial, len(b.Visits)))
+	}
+	expanded, loose := 0, 0
+	for i := range b.Visits {
+		if e := b.Visits[i].Estimate; e != nil {
+			expanded++
+			if slices.ContainsFunc(e, func(x *Estimate) bool { return x != nil && x.Low == nil }) {
+				loose++
+			}
+		}
+	}
+	if expanded > 0 {
+		say("%s of some trusses, which is also expanded to all of them. That holds for trusses drawn at random, or every so many; those easiest to reach are older and riper.", shareOf(expanded, len(b.Visits)))
+	}
+	if loose > 0 {
+		say("%s no interval for it: that wants two trusses or more, a row for each.", has(loose))
 	}
 	if glances > 0 {
 		say("%s a rough number (about), shown but not used: nothing is computed from it.", shareOf(glances, len(b.Visits)))

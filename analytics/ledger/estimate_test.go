@@ -1,0 +1,75 @@
+package ledger_test
+
+import (
+	"math"
+	"strings"
+	"testing"
+
+	"vinetally/analytics/ledger"
+	"vinetally/analytics/ledger/ledgertest"
+)
+
+func bookOf(t *testing.T, script string) ledger.Book {
+	t.Helper()
+	s, err := ledgertest.Parse(script)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return ledger.Of(s.Records)
+}
+
+// TestExpansion: of eight trusses four were counted, with 3, 5, 4 and 8 green fruit. N·ȳ = 40; s² = 14/3, se = 8·√((1 − 4/8)·(14/3)/4) = 6.1101;
+// t of 3 degrees of freedom at 95 % is 2.35336 (tables of Student's t).
+func TestExpansion(t *testing.T) {
+	b := bookOf(t, `
+		count 2026-05-01 truss=1 trusses=/8 green=3 red=0
+		count 2026-05-01 truss=3 trusses=/8 green=5 red=1
+		count 2026-05-01 truss=5 trusses=/8 green=4 red=0
+		count 2026-05-01 truss=7 trusses=/8 green=8
+	`)
+	all := b.Visits[0].Estimate
+	if len(all) == 0 || all[0] == nil {
+		t.Fatal("no estimate of green fruit")
+	}
+	e := all[0]
+	if e.Value != 40 || e.Counted != 4 || e.Of != 8 || e.Seen != 20 || math.Abs(*e.StandardError-6.1101) > 1e-4 {
+		t.Errorf("got %+v, standard error %v", e, *e.StandardError)
+	}
+	if want := 40 + 2.35336*6.1101; math.Abs(*e.High-want) > 1e-3 || math.Abs(*e.Low-(80-want)) > 1e-3 {
+		t.Errorf("between %v and %v, want %v and %v", *e.Low, *e.High, 80-want, want)
+	}
+	if all[3] != nil {
+		t.Errorf("red fruit, which one truss doesn't tell: %+v", all[3])
+	}
+	if b.Visits[0].Standing[0] != nil || !strings.Contains(strings.Join(b.Warnings, " "), "drawn at random") {
+		t.Errorf("the ledger takes an estimate for a count: %+v, %q", b.Visits[0], b.Warnings)
+	}
+}
+
+func TestWhatExpandsToNothing(t *testing.T) {
+	for name, script := range map[string]string{
+		"whole plant":             "count 2026-05-01 green=3",
+		"all trusses":             "count 2026-05-01 truss=1 trusses=/2 green=3\ncount 2026-05-01 truss=2 trusses=/2 green=4",
+		"how many there are":      "count 2026-05-01 truss=1 green=3\ncount 2026-05-01 truss=2 green=4",
+		"given up":                "count 2026-05-01 trusses=2/5 green=3 at_least",
+		"a glance":                "count 2026-05-01 trusses=2/5 green=3 about",
+		"none of them":            "count 2026-05-01 trusses=0/5 green=0",
+		"one truss counted twice": "count 2026-05-01 truss=1 trusses=/3 green=3\ncount 2026-05-01 truss=1 trusses=/3 green=4",
+	} {
+		if e := bookOf(t, script).Visits[0].Estimate; e != nil {
+			t.Errorf("%s: %+v", name, e[0])
+		}
+	}
+	sum := bookOf(t, "count 2026-05-01 trusses=2/5 green=4").Visits[0].Estimate
+	if sum == nil || sum[0] == nil || sum[0].Value != 10 || sum[0].Low != nil {
+		t.Errorf("two of five trusses together: %+v, want 10 without an interval", sum)
+	}
+	one := bookOf(t, "count 2026-05-01 truss=2 trusses=/5 green=4").Visits[0].Estimate
+	if one == nil || one[0] == nil || one[0].Value != 20 || one[0].High != nil {
+		t.Errorf("one truss of five: %+v, want 20 without an interval", one)
+	}
+	seen := bookOf(t, "count 2026-05-01 truss=1 trusses=/4 green=0\ncount 2026-05-01 truss=2 trusses=/4 green=9").Visits[0].Estimate
+	if seen == nil || *seen[0].Low != 9 {
+		t.Errorf("the interval begins at %v, want what was seen, 9", *seen[0].Low)
+	}
+}
