@@ -17,6 +17,8 @@ func TestReferenceGLM(t *testing.T) {
 		"binomial regression (probit link) with quasi-binomial SEs": shares(Probit),
 		"Poisson regression (log link)":                             counts,
 		"exact Poisson rate and rate ratio":                         rates,
+		"beta-binomial regression (logit)":                          betaBinomial,
+		"negative binomial regression (NB2, log link)":              negativeBinomial,
 	})
 }
 
@@ -151,4 +153,41 @@ func rates(f refcheck.File) ([]refcheck.Answer, error) {
 			"rate_ratio": finite(two.Estimate), "exact_p": two.P, "exact_lo95": two.Low, "exact_hi95": finite(two.High)})
 	}
 	return []refcheck.Answer{{Got: tree{"results": results}}}, nil
+}
+
+func betaBinomial(f refcheck.File) ([]refcheck.Answer, error) {
+	var in input
+	if err := f.Decode(&in); err != nil {
+		return nil, err
+	}
+	fit, err := BetaBinomial(Data{X: in.X, Y: in.Successes, Trials: in.Trials, Offset: in.Offset})
+	if err != nil {
+		return nil, err
+	}
+	names := append(append([]string(nil), in.Names...), "log_phi")
+	return []refcheck.Answer{{Got: tree{
+		"estimate": named(names, append(append([]float64(nil), fit.Coef...), fit.LogShape)), "se": named(names, fit.SE()),
+		"phi": fit.Shape(), "intraclass_correlation": fit.IntraclassCorrelation(), "logLik": fit.LogLik,
+	}}}, nil
+}
+
+func negativeBinomial(f refcheck.File) ([]refcheck.Answer, error) {
+	var in input
+	if err := f.Decode(&in); err != nil {
+		return nil, err
+	}
+	fit, err := NegativeBinomial(Data{X: in.X, Y: in.Y, Offset: in.Offset})
+	if err != nil {
+		return nil, err
+	}
+	p := len(fit.Coef)
+	given := make([]float64, p)
+	for j := range given {
+		given[j] = math.Sqrt(fit.Given[j][j])
+	}
+	return []refcheck.Answer{{Got: tree{
+		"estimate": named(in.Names, fit.Coef), "se_glm_style": named(in.Names, given), "se_observed_information": named(in.Names, fit.SE()[:p]),
+		"theta": fit.Shape(), "se_theta_glm_nb": fit.SETheta, "log_theta": fit.LogShape, "se_log_theta_observed": fit.SE()[p],
+		"logLik": fit.LogLik, "aic": fit.AIC(), "deviance": fit.Deviance, "df_residual": fit.DF, "fitted": fit.Mean,
+	}}}, nil
 }

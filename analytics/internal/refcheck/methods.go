@@ -26,6 +26,8 @@ var owners = map[string]string{
 	"binomial regression (probit link) with quasi-binomial SEs": "analytics/glm",
 	"Poisson regression (log link)":                             "analytics/glm",
 	"exact Poisson rate and rate ratio":                         "analytics/glm",
+	"beta-binomial regression (logit)":                          "analytics/glm",
+	"negative binomial regression (NB2, log link)":              "analytics/glm",
 
 	"cumulative link model (proportional odds type)":  "analytics/ordinal",
 	"cumulative link model without proportionality":   "analytics/ordinal",
