@@ -89,8 +89,11 @@ func Regress(d Data, link Link) (*Fit, error) {
 		if iteration == mostIterations {
 			return nil, refuse("the fit didn't settle in %d steps", mostIterations)
 		}
-		next, information, err := d.step(link, eta)
+		next, _, err := d.step(link, eta)
 		if err != nil {
+			if iteration > 0 { // the columns were independent at the start
+				err = errSeparated
+			}
 			return nil, err
 		}
 		if iteration > 0 {
@@ -102,14 +105,17 @@ func Regress(d Data, link Link) (*Fit, error) {
 		settled := math.Abs(deviance-now) <= tightest*(math.Abs(now)+0.1)
 		deviance = now
 		if d.Trials != nil && d.separated(eta) {
-			return nil, refuse("a line separates what happened from what didn't completely; more observations between are needed")
+			return nil, errSeparated
 		}
 		if settled && iteration > 1 {
-			_, information, err = d.step(link, eta)
+			_, information, err := d.step(link, eta)
 			if err != nil {
-				return nil, err
+				return nil, errSeparated
 			}
 			f.finish(d, information, eta)
+			if d.endless(f.Covariance) {
+				return nil, errSeparated
+			}
 			return f, nil
 		}
 	}
@@ -251,6 +257,30 @@ func (d Data) separated(eta []float64) bool {
 		}
 	}
 	return true
+}
+
+var errSeparated = refuse("a coefficient has no end: a line or a group separates what happened from what didn't completely; " +
+	"more observations between are needed, or fewer columns")
+
+// endless tells whether the linear predictor of an observation has an error so large that it goes to infinity by small steps, as
+// where nothing happened in one group alone (Albert and Anderson 1984, Biometrika 71:1–10).
+func (d Data) endless(covariance [][]float64) bool {
+	const far = 1e3 // a share is told from 0 or 1 only within 30 of 0
+	for i, x := range d.X {
+		if d.Trials != nil && d.Trials[i] == 0 {
+			continue
+		}
+		variance := 0.0
+		for j := range x {
+			for k := range x {
+				variance += x[j] * covariance[j][k] * x[k]
+			}
+		}
+		if !(variance < far*far) {
+			return true
+		}
+	}
+	return false
 }
 
 // part is y·ln(y/m), which is 0 at y = 0.

@@ -7,12 +7,18 @@ import (
 
 func TestRefusals(t *testing.T) {
 	line := [][]float64{{1, 0}, {1, 1}, {1, 2}, {1, 3}}
+	groups := [][]float64{{1, 0}, {1, 0}, {1, 1}, {1, 1}}
 	tens := []float64{10, 10, 10, 10}
 	cases := map[string]struct {
 		d    Data
 		link Link
 	}{
 		"complete separation":     {Data{X: line, Y: []float64{0, 0, 10, 10}, Trials: tens}, Logit},
+		"one group all, logit":    {Data{X: groups, Y: []float64{3, 4, 10, 10}, Trials: tens}, Logit},
+		"one group all, probit":   {Data{X: groups, Y: []float64{3, 4, 10, 10}, Trials: tens}, Probit},
+		"one group all, cloglog":  {Data{X: groups, Y: []float64{3, 4, 10, 10}, Trials: tens}, CLogLog},
+		"one group none, counts":  {Data{X: groups, Y: []float64{3, 4, 0, 0}}, Log},
+		"one day between":         {Data{X: line, Y: []float64{0, 3, 10, 10}, Trials: tens}, Logit},
 		"nothing happened":        {Data{X: line, Y: []float64{0, 0, 0, 0}, Trials: tens}, Logit},
 		"everything happened":     {Data{X: line, Y: tens, Trials: tens}, CLogLog},
 		"the same column twice":   {Data{X: [][]float64{{1, 1}, {1, 1}, {1, 1}}, Y: []float64{1, 2, 3}}, Log},
