@@ -56,8 +56,8 @@ func yieldSection(r *report.Season) Section {
 	}
 	s.Table = &Table{Caption: "Means over plants, with 90 % intervals in brackets", Columns: []Column{{Name: "Cultivar"}, {Name: "Plants", Numeric: true},
 		{Name: "Picked", Unit: "fruit a plant", Numeric: true}, {Name: "Mass", Unit: "g a plant", Numeric: true}, {Name: "Marketable", Unit: "% of fruit", Numeric: true},
-		{Name: "First ripe", Unit: "days", Numeric: true}, {Name: "A tenth picked", Unit: "days", Numeric: true}, {Name: "Half picked", Unit: "days", Numeric: true},
-		{Name: "Nine tenths picked", Unit: "days", Numeric: true}, {Name: "In the first 28 days", Unit: "fruit a plant", Numeric: true}}, Stack: true}
+		{Name: "First ripe", Unit: "days", Numeric: true}, {Name: "Half picked", Unit: "days", Numeric: true}, {Name: "A tenth, nine tenths", Unit: "days", Numeric: true},
+		{Name: "In 28 days", Unit: "fruit a plant", Numeric: true}}, Stack: true}
 	estimated := false
 	for i := range r.Harvest.Cultivars {
 		c := &r.Harvest.Cultivars[i]
@@ -69,7 +69,7 @@ func yieldSection(r *report.Season) Section {
 			return text
 		}
 		s.Table.Rows = append(s.Table.Rows, []string{c.Cultivar.Name, whole(c.Plants), mean(c.Fruits, 1, 1), mean(c.MassG, 0, 1),
-			mean(c.MarketableShare, 0, 100), mean(c.DaysToFirstRipe, 1, 1), mean(c.To10, 1, 1), mean(c.To50, 1, 1), mean(c.To90, 1, 1),
+			mean(c.MarketableShare, 0, 100), mean(c.DaysToFirstRipe, 1, 1), mean(c.To50, 1, 1), bothMeans(c.To10, c.To90),
 			mean(c.FirstFourWeeks, 1, 1)})
 		for _, w := range c.Warnings {
 			s.Notes = append(s.Notes, c.Cultivar.Name+": "+w)
@@ -79,12 +79,20 @@ func yieldSection(r *report.Season) Section {
 		estimated = estimated || r.Harvest.Plants[i].Grams.Estimated > 0
 	}
 	s.Sentence = "What a plant of each cultivar gave, and how soon, as means over plants; the intervals are of the means and hold what sets plants apart."
-	notes := []string{"Days count from sowing, or from transplanting or the first count where the sowing isn't on record. Days to a tenth, half and nine tenths are of a plant's final marketable mass, or fruit where it wasn't weighed, so plants that may still bear are not in them; “of 3” says that a mean is of three plants. “First ripe” is the day on which the first ripe fruit was seen."}
+	notes := []string{"Days count from sowing, or from transplanting or the first count where the sowing isn't on record. Days to a tenth, half and nine tenths are of a plant's final marketable mass, or fruit where it wasn't weighed, so plants that may still bear are not in them; “of 3” says that a mean is of three plants. “First ripe” is the day on which the first ripe fruit was seen, “in 28 days” what was picked in so many from the first picking."}
 	if estimated {
 		notes = append(notes, "A part of the mass is estimated from the mean fruit mass of the same cultivar and stage, in the same week where it was weighed twice.")
 	}
 	s.Notes = append(notes, s.Notes...)
 	return s
+}
+
+// bothMeans is two means without their intervals, which the answer for scripts has.
+func bothMeans(a, b *yield.Interval) string {
+	if a == nil || b == nil {
+		return "–"
+	}
+	return report.Rounded(a.Value, 1) + ", " + report.Rounded(b.Value, 1)
 }
 
 // mostLifelines is how many plants a season's report lists the milestones of; every plant's own report has them.

@@ -91,6 +91,9 @@ type Table struct {
 	// Stack lays the cells of a row under each other on a narrow screen, each with its column's name: for few rows with a
 	// long text in them. Other tables scroll sideways there.
 	Stack bool
+	// Heat shades the cells of the numeric columns by their number, darker for more, the largest of all being Heat; 0 shades none. The
+	// numbers stand in the cells, so nothing is told by the shade alone.
+	Heat int
 	// RowLinks, if not nil, has an address for every row that its first cell leads to; "" for none.
 	RowLinks []string
 }

@@ -68,3 +68,32 @@ func plantLink(p report.Plant, links ReportLinks) string {
 	}
 	return links.Plant(p.Records.Plant.ID.String())
 }
+
+// pastRipeDaysSection is the same by plant and day, a table whose cells are shaded.
+func pastRipeDaysSection(r *report.Season) []Section {
+	d := &r.PastRipeDays
+	if len(d.Plant) == 0 {
+		return nil
+	}
+	t := &Table{Caption: "Fruit certainly past its hold time at the end of the day", Columns: []Column{{Name: "Plant"}}, Heat: d.Most}
+	for _, day := range d.Days {
+		t.Columns = append(t.Columns, Column{Name: shortDay(day), Numeric: true})
+	}
+	worst, on := "", ""
+	for _, p := range d.Plant {
+		row := []string{p.Label}
+		for i, n := range p.Certain {
+			row = append(row, wholeOr(n, "–"))
+			if n != nil && *n == d.Most && worst == "" {
+				worst, on = p.Label, d.Days[i].Words()
+			}
+		}
+		t.Rows = append(t.Rows, row)
+	}
+	return []Section{{
+		Heading:  "Past ripe, by plant and day",
+		Sentence: fmt.Sprintf("How many fruit had certainly hung past their hold time at the end of each day of counting on which ripe fruit hung: at most %d, on %s on %s.", d.Most, worst, on),
+		Table:    t,
+		Notes:    []string{"By what was recorded by then; “–” where the plant had not been counted yet, or was gone. The more fruit, the darker the cell and the thicker the line under it. Plants that never had such fruit are not listed."},
+	}}
+}

@@ -190,7 +190,7 @@ func newTableView(id string, t Table) *tableView {
 	for r, row := range t.Rows {
 		cells := make([]cellView, len(row))
 		for c, text := range row {
-			cells[c] = cellView{Text: clean(text), Head: c == 0, Class: cellClass(text, c == 0 || t.Columns[c].Numeric || texts[c])}
+			cells[c] = cellView{Text: clean(text), Head: c == 0, Class: heatClass(t, c, text, cellClass(text, c == 0 || t.Columns[c].Numeric || texts[c]))}
 			if t.Stack {
 				cells[c].Label = titled(v.Columns[c].Name, v.Columns[c].Unit)
 			}
@@ -225,6 +225,18 @@ func tableClass(t Table, texts []bool) string {
 		}
 	}
 	return strings.Join(classes, " ")
+}
+
+// heatLevels is how many shades there are.
+const heatLevels = 4
+
+// heatClass is the shade of a cell, or its class without one.
+func heatClass(t Table, column int, text, class string) string {
+	n, err := strconv.Atoi(text)
+	if t.Heat <= 0 || !t.Columns[column].Numeric || err != nil || n <= 0 {
+		return class
+	}
+	return fmt.Sprintf("heat-%d", max(1, min(heatLevels, (n*heatLevels+t.Heat-1)/t.Heat)))
 }
 
 // cellClass is the class of one cell; a plain one is a number, a row's head or in a text column.

@@ -51,21 +51,23 @@ type Plant struct {
 type Season struct {
 	Season crop.Season
 	// AsOf is in the zone of the season's places if they share one, else in UTC.
-	AsOf      time.Time
-	Trial     *crop.Trial // only what was recorded by AsOf
-	Plants    []Plant     // by label
-	Standing  []Standing  // one for each scale in use
-	Yield     yield.Season
-	Losses    []CauseLoss
-	PastRipe  pastripe.Season
-	Harvest   Harvest
-	Period    *Period      // nil if none was asked for
-	Curves    curve.Result // of the cultivars; in a plant's report those of the plant
-	Totals    Totals
-	Answer    []Statement
-	RestsOn   []string
-	Warnings  []string
-	HoldGiven bool // the hold time was asked for; else each cultivar has its own
+	AsOf     time.Time
+	Trial    *crop.Trial // only what was recorded by AsOf
+	Plants   []Plant     // by label
+	Standing []Standing  // one for each scale in use
+	Yield    yield.Season
+	Losses   []CauseLoss
+	PastRipe pastripe.Season
+	// PastRipeDays is empty in a plant's report.
+	PastRipeDays PastRipeDays
+	Harvest      Harvest
+	Period       *Period      // nil if none was asked for
+	Curves       curve.Result // of the cultivars; in a plant's report those of the plant
+	Totals       Totals
+	Answer       []Statement
+	RestsOn      []string
+	Warnings     []string
+	HoldGiven    bool // the hold time was asked for; else each cultivar has its own
 
 	one bool // it speaks of one plant only
 }
@@ -116,6 +118,9 @@ func prepare(full *crop.Trial, o Options, only *crop.ID) *Season {
 		s.Plants = append(s.Plants, p)
 	}
 	s.PastRipe = pastripe.Sum(left)
+	if !s.one {
+		s.PastRipeDays = s.pastRipeDays(o.HoldDays)
+	}
 	s.Standing = standingByScale(s.Plants, !s.one)
 	s.Losses = losses(s.Trial)
 	if o.From != nil {
