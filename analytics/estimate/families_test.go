@@ -16,6 +16,9 @@ var curveCases = []struct {
 	{GompertzRate{}, "y = a * exp(-exp(-k*(x - t0)))", [][]float64{{86, 0.028, 40}, {86, -0.1, 20}}},
 	{FourParameter{}, "y = A + (B - A) / (1 + exp((xmid - x)/scal))", [][]float64{{27, 349, 19, 6.7}, {10, -3, 4, 1}}},
 	{Weibull{}, "y = Asym - Drop * exp(-exp(lrc) * x^pwr)", [][]float64{{158, 111, -6, 2.65}, {70, 62, -9.2, 2.4}}},
+	{WeibullGrowth{}, "y = a*(1 - exp(-(x/b)^c))", [][]float64{{60, 90, 12}, {3, 20, 1.4}}},
+	{LogLogistic{}, "y = a/(1 + (x/b)^(-c))", [][]float64{{60, 90, 12}, {3, 20, 1.4}}},
+	{Richards{}, "y = a*(1 + v*exp(-k*(x - t0)))^(-1/v)", [][]float64{{60, 0.2, 30, 0.5}, {60, 0.1, 20, 3}, {4, 0.3, 10, 1}}},
 	{Line{}, "y = a + b*x", [][]float64{{1, 2}, {-3, 0}}},
 }
 

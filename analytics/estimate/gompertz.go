@@ -116,3 +116,13 @@ func (Gompertz) inner() Curve { return GompertzRate{} }
 func (Gompertz) fromInner(theta []float64) []float64 {
 	return []float64{theta[0], math.Exp(theta[1] * theta[2]), math.Exp(-theta[1])}
 }
+
+// Slope is ∂y/∂x; the curve shifts along x with t0.
+func (g GompertzRate) Slope(x float64, theta []float64) float64 {
+	var grad [3]float64
+	g.Gradient(x, theta, grad[:])
+	return -grad[2]
+}
+
+// Steepest is t0.
+func (GompertzRate) Steepest(theta []float64) float64 { return theta[2] }

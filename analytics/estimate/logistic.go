@@ -126,3 +126,13 @@ func mappedStarts(c reparameterised, d Data) ([][]float64, error) {
 	}
 	return starts, err
 }
+
+// Slope is ∂y/∂x; the curve shifts along x with t0.
+func (l LogisticRate) Slope(x float64, theta []float64) float64 {
+	var grad [3]float64
+	l.Gradient(x, theta, grad[:])
+	return -grad[2]
+}
+
+// Steepest is t0.
+func (LogisticRate) Steepest(theta []float64) float64 { return theta[2] }

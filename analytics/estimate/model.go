@@ -33,6 +33,15 @@ type Sigmoid interface {
 	Inverse(share float64, theta, grad []float64) (x float64, ok bool)
 }
 
+// Rising is a Sigmoid that tells how fast it rises.
+type Rising interface {
+	Sigmoid
+	// Slope is the derivative with respect to x.
+	Slope(x float64, theta []float64) float64
+	// Steepest is the x at which the curve rises fastest.
+	Steepest(theta []float64) float64
+}
+
 // Canonical is implemented by a Model of which two different parameter vectors can be the same curve.
 type Canonical interface {
 	// Canonical returns the one of the equal vectors to report; it may return theta itself but must not change it.

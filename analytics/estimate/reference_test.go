@@ -31,6 +31,9 @@ var families = map[string]Curve{
 	"y=a+b*x":                          Line{},
 	"y=a/(1+exp(-k*(x-t0)))":           LogisticRate{},
 	"y=a*exp(-exp(-k*(x-t0)))":         GompertzRate{},
+	"y=a*(1-exp(-(x/b)^c))":            WeibullGrowth{},
+	"y=a/(1+(x/b)^(-c))":               LogLogistic{},
+	"y=a*(1+v*exp(-k*(x-t0)))^(-1/v)":  Richards{},
 }
 
 func familyOf(formula string) (Curve, bool) {
