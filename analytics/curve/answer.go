@@ -22,6 +22,9 @@ func (f *fitted) curve(s Subject, origin plantBook) *Curve {
 	if warning != "" {
 		c.Warnings = append(c.Warnings, warning)
 	}
+	if words := f.disagreement(); words != "" {
+		c.Warnings = append(c.Warnings, words)
+	}
 	if n := f.partly(); n > 0 && s.Scope == ScopeCultivar && f.series.plants > 1 {
 		c.Warnings = append(c.Warnings, fmt.Sprintf("%d of %d plants were counted during a part of the ripening only; the curve takes them to ripen like the others.", n, f.series.plants))
 	}
@@ -93,10 +96,12 @@ func phrasePlants(n int) string {
 
 // crossingAt is the crossing of a share, nil outside the days that were counted.
 func (f *fitted) crossingAt(share float64, origin time.Time, how spread) *Crossing {
-	x, grad, ok := f.crossing(share)
-	if !ok || x < f.first().x || x > f.last().x {
+	best, grad, ok := f.crossing(share)
+	if !ok || best < f.first().x || best > f.last().x {
 		return nil
 	}
+	x, widen := f.average(share, best)
+	x = math.Min(math.Max(x, f.first().x), f.last().x)
 	c := f.crossed(origin, x)
 	if how == nil {
 		return c
@@ -106,7 +111,8 @@ func (f *fitted) crossingAt(share float64, origin time.Time, how spread) *Crossi
 		return at
 	})
 	if ok && !math.IsInf(half, 0) {
-		later := f.left.days(share, x)
+		half = widen(half, how.quantile())
+		later := f.left.days(share, best)
 		low, high := x-half-math.Max(0, later), x+half+math.Max(0, -later)
 		if own, ok := how.(incrementSpread); ok {
 			from, to := f.bracket(share, own.phi)

@@ -13,6 +13,8 @@ type spread interface {
 	halfWidth(grad []float64, of func(theta []float64) float64) (float64, bool)
 	// standardError is the same before the quantile.
 	standardError(grad []float64, of func(theta []float64) float64) (float64, bool)
+	// quantile is what a standard error is multiplied by.
+	quantile() float64
 }
 
 // incrementSpread is the covariance of the least-squares parameters under the errors that a running total has.
@@ -105,6 +107,8 @@ func (f *fitted) covariance(i, j int, shares []float64) float64 {
 func quantile(df float64) float64 {
 	return distuv.StudentsT{Mu: 0, Sigma: 1, Nu: df}.Quantile(0.5 + Level/2)
 }
+
+func (s incrementSpread) quantile() float64 { return s.t }
 
 func (s incrementSpread) standardError(grad []float64, _ func([]float64) float64) (float64, bool) {
 	g := mat.NewVecDense(len(grad), grad)

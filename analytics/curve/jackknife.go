@@ -66,6 +66,8 @@ func (f *fitted) dataWithout(left func(plant int) bool) estimate.Data {
 	return d
 }
 
+func (s plantSpread) quantile() float64 { return s.t }
+
 func (s plantSpread) standardError(_ []float64, of func([]float64) float64) (float64, bool) {
 	n := float64(len(s.thetas))
 	var sum, squares float64

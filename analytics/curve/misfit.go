@@ -105,5 +105,5 @@ func (s smoother) slowing() float64 {
 	if weights == 0 {
 		return math.Inf(1)
 	}
-	return rate / weights / s.f.rate(s.f.Theta[2])
+	return rate / weights / s.f.fastest()
 }

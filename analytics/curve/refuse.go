@@ -96,7 +96,7 @@ func outlookOf(members []plantBook) *outlook {
 }
 
 // falling tells whether the curve goes down. Fruit never goes back a stage, so the records are wrong then.
-func (f *fitted) falling() bool { return f.rate(f.Theta[2]) <= 0 }
+func (f *fitted) falling() bool { return f.fastest() <= 0 }
 
 func fallingReason(stage string) string {
 	return fmt.Sprintf("The number that reached %s goes down from count to count, and fruit never goes back; look at what the ledger misses before fitting a curve.", stage)

@@ -9,7 +9,7 @@ import (
 
 // fitFamily fits one family: from three starts read off the counts, which nearly always lead to one curve, and if they
 // don't, from the family's own five, of which three have to agree. A level that runs away does so from any start.
-func fitFamily(family estimate.Sigmoid, d estimate.Data) (*estimate.Fit, error) {
+func fitFamily(family estimate.Rising, d estimate.Data) (*estimate.Fit, error) {
 	f, err := estimate.FitCurve(quick{family}, d)
 	if no, ok := errors.AsType[*estimate.NoFit](err); ok && !strings.HasPrefix(no.Name, estimate.CheckLimit) {
 		return estimate.FitCurve(family, d)
@@ -19,7 +19,7 @@ func fitFamily(family estimate.Sigmoid, d estimate.Data) (*estimate.Fit, error) 
 
 // quick is a family with fewer starts. They differ in the level (as high as the counts came, and half as high again) and
 // in the steepness, and lie near enough for a short descent.
-type quick struct{ estimate.Sigmoid }
+type quick struct{ estimate.Rising }
 
 // Starts returns (a, k, t0) such that the curve passes through the days at which a fifth and four fifths of the highest
 // count were reached; the third is twice as steep about its middle.
