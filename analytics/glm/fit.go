@@ -138,6 +138,18 @@ func (d Data) check(link Link) error {
 		if len(d.X[i]) != p {
 			return refuse("row %d has %d columns and not %d", i+1, len(d.X[i]), p)
 		}
+		numbers := append([]float64{d.Y[i]}, d.X[i]...)
+		if d.Trials != nil {
+			numbers = append(numbers, d.Trials[i])
+		}
+		if d.Offset != nil {
+			numbers = append(numbers, d.Offset[i])
+		}
+		for _, v := range numbers {
+			if math.IsNaN(v) || math.IsInf(v, 0) {
+				return refuse("row %d has a value of %v, which is no number to fit", i+1, v)
+			}
+		}
 		if d.Y[i] < 0 || d.Trials != nil && d.Y[i] > d.Trials[i] {
 			return refuse("row %d has a count that can't be", i+1)
 		}

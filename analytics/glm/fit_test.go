@@ -2,6 +2,7 @@ package glm
 
 import (
 	"errors"
+	"math"
 	"testing"
 )
 
@@ -18,6 +19,8 @@ func TestRefusals(t *testing.T) {
 		"one group all, probit":   {Data{X: groups, Y: []float64{3, 4, 10, 10}, Trials: tens}, Probit},
 		"one group all, cloglog":  {Data{X: groups, Y: []float64{3, 4, 10, 10}, Trials: tens}, CLogLog},
 		"one group none, counts":  {Data{X: groups, Y: []float64{3, 4, 0, 0}}, Log},
+		"no number":               {Data{X: line, Y: []float64{1, math.NaN(), 3, 4}, Trials: tens}, Logit},
+		"an offset without end":   {Data{X: line, Y: []float64{1, 2, 3, 4}, Offset: []float64{0, 0, math.Inf(-1), 0}}, Log},
 		"one day between":         {Data{X: line, Y: []float64{0, 3, 10, 10}, Trials: tens}, Logit},
 		"nothing happened":        {Data{X: line, Y: []float64{0, 0, 0, 0}, Trials: tens}, Logit},
 		"everything happened":     {Data{X: line, Y: tens, Trials: tens}, CLogLog},

@@ -1,8 +1,6 @@
 package glm
 
 import (
-	"math"
-
 	"gonum.org/v1/gonum/stat/distuv"
 )
 
@@ -36,8 +34,12 @@ func gamma(shape, p float64) float64 {
 }
 
 // RateRatio compares two counts: given their sum, the first is binomial (Przyborowski and Wilenski 1940, Biometrika 31:313–323), so its interval
-// is that of Clopper and Pearson and P the exact two-sided test of a ratio of 1. High is +Inf where the second count is 0.
-type RateRatio struct{ Estimate, Low, High, P float64 }
+// is that of Clopper and Pearson and P the exact two-sided test of a ratio of 1. Where the second count is 0 the ratio has no end: Bounded is false, and
+// Estimate and High are 0 and mean nothing.
+type RateRatio struct {
+	Estimate, Low, High, P float64
+	Bounded                bool
+}
 
 // Compare is the ratio of the rate of the first count to that of the second.
 func Compare(count1, exposure1, count2, exposure2, level float64) (RateRatio, error) {
@@ -49,8 +51,9 @@ func Compare(count1, exposure1, count2, exposure2, level float64) (RateRatio, er
 	}
 	tail, n := (1-level)/2, count1+count2
 	odds := func(share float64) float64 { return share / (1 - share) * exposure2 / exposure1 }
-	r := RateRatio{Estimate: math.Inf(1), High: math.Inf(1)}
+	var r RateRatio
 	if count2 > 0 {
+		r.Bounded = true
 		r.Estimate = count1 / exposure1 / (count2 / exposure2)
 		r.High = odds(beta(count1+1, count2, 1-tail))
 	}

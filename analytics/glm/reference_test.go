@@ -129,8 +129,8 @@ func rates(f refcheck.File) ([]refcheck.Answer, error) {
 	if err := f.Decode(&in); err != nil {
 		return nil, err
 	}
-	finite := func(x float64) any {
-		if math.IsInf(x, 0) {
+	bounded := func(x float64, is bool) any {
+		if !is {
 			return nil
 		}
 		return x
@@ -150,7 +150,7 @@ func rates(f refcheck.File) ([]refcheck.Answer, error) {
 			return nil, err
 		}
 		results = append(results, tree{"count1": r[0], "count2": r[1], "exposure1": r[2], "exposure2": r[3],
-			"rate_ratio": finite(two.Estimate), "exact_p": two.P, "exact_lo95": two.Low, "exact_hi95": finite(two.High)})
+			"rate_ratio": bounded(two.Estimate, two.Bounded), "exact_p": two.P, "exact_lo95": two.Low, "exact_hi95": bounded(two.High, two.Bounded)})
 	}
 	return []refcheck.Answer{{Got: tree{"results": results}}}, nil
 }

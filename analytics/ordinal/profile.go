@@ -31,8 +31,8 @@ func (c *Cumulative) BeyondProfile(d Data, cut int, p, level float64) (Profile, 
 	fall := distuv.ChiSquared{K: 1}.Quantile(level) / 2
 	best := m.logLik(c.Coef)
 	end := func(direction float64) (float64, bool) {
-		inside, outside := at.At, at.At
-		start := c.Coef
+		inside, start := at.At, c.Coef
+		var outside float64
 		for far := at.SE; ; far *= 1.5 {
 			if far > 1e4*at.SE {
 				return 0, false
