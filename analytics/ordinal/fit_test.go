@@ -49,6 +49,17 @@ func TestSplitRow(t *testing.T) {
 	}
 }
 
+// TestOneGroupOfOneStage: a cultivar of which all fruit are green has a slope without end, on every link.
+func TestOneGroupOfOneStage(t *testing.T) {
+	d := Data{stages, [][]float64{{5, 3, 1}, {2, 6, 4}, {8, 0, 0}}, [][]float64{{0, 0}, {1, 0}, {0, 1}}}
+	for _, link := range []Link{Logit, Probit, CLogLog} {
+		c, err := Proportional(d, link)
+		if r := new(Refusal); !errors.As(err, &r) {
+			t.Errorf("link %d: got %+v, %v; want a refusal", link, c, err)
+		}
+	}
+}
+
 func BenchmarkProportional(b *testing.B) {
 	d := Data{Stages: stages}
 	for i := range 20 {

@@ -199,6 +199,24 @@ func (m *model) wild(covariance [][]float64) bool {
 			return true
 		}
 	}
+	// A group all of one stage takes its own slope to infinity and leaves the cuts alone.
+	for i, row := range m.d.Counts {
+		if total(row) == 0 {
+			continue
+		}
+		at := m.cutsAt(make([]float64, m.size()), m.d.X[i])
+		for _, c := range at[1 : m.cuts+1] {
+			variance := 0.0
+			for a, u := range c.design {
+				for b, v := range c.design {
+					variance += u * v * covariance[a][b]
+				}
+			}
+			if !(variance < far*far) {
+				return true
+			}
+		}
+	}
 	return false
 }
 
