@@ -148,11 +148,33 @@ func polish(data []Interval, family Family, theta []float64) (*AFT, error) {
 	height, _, information := likelihood(data, family, theta)
 	censored := !slices.ContainsFunc(data, func(o Interval) bool { return o.Left == o.Right })
 	covariance, ok := invert(information)
-	if !ok || censored && height > -certain {
+	if !ok || censored && height > -certain || endless(data, covariance, math.Exp(theta[len(theta)-1])) {
 		return nil, refuse("the times leave the spread or a covariate without end; more exact looks are needed")
 	}
 	p := len(theta) - 1
 	return &AFT{Family: family, Coef: theta[:p], LogScale: theta[p], Covariance: covariance, LogLik: height}, nil
+}
+
+// endless tells whether the location of an observation has an error of very many σ: its covariate goes to infinity by small steps, as
+// where a group has only times that haven't come.
+func endless(data []Interval, covariance [][]float64, sigma float64) bool {
+	const far = 1e3
+	for _, o := range data {
+		if o.Weight == 0 {
+			continue
+		}
+		x := append([]float64{1}, o.X...)
+		variance := 0.0
+		for j := range x {
+			for k := range x {
+				variance += x[j] * covariance[j][k] * x[k]
+			}
+		}
+		if !(variance < far*far*sigma*sigma) {
+			return true
+		}
+	}
+	return false
 }
 
 func add(a, b []float64) []float64 {

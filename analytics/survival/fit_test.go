@@ -29,6 +29,21 @@ func TestRefusals(t *testing.T) {
 	}
 }
 
+// TestGroupWithoutTimes: a group of which nothing has come has a covariate without end.
+func TestGroupWithoutTimes(t *testing.T) {
+	var data []Interval
+	for i := range 8 {
+		at := float64(i)
+		data = append(data, Interval{Left: 2 + at, Right: 4 + at, Weight: 1, X: []float64{0}}, Interval{Left: 5 + at, Right: inf, Weight: 1, X: []float64{1}})
+	}
+	for _, family := range []Family{Weibull, LogNormal, LogLogistic} {
+		a, err := FitAFT(data, family)
+		if r := new(Refusal); !errors.As(err, &r) {
+			t.Errorf("family %d: got %+v, %v; want a refusal", family, a, err)
+		}
+	}
+}
+
 // TestRecovers draws log-normal times seen every two days and finds them again within the error that it states.
 func TestRecovers(t *testing.T) {
 	rng := rand.New(rand.NewPCG(7, 1))
