@@ -43,7 +43,7 @@ var rules = map[string]rule{
 		why: "it turns ledgers into fits",
 	},
 	"analytics/report": {
-		ours: []string{"analytics/crop", "analytics/ledger", "analytics/pastripe", "analytics/yield", "analytics/curve", "analytics/germination", "analytics/waste"},
+		ours: []string{"analytics/crop", "analytics/ledger", "analytics/pastripe", "analytics/yield", "analytics/curve", "analytics/germination", "analytics/thermal", "analytics/waste"},
 		why:  "it brings results together and fits nothing itself",
 	},
 	"analytics/internal/refcheck": {why: "it serves tests of any analytics package"},

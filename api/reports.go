@@ -24,7 +24,7 @@ func (s *server) seasonReport(c *gin.Context) error {
 	if err != nil {
 		return err
 	}
-	trial, err := s.store.LoadSeason(c.Request.Context(), id, false)
+	trial, err := s.store.LoadSeason(c.Request.Context(), id, true)
 	if err != nil {
 		return err
 	}

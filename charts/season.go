@@ -28,7 +28,9 @@ func SeasonPage(r *report.Season, links ReportLinks) Page {
 	for i := range r.Standing {
 		p.Sections = append(p.Sections, standingSection(r, &r.Standing[i], len(r.Standing) > 1))
 	}
-	p.Sections = append(p.Sections, ripeningSection(r), pickedSection(r), yieldSection(r), pastRipeSection(r, links))
+	p.Sections = append(p.Sections, ripeningSection(r))
+	p.Sections = append(p.Sections, airSections(r)...)
+	p.Sections = append(p.Sections, pickedSection(r), yieldSection(r), pastRipeSection(r, links))
 	p.Sections = append(p.Sections, pastRipeDaysSection(r)...)
 	p.Sections = append(p.Sections, lossSection(r), plantsSection(r, links), milestoneSection(r, links), germinationSection(r), contradictionSection(r))
 	return p

@@ -61,6 +61,7 @@ type Season struct {
 	// PastRipeDays is empty in a plant's report.
 	PastRipeDays PastRipeDays
 	Harvest      Harvest
+	Air          []PlaceAir   // by place, where there are readings; none unless the trial was loaded with them
 	Period       *Period      // nil if none was asked for
 	Curves       curve.Result // of the cultivars; in a plant's report those of the plant
 	Totals       Totals
@@ -123,6 +124,7 @@ func prepare(full *crop.Trial, o Options, only *crop.ID) *Season {
 	}
 	s.Standing = standingByScale(s.Plants, !s.one)
 	s.Losses = losses(s.Trial)
+	s.Air = air(s.Trial)
 	if o.From != nil {
 		s.Period = s.period(*o.From)
 	}

@@ -90,7 +90,7 @@ func (r records) LoadPlant(ctx context.Context, id crop.ID) (*crop.Trial, error)
 	return r.Site.LoadPlant(ctx, id, storage.Selection{})
 }
 
-// Season loads a season without temperatures.
+// Season loads a season with everything.
 func (r records) Season(ctx context.Context, id crop.ID) (*crop.Trial, error) {
-	return r.LoadSeason(ctx, id, false)
+	return r.LoadSeason(ctx, id, true)
 }
