@@ -26,7 +26,7 @@ const (
 type site struct{ *storage.Site }
 
 func (s site) Season(ctx context.Context, id crop.ID) (*crop.Trial, error) {
-	return s.LoadSeason(ctx, id, storage.Selection{})
+	return s.LoadSeason(ctx, id, storage.Selection{Temperatures: true})
 }
 
 // Load returns the trial's seasons by name, and fails the test where they can't be loaded.
