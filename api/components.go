@@ -29,6 +29,7 @@ func newComponents() *describer {
 		{"LedgerContradiction", "Records that can't all be right. They are reported, never refused.", reflect.TypeFor[ledgerContradiction]()},
 		{"Ledger", "Every fruit of a plant accounted for.", reflect.TypeFor[ledgerAnswer]()},
 		{"Clock", "What a day is.", reflect.TypeFor[clockAnswer]()},
+		{"Shrunken", "A plant's t50 drawn towards those of its cultivar.", reflect.TypeFor[shrunkenAnswer]()},
 		{"Crossing", "When a curve reaches a share of its own final level, with its interval.", reflect.TypeFor[crossingAnswer]()},
 		{"Candidate", "A family of curves that was tried.", reflect.TypeFor[candidateAnswer]()},
 		{"CurvePoint", "A point of a fitted line, with its band.", reflect.TypeFor[curvePoint]()},

@@ -39,6 +39,17 @@ var curveDocs = map[string]fieldDoc{
 	"Curve.observed":   {about: "What it was fitted to: the mean of each round of counting, which is all counts within half a day."},
 	"Curve.rests_on":   {about: "How much was recorded."},
 
+	"Curve.t50_shrunken": {about: "A plant's t50 drawn towards the mean of its cultivar's plants, the more so the less its own counts tell and the more alike the plants are (empirical Bayes): nearer to the truth in the mean of many " +
+		"plants, and the one to compare plants by. Null for a cultivar, and where fewer than four of its plants have a t50 with an interval."},
+	"Shrunken.at":            said("The moment, to the minute.", "2026-01-20T21:12:00Z"),
+	"Shrunken.standard_days": inUnit(said("The same in days of the answer's clock since day 0.", 103.2), "d"),
+	"Shrunken.low":           inUnit(said("The lower end of its interval, in days of the answer's clock since day 0.", 101.3), "d"),
+	"Shrunken.high":          inUnit(said("The upper end.", 105.2), "d"),
+	"Shrunken.own_weight":    number("The weight of the plant's own t50; the rest is that of the mean.", "", 0, 1, 0.8),
+	"Shrunken.mean":          inUnit(said("The mean t50 of the cultivar's plants, weighted by how sure each is.", 101.2), "d"),
+	"Shrunken.plants_sd":     inUnit(said("The standard deviation of the plants' true t50, as estimated; 0 where they differ by no more than their errors explain.", 2.9), "d"),
+	"Shrunken.plants":        from0("The plants that it rests on.", "plants", 8),
+
 	"Crossing.at":            said("The moment, to the minute, in the zone of days_from.", "2026-01-21T09:36:00Z"),
 	"Crossing.at_low":        said("The lower end of its interval as a moment; null as low is.", "2026-01-19T02:00:00Z"),
 	"Crossing.at_high":       said("The upper end as a moment.", "2026-01-24T04:00:00Z"),

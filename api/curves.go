@@ -106,6 +106,7 @@ type curveAnswer struct {
 	T10            *crossingAnswer     `json:"t10"`
 	T50            *crossingAnswer     `json:"t50"`
 	T90            *crossingAnswer     `json:"t90"`
+	T50Shrunken    *shrunkenAnswer     `json:"t50_shrunken"`
 	SharesOf       string              `json:"shares_of"`
 	AICc           float64             `json:"aicc"`
 	Candidates     []candidateAnswer   `json:"candidates"`
@@ -125,6 +126,18 @@ type crossingAnswer struct {
 	High         *float64   `json:"high"`
 	ClockError   *float64   `json:"clock_standard_error"`
 	Level        float64    `json:"level"`
+}
+
+// shrunkenAnswer is a plant's t50 drawn towards its cultivar's.
+type shrunkenAnswer struct {
+	At           time.Time `json:"at"`
+	StandardDays float64   `json:"standard_days"`
+	Low          float64   `json:"low"`
+	High         float64   `json:"high"`
+	OwnWeight    float64   `json:"own_weight"`
+	Mean         float64   `json:"mean"`
+	PlantsSD     float64   `json:"plants_sd"`
+	Plants       int       `json:"plants"`
 }
 
 type candidateAnswer struct {
@@ -183,6 +196,9 @@ func newCurveAnswer(c *curve.Curve) curveAnswer {
 		Parameters: map[string]float64{}, StandardErrors: map[string]*float64{}, SharesOf: "fitted_level",
 		T10: newCrossing(c.Origin, c.T10), T50: newCrossing(c.Origin, c.T50), T90: newCrossing(c.Origin, c.T90), AICc: c.AICc,
 		RestsOn: curveBasis(c.RestsOn), Warnings: append([]string{}, c.Warnings...),
+	}
+	if s := c.Shrunken; s != nil {
+		out.T50Shrunken = &shrunkenAnswer{s.At, s.Days, s.Low, s.High, s.OwnWeight, s.Mean, s.PlantsSD, s.Plants}
 	}
 	for _, p := range c.Parameters {
 		out.Parameters[p.Name], out.StandardErrors[p.Name] = p.Value, p.SE

@@ -40,6 +40,10 @@ func (f *fitted) curve(s Subject, origin plantBook) *Curve {
 		c.Parameters = append(c.Parameters, p)
 	}
 	f.shares(c, origin.origin, how)
+	c.clock = f.series.clock
+	if c.T50 != nil && c.T50.Low != nil {
+		c.t50 = f.halfError(how)
+	}
 	f.draw(c, origin.origin, how)
 	return c
 }
@@ -121,6 +125,20 @@ func (f *fitted) crossingAt(share float64, origin time.Time, how spread) *Crossi
 		f.bound(c, origin, low, high)
 	}
 	return c
+}
+
+// halfError is t50 with the standard error that holds the choice of the family, but not how far the counts stand off the curve.
+func (f *fitted) halfError(how spread) crossingError {
+	best, grad, ok := f.crossing(0.5)
+	se, sure := how.standardError(grad, func(th []float64) float64 {
+		at, _ := f.sigmoid.Inverse(0.5, th, nil)
+		return at
+	})
+	if !ok || !sure {
+		return crossingError{}
+	}
+	x, widen := f.average(0.5, best)
+	return crossingError{x, widen(se, 1)}
 }
 
 // calendar is how many calendar days a moment lies after the origin; x is what the clock counts.

@@ -42,12 +42,18 @@ type Curve struct {
 	// T10, T50 and T90 are when the curve stands at a tenth, half and nine tenths of its own level a; nil, with a warning,
 	// where that lies outside the days that were counted or, T90, where the counts end before the level is seen.
 	T10, T50, T90 *Crossing
-	AICc          float64
-	Candidates    []Candidate
-	Line          []LinePoint
-	Observed      []Observed
-	RestsOn       RestsOn
-	Warnings      []string
+	// Shrunken is a plant's t50 drawn towards those of its cultivar; nil for a cultivar, and where fewer than four plants have a t50
+	// with an interval.
+	Shrunken   *Shrunken
+	AICc       float64
+	Candidates []Candidate
+	Line       []LinePoint
+	Observed   []Observed
+	RestsOn    RestsOn
+	Warnings   []string
+
+	t50   crossingError
+	clock timeline
 }
 
 // Parameter is one fitted parameter; SE is nil where no error can be stated.

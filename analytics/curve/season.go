@@ -102,6 +102,7 @@ func (r *Result) addPlants(k Clocks, all []plantBook) {
 		p := all[i].records
 		return Subject{Scope: ScopePlant, PlantID: p.Plant.ID, Plant: p.Plant.Label, CultivarID: p.Cultivar.ID, Cultivar: p.Cultivar.Name}, all[i : i+1]
 	})
+	r.shrink()
 }
 
 // addEach fits the subjects on all processors and adds their curves in order.
