@@ -1,6 +1,7 @@
 package curve
 
 import (
+	"math"
 	"math/rand/v2"
 	"testing"
 	"time"
@@ -42,4 +43,18 @@ func BenchmarkSeason(b *testing.B) {
 		curves = len(Season(records, books, places{}).Curves)
 	}
 	b.ReportMetric(float64(curves), "curves")
+}
+
+// BenchmarkThermalPlant is BenchmarkPlant on the thermal clock, with hourly readings of 200 days.
+func BenchmarkThermalPlant(b *testing.B) {
+	records, books := grow(grown{plants: 1, visits: 25, fruit: 60}, rand.New(rand.NewPCG(2026, 31)))
+	records[0].Plant.PlaceID = warmPlace
+	members := []plantBook{{records: &records[0], book: &books[0], origin: sown.Start(time.UTC), from: "sowing"}}
+	clock := NewClocks(air(warmPlace, 200, func(day float64) float64 { return 21 + 4*math.Sin(2*math.Pi*day) }), places{}).timeline(members)
+	b.ReportAllocs()
+	for b.Loop() {
+		if _, refusal := one(Subject{Scope: ScopePlant, Stage: "red"}, members, members[0], 3, clock); refusal != nil {
+			b.Fatal(refusal.Reason)
+		}
+	}
 }

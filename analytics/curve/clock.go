@@ -5,7 +5,6 @@ import (
 	"fmt"
 	"math"
 	"slices"
-	"sort"
 	"strings"
 	"time"
 
@@ -166,17 +165,39 @@ func (t timeline) mean(origin, at time.Time) (count, standardError float64) {
 	return count / n, standardError / n
 }
 
-// when is the instant at which the mean of the clocks has counted x, to the minute; at most a hundred years from the origin.
+// when is the instant at which the mean of the clocks has counted x, to the minute; at most some centuries from the origin.
 func (t timeline) when(origin time.Time, x float64) time.Time {
 	if !t.thermal() {
 		return origin.Add(time.Duration(x * float64(day))).Round(time.Minute)
 	}
-	const century = 100 * 366 * 24 * 60
-	minutes := sort.Search(2*century, func(m int) bool {
-		count, _ := t.mean(origin, origin.Add(time.Duration(m-century)*time.Minute))
-		return count >= x
-	})
-	return origin.Add(time.Duration(minutes-century) * time.Minute)
+	count := func(minute int) float64 {
+		n, _ := t.mean(origin, origin.Add(time.Duration(minute)*time.Minute))
+		return n
+	}
+	// An interval of minutes that holds x, around where a clock of the calendar would be, and then ever closer: by the straight line
+	// between its ends, every third time by halves.
+	const century, widest = 100 * 366 * 24 * 60, 1 << 27
+	guess := int(min(max(x*24*60, -century), century))
+	lo, hi := guess-1, guess
+	for step := 24 * 60; count(lo) >= x && step < widest; step *= 2 {
+		lo, hi = lo-step, lo
+	}
+	for step := 24 * 60; count(hi) < x && step < widest; step *= 2 {
+		lo, hi = hi, hi+step
+	}
+	from, to := count(lo), count(hi)
+	for turn := 1; hi-lo > 1; turn++ {
+		mid := lo + (hi-lo)/2
+		if turn%3 != 0 && to > from {
+			mid = min(max(lo+int(float64(hi-lo)*(x-from)/(to-from)), lo+1), hi-1)
+		}
+		if n := count(mid); n >= x {
+			hi, to = mid, n
+		} else {
+			lo, from = mid, n
+		}
+	}
+	return origin.Add(time.Duration(hi) * time.Minute)
 }
 
 // restsOn says what the clock measured of the time from the origin to the last count, and what was filled or assumed.

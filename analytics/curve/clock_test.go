@@ -188,3 +188,27 @@ func TestWhenReadingsDontCarry(t *testing.T) {
 		t.Errorf("the fault isn't told: %s", told)
 	}
 }
+
+// TestWhenUndoesMean: the instant of a count is the first minute that has it, within the readings and outside them, and over nights
+// without any growth.
+func TestWhenUndoesMean(t *testing.T) {
+	records, _ := ripened([]float64{1, 1}, func(i int) crop.ID { return []crop.ID{warmPlace, coldPlace}[i] })
+	readings := append(air(warmPlace, 130, func(day float64) float64 { return 21 + 5*math.Sin(2*math.Pi*day) }),
+		air(coldPlace, 130, func(day float64) float64 { return 6 + 5*math.Sin(2*math.Pi*day) })...)
+	origin := sown.Start(time.UTC)
+	var members []plantBook
+	for i := range records {
+		members = append(members, plantBook{records: &records[i]})
+	}
+	for _, who := range [][]plantBook{members, members[:1], members[1:]} {
+		clock := NewClocks(readings, places{}).timeline(who)
+		for _, x := range []float64{-30, -0.5, 0, 1e-9, 0.3, 7, 33.3, 61.7, 150, 400} {
+			at := clock.when(origin, x)
+			count, _ := clock.mean(origin, at)
+			before, _ := clock.mean(origin, at.Add(-time.Minute))
+			if count < x || before >= x {
+				t.Errorf("of %d plants: %v is reached at %v, where %v has been counted, and %v a minute before", len(who), x, at, count, before)
+			}
+		}
+	}
+}
