@@ -24,9 +24,15 @@ const (
 // ReferenceC is the temperature at which a day of the thermal clock is a day, °C.
 const ReferenceC = thermal.ReferenceC
 
-// leastMeasured is the share of the time between a plant's first count and its last that readings, or gaps between them that the
-// place's own days could fill, have to cover before temperature is preferred to the calendar. A judgement.
-const leastMeasured = 0.8
+// What readings have to do before temperature is preferred to the calendar. Judgements.
+const (
+	// leastMeasured is the share of the time between a plant's first count and its last that they have to cover, gaps that aren't too wide
+	// counting as covered.
+	leastMeasured = 0.8
+	// widestGap is how long a gap may be that the course of the place's other days fills, widestStraight one that has only a straight line.
+	widestGap      = 3 * day
+	widestStraight = day / 2
+)
 
 // Clocks are what a season's curves count time by. The zero value is the calendar.
 //
@@ -82,8 +88,9 @@ func (k Clocks) Preferred(plants []crop.PlantRecords) (Clocks, string) {
 			continue
 		}
 		from, to := v[0].CountedAt.At, v[len(v)-1].CountedAt.At
-		c := k.track(plants[i].Plant).Between(from, to).Coverage
-		if covered := c.Measured + c.Filled; float64(covered) < leastMeasured*float64(to.Sub(from)) {
+		track := k.track(plants[i].Plant)
+		c := track.Between(from, to).Coverage
+		if covered := c.Measured + c.Filled - wide(track, from, to); float64(covered) < leastMeasured*float64(to.Sub(from)) {
 			short++
 		}
 	}
@@ -92,6 +99,39 @@ func (k Clocks) Preferred(plants []crop.PlantRecords) (Clocks, string) {
 			phrasePlants(short))
 	}
 	return k, ""
+}
+
+// wide is the time between two instants that lies in gaps too wide to count as covered, at the places where a plant stood.
+func wide(t thermal.Track, from, to time.Time) (sum time.Duration) {
+	for i, stay := range t {
+		a, b := from, to
+		if i > 0 {
+			a = later(a, stay.From)
+		}
+		if i+1 < len(t) {
+			b = earlier(b, t[i+1].From)
+		}
+		for _, g := range stay.Clock.Gaps() {
+			if length := g.To.Sub(g.From); length > widestGap || !g.Shaped && length > widestStraight {
+				sum += max(0, earlier(b, g.To).Sub(later(a, g.From)))
+			}
+		}
+	}
+	return sum
+}
+
+func later(a, b time.Time) time.Time {
+	if a.Before(b) {
+		return b
+	}
+	return a
+}
+
+func earlier(a, b time.Time) time.Time {
+	if a.Before(b) {
+		return a
+	}
+	return b
 }
 
 // track is where a plant stood; a place without readings counts calendar days.

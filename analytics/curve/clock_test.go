@@ -152,6 +152,21 @@ func TestConstantReferenceIsTheCalendar(t *testing.T) {
 	}
 }
 
+// every keeps each nth reading.
+func every(n int, all []crop.Temperature) (out []crop.Temperature) {
+	for i := 0; i < len(all); i += n {
+		out = append(out, all[i])
+	}
+	return out
+}
+
+// without leaves out the readings between two days.
+func without(from, to int, all []crop.Temperature) []crop.Temperature {
+	return slices.DeleteFunc(all, func(r crop.Temperature) bool {
+		return r.MeasuredAt.After(sown.AddDays(from).Start(time.UTC)) && r.MeasuredAt.Before(sown.AddDays(to).Start(time.UTC))
+	})
+}
+
 // TestWhenReadingsDontCarry: which clock is taken, and what is said.
 func TestWhenReadingsDontCarry(t *testing.T) {
 	records, books := ripened([]float64{1}, func(int) crop.ID { return warmPlace })
@@ -168,6 +183,11 @@ func TestWhenReadingsDontCarry(t *testing.T) {
 		{"none", nil, CalendarClock, "no temperature readings of these places"},
 		{"another place's", air(coldPlace, 130, constant(21)), CalendarClock, "for one plant temperature readings cover less than four fifths"},
 		{"half of the time", short, CalendarClock, "for one plant"},
+		{"its two ends", []crop.Temperature{air(warmPlace, 0, constant(21))[0], air(warmPlace, 130, constant(21))[130*24]}, CalendarClock, "for one plant"},
+		{"once a day", every(24, air(warmPlace, 130, constant(21))), CalendarClock, "for one plant"},
+		{"every six hours", every(6, air(warmPlace, 130, constant(21))), ThermalClock, ""},
+		{"all but a fortnight", without(10, 24, air(warmPlace, 130, constant(21))), ThermalClock, ""},
+		{"all but five weeks", without(10, 45, air(warmPlace, 130, constant(21))), CalendarClock, "for one plant"},
 		{"all of it", air(warmPlace, 130, constant(21)), ThermalClock, ""},
 	} {
 		got, why := NewClocks(c.readings, places{}).Preferred(records)

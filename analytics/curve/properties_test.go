@@ -311,3 +311,32 @@ func TestSeasonIsCultivarsThenPlants(t *testing.T) {
 		t.Error("the pooled curves and the plants' own aren't those of the season")
 	}
 }
+
+// TestSplitVisitChangesNothing: a count written in two rows of one time, the lower stages apart from the upper ones, is one count.
+func TestSplitVisitChangesNothing(t *testing.T) {
+	records := network(t)
+	want := encode(t, Season(records, books(records), places{}))
+	for i := range records {
+		names := records[i].Scale.Names()
+		var split []crop.Visit
+		for _, v := range records[i].Visits {
+			lower, upper := v, v
+			lower.Counts, upper.Counts = map[string]int{}, map[string]int{}
+			for s, name := range names {
+				n, counted := v.Counts[name]
+				switch {
+				case counted && s < 2:
+					lower.Counts[name] = n
+				case counted:
+					upper.Counts[name] = n
+				}
+			}
+			upper.ID[2] = 1
+			split = append(split, lower, upper)
+		}
+		records[i].Visits = split
+	}
+	if got := encode(t, Season(records, books(records), places{})); !bytes.Equal(got, want) {
+		t.Errorf("split counts make other curves:\n%.300s\n%.300s", got, want)
+	}
+}
