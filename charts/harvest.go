@@ -223,3 +223,12 @@ func germinationSection(r *report.Season) Section {
 	s.Notes = []string{"The interval of the share is Wilson's. Mean time is by the days of the counts; in brackets, between which days it lies, since what is seen at a count came up since the one before. “None of two seeds” is the chance that a spot with two seeds stays empty, if each comes up or not by itself; seeds of one spot share water and warmth, so both are rather too sure."}
 	return s
 }
+
+// methodSections is a paragraph on methods, to be pasted into a trial report.
+func methodSections(r *report.Season) []Section {
+	text := r.Methods()
+	if text == "" {
+		return nil
+	}
+	return []Section{{Heading: "Methods, to paste", Sentence: text}}
+}

@@ -33,6 +33,7 @@ func SeasonPage(r *report.Season, links ReportLinks) Page {
 	p.Sections = append(p.Sections, pickedSection(r), yieldSection(r), pastRipeSection(r, links))
 	p.Sections = append(p.Sections, pastRipeDaysSection(r)...)
 	p.Sections = append(p.Sections, lossSection(r), plantsSection(r, links), milestoneSection(r, links), germinationSection(r), contradictionSection(r))
+	p.Sections = append(p.Sections, methodSections(r)...)
 	return p
 }
 

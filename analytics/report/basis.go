@@ -53,7 +53,12 @@ func (s *Season) diaryEntries() int {
 
 // warnings are what holds for the whole report, in fixed order.
 func (s *Season) warnings() []string {
-	out := []string{"All days are calendar days: temperature readings are kept but not yet used, so a warm and a cool spell count alike."}
+	out := []string{"All days are calendar days, so a warm and a cool spell count alike: no temperature readings are on record."}
+	if len(s.Air) > 0 {
+		out[0] = "The days of curves and yield are calendar days, so a warm and a cool spell count alike; how many standard days they made is shown by place."
+	} else if s.one {
+		out[0] = "All days are calendar days, so a warm and a cool spell count alike."
+	}
 	out = append(out, s.PastRipe.Warnings...)
 	if n := s.Totals.Plants - s.Totals.Counted; n > 0 && !s.one { // of a single plant the answer says it
 		out = append(out, fmt.Sprintf("%s never counted; what stands there isn't known and is in no sum.", wasWerePlants(n)))

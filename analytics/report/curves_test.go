@@ -30,6 +30,9 @@ func TestCurvesAreTheSeasons(t *testing.T) {
 			curves, refused = slices.Concat(curves, one.Curves.Curves), slices.Concat(refused, one.Curves.Refused)
 		}
 		want := curve.Season(records, books, trial)
+		for i := range want.Curves {
+			want.Curves[i].Shrunken = nil // a report of one plant doesn't know the others
+		}
 		if len(want.Curves) < 10 {
 			t.Errorf("%s: %d curves in the season, want 10 or more", name, len(want.Curves))
 		}

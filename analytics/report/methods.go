@@ -1,0 +1,79 @@
+package report
+
+import (
+	"fmt"
+	"strings"
+
+	"vinetally/analytics/crop"
+)
+
+// Methods is a paragraph for a trial report: what was done, with sources, of the parts that this report has. It is empty where
+// nothing was counted.
+func (s *Season) Methods() string {
+	if s.Totals.Counted == 0 {
+		return ""
+	}
+	var first, last crop.Date
+	for i := range s.Trial.Visits {
+		day := s.Trial.Visits[i].CountedAt.LocalDate()
+		if first.IsZero() || day.Before(first) {
+			first = day
+		}
+		if day.After(last) {
+			last = day
+		}
+	}
+	text := []string{fmt.Sprintf("Standing fruit were counted by ripeness stage on %s, %s from %s to %s. "+
+		"The fruit that had ever reached a stage are those standing at or beyond it plus those picked or lost at or beyond it before the count.",
+		plants(s.Totals.Counted), plural(s.Totals.Visits, "count", "counts"), first.Words(), last.Words())}
+	if families := s.families(); families != "" {
+		how := "from the increments between counts, with their dispersion"
+		if !s.one {
+			how += ", or with four plants or more by leaving out one plant at a time (jackknife; Efron and Tibshirani 1993)"
+		}
+		text = append(text, fmt.Sprintf("%s curves were fitted to it against the day by weighted least squares, the smallest AICc choosing between them (Burnham and Anderson 2002); "+
+			"90 %% intervals of the days of a tenth, half and nine tenths come %s.", families, how))
+	}
+	text = append(text, "Fruit past ripe are a lower bound by arithmetic: ripe fruit of a count at least the hold time old, less all ripe fruit taken or missing since.")
+	if !s.one {
+		if s.Harvest.Waste.Share != nil {
+			text = append(text, "The wasted share is ripe fruit lost by a cause other than thinning and clearing, and ripe culls, over all fruit that ripened; its interval is that of a ratio with plants as clusters (Cochran 1977).")
+		}
+		if len(s.Harvest.Lots) > 0 {
+			text = append(text, "Shares of seedlings have Wilson's intervals (Wilson 1927), mean germination time is by the days of the counts (Ranal and Santana 2006).")
+		}
+		if len(s.Air) > 0 {
+			text = append(text, "Standard days relate the rate of fruit growth at the air's temperature to that at 20 °C, by days from flower to ripe fruit at four temperatures (Adams, Cockshull and Cave 2001).")
+		}
+	}
+	text = append(text, "Growth stages follow the BBCH scale (Feller et al. 1995). Records were kept and analysed with vinetally.")
+	return strings.Join(text, " ")
+}
+
+// families names the families of curves that were tried.
+func (s *Season) families() string {
+	var names []string
+	seen := map[string]bool{}
+	for i := range s.Curves.Curves {
+		for _, c := range s.Curves.Curves[i].Candidates {
+			if !seen[c.Family] {
+				seen[c.Family] = true
+				names = append(names, familyWords(c.Family))
+			}
+		}
+	}
+	if len(names) == 0 {
+		return ""
+	}
+	text := join(names, 0)
+	return strings.ToUpper(text[:1]) + text[1:]
+}
+
+// familyWords writes a family that bears a person's name with a capital.
+func familyWords(family string) string {
+	switch family {
+	case "gompertz", "weibull", "richards":
+		return strings.ToUpper(family[:1]) + family[1:]
+	}
+	return family
+}
