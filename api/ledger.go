@@ -20,7 +20,7 @@ func (s *server) plantLedger(c *gin.Context) error {
 	if err != nil {
 		return err
 	}
-	trial, err := s.store.LoadPlant(c.Request.Context(), id)
+	trial, err := s.store.LoadPlant(c.Request.Context(), id, false)
 	if err != nil {
 		return err
 	}

@@ -180,7 +180,7 @@ func (m *memory) LoadSeason(context.Context, crop.ID, bool) (*crop.Trial, error)
 	return nil, cmp.Or(m.fail, error(crop.Errorf(crop.NotFound, "there is no such season")))
 }
 
-func (m *memory) LoadPlant(context.Context, crop.ID) (*crop.Trial, error) {
+func (m *memory) LoadPlant(context.Context, crop.ID, bool) (*crop.Trial, error) {
 	return nil, cmp.Or(m.fail, error(crop.Errorf(crop.NotFound, "there is no such plant")))
 }
 

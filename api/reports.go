@@ -41,7 +41,7 @@ func (s *server) plantReport(c *gin.Context) error {
 	if err != nil {
 		return err
 	}
-	trial, err := s.store.LoadPlant(c.Request.Context(), id)
+	trial, err := s.store.LoadPlant(c.Request.Context(), id, true)
 	if err != nil {
 		return err
 	}

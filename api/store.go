@@ -28,7 +28,7 @@ type Trials interface {
 	// LoadSeason loads a whole season; temperatures only if asked for.
 	LoadSeason(ctx context.Context, season crop.ID, temperatures bool) (*crop.Trial, error)
 	// LoadPlant loads the season of a plant with the records of that plant and of its unit alone.
-	LoadPlant(ctx context.Context, plant crop.ID) (*crop.Trial, error)
+	LoadPlant(ctx context.Context, plant crop.ID, temperatures bool) (*crop.Trial, error)
 	// Temperatures returns the readings of a place from one instant to another, both included.
 	Temperatures(ctx context.Context, place crop.ID, from, to time.Time) ([]crop.Temperature, error)
 	// Catalogue lists what records refer to by name.

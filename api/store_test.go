@@ -17,8 +17,8 @@ func (s site) LoadSeason(ctx context.Context, id crop.ID, temperatures bool) (*c
 	return s.Site.LoadSeason(ctx, id, storage.Selection{Temperatures: temperatures})
 }
 
-func (s site) LoadPlant(ctx context.Context, id crop.ID) (*crop.Trial, error) {
-	return s.Site.LoadPlant(ctx, id, storage.Selection{})
+func (s site) LoadPlant(ctx context.Context, id crop.ID, temperatures bool) (*crop.Trial, error) {
+	return s.Site.LoadPlant(ctx, id, storage.Selection{Temperatures: temperatures})
 }
 
 // testClient works on a new database of its own.

@@ -224,11 +224,14 @@ func germinationSection(r *report.Season) Section {
 	return s
 }
 
+// MethodsID is the anchor of the section of methods.
+const MethodsID = "methods"
+
 // methodSections is a paragraph on methods, to be pasted into a trial report.
 func methodSections(r *report.Season) []Section {
 	text := r.Methods()
 	if text == "" {
 		return nil
 	}
-	return []Section{{Heading: "Methods, to paste", Sentence: text}}
+	return []Section{{ID: MethodsID, Heading: "Methods, to paste", Sentence: text, Notes: report.Works(text)}}
 }

@@ -53,11 +53,13 @@ func (s *Season) diaryEntries() int {
 
 // warnings are what holds for the whole report, in fixed order.
 func (s *Season) warnings() []string {
-	out := []string{"All days are calendar days, so a warm and a cool spell count alike: no temperature readings are on record."}
-	if len(s.Air) > 0 {
-		out[0] = "The days of curves and yield are calendar days, so a warm and a cool spell count alike; how many standard days they made is shown by place."
-	} else if s.one {
-		out[0] = "All days are calendar days, so a warm and a cool spell count alike."
+	var out []string
+	if s.clocks.Kind() == curve.CalendarClock {
+		why := "no temperature readings are on record"
+		if len(s.Trial.Temperatures) > 0 {
+			why = "temperature readings leave too much of the time between the counts of a plant open"
+		}
+		out = append(out, "Curves count calendar days, because "+why+"; a warm and a cool spell count alike.")
 	}
 	out = append(out, s.PastRipe.Warnings...)
 	if n := s.Totals.Plants - s.Totals.Counted; n > 0 && !s.one { // of a single plant the answer says it

@@ -5,6 +5,7 @@ import (
 	"strings"
 
 	"vinetally/analytics/crop"
+	"vinetally/analytics/curve"
 )
 
 // Methods is a paragraph for a trial report: what was done, with sources, of the parts that this report has. It is empty where
@@ -31,8 +32,8 @@ func (s *Season) Methods() string {
 		if !s.one {
 			how += ", or with four plants or more by leaving out one plant at a time (jackknife; Efron and Tibshirani 1993)"
 		}
-		text = append(text, fmt.Sprintf("%s curves were fitted to it against the day by weighted least squares, the smallest AICc choosing between them (Burnham and Anderson 2002); "+
-			"90 %% intervals of the days of a tenth, half and nine tenths come %s.", families, how))
+		text = append(text, fmt.Sprintf("%s curves were fitted to it against %s by weighted least squares; the days of a tenth, half and nine tenths of their final level are averaged by Akaike weight (Burnham and Anderson 2002), "+
+			"with 90 %% intervals %s.", families, s.dayWords(), how))
 	}
 	text = append(text, "Fruit past ripe are a lower bound by arithmetic: ripe fruit of a count at least the hold time old, less all ripe fruit taken or missing since.")
 	if !s.one {
@@ -42,12 +43,20 @@ func (s *Season) Methods() string {
 		if len(s.Harvest.Lots) > 0 {
 			text = append(text, "Shares of seedlings have Wilson's intervals (Wilson 1927), mean germination time is by the days of the counts (Ranal and Santana 2006).")
 		}
-		if len(s.Air) > 0 {
-			text = append(text, "Standard days relate the rate of fruit growth at the air's temperature to that at 20 °C, by days from flower to ripe fruit at four temperatures (Adams, Cockshull and Cave 2001).")
-		}
+	}
+	if s.clocks.Kind() == curve.ThermalClock || !s.one && len(s.Air) > 0 {
+		text = append(text, "Standard days relate the rate of fruit growth at the air's temperature to that at 20 °C, by days from flower to ripe fruit at four temperatures (Adams, Cockshull and Cave 2001).")
 	}
 	text = append(text, "Growth stages follow the BBCH scale (Feller et al. 1995). Records were kept and analysed with vinetally.")
 	return strings.Join(text, " ")
+}
+
+// dayWords is what the curves count.
+func (s *Season) dayWords() string {
+	if s.clocks.Kind() == curve.ThermalClock {
+		return "standard days"
+	}
+	return "the day"
 }
 
 // families names the families of curves that were tried.

@@ -1,6 +1,7 @@
 package report_test
 
 import (
+	"regexp"
 	"strings"
 	"testing"
 
@@ -16,6 +17,15 @@ func TestMethodsNameWhatWasDone(t *testing.T) {
 		if !strings.Contains(text, words) {
 			t.Errorf("the paragraph lacks %q: %s", words, text)
 		}
+	}
+	for _, cited := range regexp.MustCompile(`\(([^()]*;)? ?([^();]*) (\d{4})\)`).FindAllStringSubmatch(text, -1) {
+		author, _, _ := strings.Cut(strings.ReplaceAll(cited[2], ",", " "), " ")
+		if n := strings.Count(strings.Join(report.Works(text), "\n"), "("+cited[3]+")"); n == 0 || !strings.Contains("\n"+strings.Join(report.Works(text), "\n"), "\n"+author+" ") {
+			t.Errorf("%s %s is cited and not listed", cited[2], cited[3])
+		}
+	}
+	if !strings.Contains(text, "against standard days") || len(report.Works(text)) != 7 {
+		t.Errorf("the paragraph cites %d works, want 7: %s", len(report.Works(text)), text)
 	}
 	bare := *trial
 	bare.Temperatures, bare.Germination, bare.Pickings, bare.Losses = nil, nil, nil, nil

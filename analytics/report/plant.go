@@ -4,7 +4,6 @@ import (
 	"fmt"
 
 	"vinetally/analytics/crop"
-	"vinetally/analytics/curve"
 	"vinetally/analytics/ledger"
 )
 
@@ -30,7 +29,7 @@ func OfPlant(full *crop.Trial, id crop.ID, o Options) (*OnePlant, error) {
 		return nil, crop.Errorf(crop.NotFound, "plant %s has no cultivar with a ripeness scale", id)
 	}
 	r := &OnePlant{Season: s, Plant: s.Plants[0]}
-	s.Curves = curve.Plants([]crop.PlantRecords{r.Plant.Records}, []ledger.Book{r.Plant.Book}, s.Trial)
+	s.Curves = s.clocks.Plants([]crop.PlantRecords{r.Plant.Records}, []ledger.Book{r.Plant.Book}, s.Trial)
 	for _, d := range s.Trial.Diary {
 		if d.PlantID != nil && *d.PlantID == id {
 			r.Diary = append(r.Diary, d)

@@ -70,14 +70,15 @@ type Season struct {
 	Warnings     []string
 	HoldGiven    bool // the hold time was asked for; else each cultivar has its own
 
-	one bool // it speaks of one plant only
+	one    bool         // it speaks of one plant only
+	clocks curve.Clocks // what its curves count
 }
 
 // Of makes the report of a season. The trial must be arranged; it is not changed.
 func Of(full *crop.Trial, o Options) *Season {
 	s := prepare(full, o, nil)
 	plants, books := s.parts()
-	s.Curves = curve.Cultivars(plants, books, s.Trial)
+	s.Curves = s.clocks.Cultivars(plants, books, s.Trial)
 	s.Answer = s.withPeriod(s.answer())
 	return s
 }
@@ -125,6 +126,7 @@ func prepare(full *crop.Trial, o Options, only *crop.ID) *Season {
 	s.Standing = standingByScale(s.Plants, !s.one)
 	s.Losses = losses(s.Trial)
 	s.Air = air(s.Trial)
+	s.clocks, _ = curve.NewClocks(s.Trial.Temperatures, s.Trial).Preferred(records)
 	if o.From != nil {
 		s.Period = s.period(*o.From)
 	}

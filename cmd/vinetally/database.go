@@ -86,8 +86,8 @@ func (r records) LoadSeason(ctx context.Context, id crop.ID, temperatures bool) 
 }
 
 // LoadPlant loads a season with the events of one plant only.
-func (r records) LoadPlant(ctx context.Context, id crop.ID) (*crop.Trial, error) {
-	return r.Site.LoadPlant(ctx, id, storage.Selection{})
+func (r records) LoadPlant(ctx context.Context, id crop.ID, temperatures bool) (*crop.Trial, error) {
+	return r.Site.LoadPlant(ctx, id, storage.Selection{Temperatures: temperatures})
 }
 
 // Season loads a season with everything.

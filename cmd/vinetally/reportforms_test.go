@@ -8,6 +8,8 @@ import (
 	"path/filepath"
 	"strings"
 	"testing"
+
+	"vinetally/analytics/report"
 )
 
 // TestReportForms checks that page, JSON and tables of one report say the same.
@@ -42,7 +44,16 @@ func TestReportForms(t *testing.T) {
 		PastRipe struct {
 			Season struct{ Certain int }
 		} `json:"past_ripe"`
-		Curves, Germination map[string]any
+		Curves struct {
+			Clock  struct{ Kind string }
+			Curves []struct {
+				Scope, Cultivar, Stage string
+				T50                    *struct{ Days float64 }
+			}
+		}
+		Germination map[string]any
+		Methods     string
+		Works       []string
 	}
 	text := read(write("report.json"))
 	if err := json.Unmarshal([]byte(text), &document); err != nil {
@@ -77,7 +88,28 @@ func TestReportForms(t *testing.T) {
 	if want := "At least " + itoa(document.PastRipe.Season.Certain) + " fruit have hung ripe"; !strings.Contains(page, want) {
 		t.Errorf("the page doesn't say %q", want)
 	}
-	if document.Curves == nil || document.Germination == nil || document.Season != "Autumn 2026 (invented)" {
+	halves := 0
+	for _, c := range document.Curves.Curves {
+		if c.Scope != "cultivar" || c.T50 == nil || !strings.Contains(page, "Of the fruit of "+c.Cultivar+" that ripened, half had reached "+c.Stage) {
+			continue
+		}
+		halves++
+		if want := ", " + report.Days(c.T50.Days) + " days after "; !strings.Contains(page, want) {
+			t.Errorf("%s: the page doesn't say %q", c.Cultivar, want)
+		}
+	}
+	if halves != 2 || document.Curves.Clock.Kind != "thermal" {
+		t.Errorf("%d cultivars' halves compared, on the %s clock; want 2, on the thermal one", halves, document.Curves.Clock.Kind)
+	}
+	if len(document.Works) < 4 {
+		t.Errorf("the methods cite %d works, want 4 or more", len(document.Works))
+	}
+	for _, text := range append(document.Works, document.Methods) {
+		if !strings.Contains(page, text) {
+			t.Errorf("the page's methods don't say %q", text)
+		}
+	}
+	if document.Germination == nil || document.Season != "Autumn 2026 (invented)" {
 		t.Error("the JSON lacks a part")
 	}
 	if again := read(write("again.json")); again != text {

@@ -26,6 +26,11 @@ func (c *reportCommand) document(db *storage.DB, trial *crop.Trial, page charts.
 	parts := []part{{"curves", "/curves", false}, {"past_ripe", "/past-ripe", true}, {"yield", "/yield", false}, {"waste", "/waste", true}, {"germination", "/germination", false}}
 	base := "/v1/seasons/" + trial.Season.ID.String()
 	document := map[string]any{"season": trial.Season.Name, "as_of": asOf, "answer": sentences(page), "warnings": page.Warnings, "rests_on": page.RestsOn}
+	for i := range page.Sections {
+		if s := &page.Sections[i]; s.ID == charts.MethodsID {
+			document["methods"], document["works"] = s.Sentence, s.Notes
+		}
+	}
 	if c.Plant != "" {
 		plant, err := plantNamed(trial, c.Plant)
 		if err != nil {
