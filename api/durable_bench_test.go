@@ -90,9 +90,6 @@ func postAll(b *testing.B, t *benchTrial, handler http.Handler, clients int) {
 	c := &http.Client{Transport: transport}
 	var n atomic.Int64
 	b.SetParallelism((clients + runtime.GOMAXPROCS(0) - 1) / runtime.GOMAXPROCS(0))
-	if clients == 1 {
-		defer runtime.GOMAXPROCS(runtime.GOMAXPROCS(0))
-	}
 	b.ResetTimer()
 	post := func() bool {
 		r, err := c.Post(srv.URL+"/v1/counts", "application/json", strings.NewReader(t.visit(int(n.Add(1)))))
