@@ -28,6 +28,32 @@ type job struct {
 	ctx  context.Context
 	run  func(ctx context.Context, q gorm.ConnPool) error
 	done chan error
+	// panicked is what run panicked with. Whoever has the turn runs the jobs of others too: the panic is theirs to have, each in its own
+	// goroutine, and must neither undo the others nor leave them waiting.
+	panicked any
+}
+
+var errPanicked = errors.New("the write panicked")
+
+// safely runs the job; a panic becomes an error and is kept for the caller.
+func (j *job) safely(ctx context.Context, q gorm.ConnPool) (err error) {
+	j.panicked = nil // of an attempt before
+	defer func() {
+		if p := recover(); p != nil {
+			j.panicked, err = p, errPanicked
+		}
+	}()
+	return j.run(ctx, q)
+}
+
+// settled waits for the job's answer.
+func (j *job) settled() error { return j.outcome(<-j.done) }
+
+func (j *job) outcome(err error) error {
+	if j.panicked != nil {
+		panic(j.panicked)
+	}
+	return err
 }
 
 func (q *queue) add(j *job) {
@@ -73,17 +99,17 @@ func (s *Site) writeGrouped(ctx context.Context, large bool, f func(ctx context.
 		if s.db.queue.withdraw(j) {
 			return why
 		}
-		return <-j.done
+		return j.settled()
 	}
 	select {
 	case err := <-j.done:
-		return err
+		return j.outcome(err)
 	case s.db.turn <- struct{}{}: // whoever had it before is done with what it took, so j is done or waits still
 		func() {
 			defer func() { <-s.db.turn }()
 			s.runAll(s.db.queue.take())
 		}()
-		return <-j.done
+		return j.settled()
 	case <-patience.C:
 		return giveUp(busy())
 	case <-ctx.Done():
@@ -124,7 +150,7 @@ func (s *Site) runAll(jobs []*job) {
 // for that.
 func (s *Site) alone(j *job) error {
 	ctx := context.WithoutCancel(j.ctx)
-	return translate(ctx, s.transact(ctx, func(q gorm.ConnPool) error { return j.run(ctx, q) }))
+	return translate(ctx, s.transact(ctx, func(q gorm.ConnPool) error { return j.safely(ctx, q) }))
 }
 
 // transact runs f in a transaction that writes; an error undoes it all, and then nothing that a batch has learnt in it stands.
@@ -159,7 +185,7 @@ func (s *Site) together(jobs []*job) (results []error, err error) {
 				return err
 			}
 			own := context.WithoutCancel(j.ctx)
-			results[i] = translate(own, j.run(own, q))
+			results[i] = translate(own, j.safely(own, q))
 			if results[i] != nil {
 				if _, err := q.ExecContext(ctx, "ROLLBACK TO job"); err != nil {
 					return errors.Join(results[i], err)

@@ -145,3 +145,41 @@ func TestGroupWaitsNoLongerThanItMay(t *testing.T) {
 	}
 	<-s.db.turn
 }
+
+// TestOnePanics: of writers that wait together one panics. It gets its panic, the others are stored, and the next write goes through.
+func TestOnePanics(t *testing.T) {
+	s, release := groupSite(t, Options{})
+	const writers = 6
+	results, panics := make([]error, writers), make([]any, writers)
+	var all sync.WaitGroup
+	for i := range writers {
+		all.Go(func() {
+			defer func() { panics[i] = recover() }()
+			if i == 2 {
+				results[i] = s.writeGrouped(t.Context(), false, func(context.Context, gorm.ConnPool) error { panic("broken") })
+				return
+			}
+			_, results[i] = s.Apply(t.Context(), named(s, fmt.Sprintf("season %d", i)), crop.ApplyOptions{})
+		})
+	}
+	release(writers)
+	all.Wait()
+	for i := range writers {
+		if i == 2 {
+			if panics[i] != "broken" {
+				t.Errorf("the writer that panicked got %v, %v", panics[i], results[i])
+			}
+			continue
+		}
+		if panics[i] != nil || results[i] != nil {
+			t.Errorf("writer %d: %v, panic %v", i, results[i], panics[i])
+		}
+	}
+	if _, err := s.Apply(t.Context(), named(s, "after"), crop.ApplyOptions{}); err != nil {
+		t.Errorf("the next write: %v", err)
+	}
+	var n int
+	if err := s.db.reader.Raw("SELECT count(*) FROM seasons").Row().Scan(&n); err != nil || n != writers {
+		t.Errorf("%d seasons are stored, want %d (%v)", n, writers, err)
+	}
+}
