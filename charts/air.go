@@ -13,7 +13,7 @@ func airSections(r *report.Season) []Section {
 		return nil
 	}
 	heat := Curves{Title: "Temperature of the air, mean of the day", Unit: "°C", Basis: readingsText(r)}
-	time := Cumulative{Title: "Standard days since the first reading", Unit: "standard days", Basis: readingsText(r)}
+	time := Cumulative{Title: "Standard days since the first reading", Unit: "standard days", Steady: true, Basis: readingsText(r)}
 	table := &Table{Caption: "Temperature and standard days, week by week", Columns: []Column{{Name: "Place"}, {Name: "Week of"}, {Name: "Mean", Unit: "°C", Numeric: true},
 		{Name: "Lowest", Unit: "°C", Numeric: true}, {Name: "Highest", Unit: "°C", Numeric: true}, {Name: "Ripening", Unit: "standard days", Numeric: true}, {Name: "Readings", Numeric: true}}}
 	var parts, notes []string

@@ -8,7 +8,7 @@ import (
 	"github.com/go-echarts/go-echarts/v2/opts"
 )
 
-// Cumulative draws sums that only grow, as steps: a sum stays as it is until the next picking.
+// Cumulative draws sums that only grow, as steps unless they are steady: a sum stays as it is until the next picking.
 type Cumulative struct {
 	// Title and Unit head the value axis: "Picked so far", "g".
 	Title string
@@ -17,6 +17,8 @@ type Cumulative struct {
 	Groups []YieldLine
 	// Plants, if any, are drawn thin behind the groups, in the dash and colour of the group that Group names by position.
 	Plants []PlantLine
+	// Steady sums grow between their points too, and are drawn as straight pieces.
+	Steady bool
 	// Basis says what the chart rests on: "marketable fruit; 8 plants, 41 pickings".
 	Basis string
 }
@@ -76,21 +78,27 @@ func (f Cumulative) draw() (drawing, error) {
 		return drawing{}, fmt.Errorf("cumulative yield: %w", err)
 	}
 	p := newPlot(titled(f.Title, f.Unit))
-	d := drawing{height: 380, basis: f.Basis, caption: "A line stays level until the next picking."}
+	d := drawing{height: 380, basis: f.Basis}
+	var step any = "end"
+	if f.Steady {
+		step = false
+	} else {
+		d.caption = "A line stays level until the next picking."
+	}
 	var when span
 	for _, pl := range f.Plants {
 		l := seriesLook(pl.Group)
 		style := l.lineStyle(1)
 		style["opacity"] = 0.55
 		p.line(pl.Name, f.points(pl.YieldLine, &when), map[string]any{
-			"step": "end", "showSymbol": false, "silent": true, "z": 2, "lineStyle": style, "emphasis": map[string]any{"disabled": true},
+			"step": step, "showSymbol": false, "silent": true, "z": 2, "lineStyle": style, "emphasis": map[string]any{"disabled": true},
 			"itemStyle": map[string]any{"color": "$c:" + l.colour}, "tooltip": map[string]any{"show": false},
 		})
 	}
 	for i, g := range f.Groups {
 		l := seriesLook(i)
 		p.line(g.Name, f.points(g, &when), map[string]any{
-			"step": "end", "symbol": symbolOption(l.symbol), "symbolSize": 8, "showSymbol": true, "showAllSymbol": true, "z": 3,
+			"step": step, "symbol": symbolOption(l.symbol), "symbolSize": 8, "showSymbol": true, "showAllSymbol": true, "z": 3,
 			"lineStyle": l.lineStyle(2.5), "itemStyle": map[string]any{"color": "$c:" + l.colour}, "emphasis": map[string]any{"disabled": true},
 			"endLabel": endLabel(true),
 		})

@@ -31,6 +31,7 @@ func pickedSection(r *report.Season) Section {
 		}
 		if len(line.Points) > 0 {
 			figure.Groups = append(figure.Groups, line)
+			figure.Plants = append(figure.Plants, plantLines(r, g.Cultivar.ID, len(figure.Groups)-1)...)
 		}
 	}
 	all := pickedRow("All", r.Totals.Plants, r.Yield.Tally)
@@ -47,6 +48,41 @@ func pickedSection(r *report.Season) Section {
 		s.Figure = figure
 	}
 	return s
+}
+
+// mostPlantLines is how many plants are drawn one by one; more would be a smear.
+const mostPlantLines = 48
+
+// plantLines are the sums of the single plants of a cultivar, whose line is that of group.
+func plantLines(r *report.Season, cultivar crop.ID, group int) []PlantLine {
+	if len(r.Plants) > mostPlantLines {
+		return nil
+	}
+	var out []PlantLine
+	for i := range r.Plants {
+		p := &r.Plants[i]
+		if p.Records.Plant.CultivarID != cultivar {
+			continue
+		}
+		line, sum := YieldLine{Name: p.Records.Plant.Label}, 0
+		for j := range p.Records.Pickings {
+			pick := &p.Records.Pickings[j]
+			if pick.Fruits == nil {
+				continue
+			}
+			sum += *pick.Fruits
+			at := pick.PickedAt.LocalDate().Noon(r.AsOf.Location())
+			if n := len(line.Points); n > 0 && line.Points[n-1].At.Equal(at) {
+				line.Points[n-1].Value = float64(sum)
+				continue
+			}
+			line.Points = append(line.Points, Point{At: at, Value: float64(sum)})
+		}
+		if len(line.Points) > 0 {
+			out = append(out, PlantLine{line, group})
+		}
+	}
+	return out
 }
 
 func pickedRow(name string, plants int, t yield.Tally) []string {

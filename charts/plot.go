@@ -102,8 +102,8 @@ func shorten(series map[string]any) {
 	}
 }
 
-// drawn rounds a value to what a chart can show, a ten-thousandth of a fruit; digits beyond are half the size of a page.
-func drawn(v float64) float64 { return math.Round(v*1e4) / 1e4 }
+// drawn rounds a value to what a chart can show, a thousandth of a fruit; digits beyond are half the size of a page.
+func drawn(v float64) float64 { return math.Round(v*1e3) / 1e3 }
 
 func decode(raw []byte) (map[string]any, error) {
 	var out map[string]any

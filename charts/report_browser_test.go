@@ -118,6 +118,14 @@ func TestScriptsOffShowsTables(t *testing.T) {
 	if browsertest.Eval[bool](t, p, `document.querySelector(".chart").getBoundingClientRect().height > 0`) {
 		t.Error("an empty chart takes room")
 	}
+	const stills = `[...document.querySelectorAll("svg.still")].filter(s => { const r = s.getBoundingClientRect(); return r.height > 60 && r.right <= 390; }).length`
+	if got := browsertest.Eval[int](t, p, stills); got != len(wantSeries) {
+		t.Errorf("%d still pictures are seen, want %d", got, len(wantSeries))
+	}
+	if got := coloursIn(t, p, "stages"); got < 4 {
+		t.Errorf("the section of stages has %d colours, want 4 or more", got)
+	}
+	p.WantQuietConsole(t)
 }
 
 func TestTableFilter(t *testing.T) {

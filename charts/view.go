@@ -51,6 +51,7 @@ type chartView struct {
 	Height             int
 	Key                []keyEntry
 	Option             json.RawMessage
+	Still              template.HTML // the same without a script
 }
 
 type tableView struct {
@@ -161,6 +162,7 @@ func newSectionView(id string, s Section) (sectionView, error) {
 			if s.Table != nil {
 				v.Chart.Label = joinSentences(v.Sentence, "The table below has the figures.")
 			}
+			v.Chart.Still = stillPicture(d, id+"-still", v.Chart.Label)
 			for _, k := range d.key {
 				k.Label = clean(k.Label)
 				v.Chart.Key = append(v.Chart.Key, k)
