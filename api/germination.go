@@ -52,7 +52,7 @@ type lotAnswer struct {
 	Plants            int                 `json:"plants"`
 	Transplanted      int                 `json:"transplanted"`
 	NotRaised         *int                `json:"not_raised"`
-	Share             shareAnswer         `json:"share"`
+	Share             *shareAnswer        `json:"share"`
 	MeanDays          *float64            `json:"mean_days"`
 	MeanDaysBetween   *spanAnswer         `json:"mean_days_between"`
 	SpreadDays        *float64            `json:"spread_days"`
@@ -82,6 +82,7 @@ type spotAnswer struct {
 	Low        float64 `json:"low"`
 	High       float64 `json:"high"`
 	NoneChance float64 `json:"none_chance"`
+	NoneHigh   float64 `json:"none_chance_high"`
 }
 
 type publishedEmergence struct {
@@ -93,13 +94,15 @@ func newLotAnswer(l *germination.Lot) lotAnswer {
 	a := lotAnswer{
 		CultivarID: l.CultivarID, Cultivar: l.Cultivar, Lot: l.Lot, SownOn: l.SownOn, CountedOn: l.CountedOn, Seeds: l.Seeds, Emerged: l.Emerged,
 		EmergedLate: l.Late, Plants: l.Plants, Transplanted: l.Transplanted, NotRaised: l.NotRaised,
-		Share:    shareAnswer{l.Share, l.Interval.Low, l.Interval.High},
 		MeanDays: l.Indices.MeanTime, T50Days: l.Indices.T50, Synchrony: l.Indices.Synchrony,
 		MeanDaysBetween: newSpan(l.MeanBetween), HalfBetween: newSpan(l.HalfBetween), SpreadDays: l.Spread(),
 		AirC: l.AirC, SeedlingsForSeeds: []spotAnswer{}, Warnings: append([]string{}, l.Warnings...),
 	}
 	for _, s := range l.Spots {
-		a.SeedlingsForSeeds = append(a.SeedlingsForSeeds, spotAnswer{s.Seeds, s.Expected, s.Interval.Low, s.Interval.High, s.Empty})
+		a.SeedlingsForSeeds = append(a.SeedlingsForSeeds, spotAnswer{s.Seeds, s.Expected, s.Interval.Low, s.Interval.High, s.Empty, s.EmptyHigh})
+	}
+	if l.Known {
+		a.Share = &shareAnswer{l.Share, l.Interval.Low, l.Interval.High}
 	}
 	if l.Published != nil {
 		a.Published = &publishedEmergence{l.Published.Days, l.Published.NormalPercent}

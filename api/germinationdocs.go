@@ -13,7 +13,7 @@ var germinationDocs = map[string]fieldDoc{
 	"GerminationLot.plants":              from0("Plants of the season that name this lot and day of sowing.", "plants", 4),
 	"GerminationLot.transplanted":        from0("Of these, transplanted.", "plants", 3),
 	"GerminationLot.not_raised":          from0("Seedlings that became no plant on record: thinned, given away or lost. Null where no plant names the lot.", "seedlings", 7),
-	"GerminationLot.share":               {about: "The share of the seeds that came up, with Wilson's interval."},
+	"GerminationLot.share":               {about: "The share of the seeds that came up, with Wilson's interval; null where the records have more seedlings than seeds."},
 	"GerminationLot.mean_days":           from0("Mean germination time, Σ n·t/Σ n, by the days of the counts; null if nothing came up.", "d", 7.6),
 	"GerminationLot.mean_days_between":   {about: "Between which the mean lies: what is seen at a count came up since the one before."},
 	"GerminationLot.spread_days":         from0("Standard deviation of the time, by the days of the counts; null of fewer than two seedlings.", "d", 3.1),
@@ -33,6 +33,7 @@ var germinationDocs = map[string]fieldDoc{
 	"SeedlingsForSeeds.low":              from0("The lower end of the interval of that mean.", "seedlings", 1.4),
 	"SeedlingsForSeeds.high":             from0("The upper end.", "seedlings", 1.96),
 	"SeedlingsForSeeds.none_chance":      number("The chance that none comes up, if each seed goes by itself.", "1", 0, 1, 0.007),
+	"SeedlingsForSeeds.none_chance_high": number("The same at the lower end of the share's interval.", "1", 0, 1, 0.09),
 	"PublishedEmergence.days":            from0("Days to emergence, for seed half an inch deep in soil of that temperature (Harrington and Minges 1954).", "d", 7.4),
 	"PublishedEmergence.normal_percent":  number("Normal seedlings of all seeds.", "%", 0, 100, 97.7),
 }

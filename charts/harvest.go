@@ -211,13 +211,17 @@ func germinationSection(r *report.Season) Section {
 		if sd := l.Spread(); sd != nil {
 			spread = report.Rounded(*sd, 1)
 		}
+		share, none := "not known", "–"
+		if l.Known {
+			share = fmt.Sprintf("%s (%s – %s)", report.Rounded(100*l.Share, 0), report.Rounded(100*l.Interval.Low, 0), report.Rounded(100*l.Interval.High, 0))
+			none = fmt.Sprintf("%s (≤ %s)", report.Rounded(100*l.Spots[1].Empty, 0), report.Rounded(100*l.Spots[1].EmptyHigh, 0))
+		}
 		lot := l.Lot
 		if lot == "" {
 			lot = "–"
 		}
 		s.Table.Rows = append(s.Table.Rows, []string{l.Cultivar, lot, l.SownOn.Words(), whole(l.Seeds), whole(l.Emerged),
-			fmt.Sprintf("%s (%s – %s)", report.Rounded(100*l.Share, 0), report.Rounded(100*l.Interval.Low, 0), report.Rounded(100*l.Interval.High, 0)),
-			mean, half, spread, report.Rounded(100*l.Spots[1].Empty, 0)})
+			share, mean, half, spread, none})
 	}
 	s.Sentence = fmt.Sprintf("%d of %d seeds came up, in %s.", up, seeds, count(len(r.Harvest.Lots), "lot", "lots"))
 	s.Notes = []string{"The interval of the share is Wilson's. Mean time is by the days of the counts; in brackets, between which days it lies, since what is seen at a count came up since the one before. “None of two seeds” is the chance that a spot with two seeds stays empty, if each comes up or not by itself; seeds of one spot share water and warmth, so both are rather too sure."}

@@ -24,7 +24,9 @@ type Spot struct {
 	Seeds    int
 	Expected float64             // seedlings, the mean
 	Interval proportion.Interval // of Expected, from that of the share
-	Empty    float64             // the chance that none comes up, if seeds of a spot come up or not each for itself
+	// Empty is the chance that none comes up, if seeds of a spot come up or not each for itself; EmptyHigh the same at the low end of the
+	// share's interval, for three seeds of three don't promise a fourth.
+	Empty, EmptyHigh float64
 }
 
 // Lot is one sowing of one lot of a cultivar.
@@ -41,8 +43,10 @@ type Lot struct {
 	// record, thinned or lost: Emerged less Plants; nil where no plant names the lot.
 	Plants, Transplanted int
 	NotRaised            *int
-	Share                float64
-	Interval             proportion.Interval // Wilson's, at Level
+	// Share has Wilson's interval at Level; both are 0, and Known false, where the records have more seedlings than seeds.
+	Known    bool
+	Share    float64
+	Interval proportion.Interval
 	// Indices take the days of the counts. MeanBetween and HalfBetween say between which days the mean time and the half lie, since
 	// what is seen at a count came up since the one before; nil if nothing came up.
 	Indices                  Indices
@@ -130,11 +134,17 @@ func (l *Lot) count(rows []crop.Germination) {
 		l.Late = &late
 	}
 	if l.Emerged > l.Seeds {
-		l.warn("More seedlings (%d) than seeds (%d) are on record; the share can't be told.", l.Emerged, l.Seeds)
-		l.Seeds = max(l.Seeds, l.Emerged)
+		l.warn("More seedlings (%d) than seeds (%d) are on record, so the share can't be told; mend one of the numbers.", l.Emerged, l.Seeds)
+	} else {
+		l.Known = true
+		l.Share = float64(l.Emerged) / float64(l.Seeds)
+		l.Interval, _ = proportion.Wilson(l.Emerged, l.Seeds, Level) // a share by what stands above
+		for n := 1; n <= 4; n++ {
+			k := float64(n)
+			l.Spots = append(l.Spots, Spot{n, k * l.Share, proportion.Interval{Low: k * l.Interval.Low, High: k * l.Interval.High},
+				math.Pow(1-l.Share, k), math.Pow(1-l.Interval.Low, k)})
+		}
 	}
-	l.Share = float64(l.Emerged) / float64(l.Seeds)
-	l.Interval, _ = proportion.Wilson(l.Emerged, l.Seeds, Level) // a share by what stands above
 	l.Indices = Of(counts, l.Seeds)
 	if l.Emerged > 0 {
 		l.MeanBetween = &Span{lower / float64(l.Emerged), upper / float64(l.Emerged)}
@@ -142,10 +152,6 @@ func (l *Lot) count(rows []crop.Germination) {
 	}
 	if l.CountedOn.DaysSince(l.SownOn) < lateAfter && l.Emerged < l.Seeds {
 		l.warn("The last count was on day %d; seed may still come up, so the share may rise.", l.CountedOn.DaysSince(l.SownOn))
-	}
-	for n := 1; n <= 4; n++ {
-		k := float64(n)
-		l.Spots = append(l.Spots, Spot{n, k * l.Share, proportion.Interval{Low: k * l.Interval.Low, High: k * l.Interval.High}, math.Pow(1-l.Share, k)})
 	}
 }
 
@@ -214,6 +220,10 @@ func (l *Lot) warm(t *crop.Trial) {
 		if p.CultivarID == l.CultivarID && (l.Plants == 0 || p.Lot == l.Lot) && p.SownOn != nil && *p.SownOn == l.SownOn {
 			places[p.PlaceOn(l.SownOn)] = true
 		}
+	}
+	if len(places) == 0 {
+		l.warn("No plant of this cultivar and day of sowing is on record, so where the lot came up, and how warm it was, isn't known.")
+		return
 	}
 	if len(places) != 1 {
 		l.warn("Where the lot came up isn't on record of one place, so the published table can't be looked up at its temperature.")

@@ -95,6 +95,12 @@ func TestLotsAsTheyAre(t *testing.T) {
 	if l := one(t, lotOf(12, 0, 0, 4, 2)); l.Indices.MeanTime == nil || math.IsInf(l.Indices.Maguire, 0) || l.Late != nil || !warned(l, "may still come up") {
 		t.Errorf("counted on the day of sowing, and not to the end: %+v", l)
 	}
+	more := lotOf(20, 6, 15, 8, 10)
+	less := 10
+	more.Germination[1].Seeds = &less
+	if l := one(t, more); l.Known || l.Spots != nil || !warned(l, "can't be told") {
+		t.Errorf("more seedlings than seeds: %+v", l)
+	}
 	later := lotOf(12, 7, 9, 4, 0, 6, 3)
 	if l := one(t, later); l.Emerged != 9 || len(l.Warnings) != 2 {
 		t.Errorf("counts out of order: emerged %d, %q", l.Emerged, l.Warnings)
