@@ -43,6 +43,9 @@ func parameterDocs() []parameterDoc {
 	span := func(about string) *schema {
 		return &schema{types: []string{"string"}, about: about, anyOf: []*schema{{format: "date-time"}, {format: "date"}}, example: exampleDay}
 	}
+	date := func(about string) *schema {
+		return &schema{types: []string{"string"}, format: "date", about: about, example: exampleDay}
+	}
 	text := func(about, example string) *schema {
 		return &schema{types: []string{"string"}, about: about, example: example}
 	}
@@ -60,6 +63,8 @@ func parameterDocs() []parameterDoc {
 		{"cursor", "query", false, text("Where the page begins: next of the page before.", "WzE3NzAxMDY1MDAwMDAsIjAxOThiMmM0Il0")},
 		{"limit", "query", false, &schema{types: []string{"integer"}, about: "How many records a page has; 100 if it isn't given.", low: new(1.0), high: new(500.0), example: 100}},
 		{"as_of", "query", false, instant("Look back from this moment: use only records stamped at or before it, by the time of what they tell of and not by when they were stored; a day alone is in once its day has begun at the place. Now, if it isn't given; for reports the season's last record.")},
+		{"from_day", "query", false, date("Sum up besides what was picked and lost from this day on; all else in the report goes back to the season's beginning.")},
+		{"to_day", "query", false, date("Speak of the end of this day at the season's place, in place of as_of; whatever came later is left out.")},
 		{"price_per_kg", "query", false, &schema{types: []string{"number"}, unit: "money/kg", about: "What a kilogram of marketable fruit is worth to you, in any money.", low: new(0.0), high: new(mostPrice), example: 6.5}},
 		{"hold_days", "query", false, &schema{types: []string{"number"}, unit: "d", about: "The hold time in calendar days; each cultivar's own if it isn't given, 7 for one that has none.", low: new(0.25), high: new(365.0), example: 7}},
 		{"clock", "query", false, &schema{types: []string{"string"}, enum: []string{"calendar", "thermal"}, about: "What curves count time by: days of the calendar, or standard days by the temperature readings of the places. thermal if it isn't given, where readings cover at least four fifths of the time between each plant's first count and its last (gaps of up to three days count as covered where the place's other days can fill them); else calendar. The answer says which.", example: "thermal"}},

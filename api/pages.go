@@ -10,8 +10,8 @@ import (
 func (s *server) pages() []route {
 	return []route{
 		{"GET", "/", "The seasons, each with its report", s.index, page("")},
-		{"GET", "/reports/seasons/{id}", "A season's report", s.seasonReport, pageOf("", "as_of", "hold_days")},
-		{"GET", "/reports/plants/{id}", "A plant's report", s.plantReport, pageOf("", "as_of", "hold_days")},
+		{"GET", "/reports/seasons/{id}", "A season's report", s.seasonReport, pageOf("", reportParameters...)},
+		{"GET", "/reports/plants/{id}", "A plant's report", s.plantReport, pageOf("", reportParameters...)},
 		{"GET", assetBase + "/{name}", "A file that pages load", s.asset, assetOperation()},
 		{"GET", "/docs", "This documentation", s.docs, docsOperation("", nil)},
 		{"GET", "/docs/recipes/{recipe}", "A program or file of the documentation, to copy", s.recipe, recipeOperation()},

@@ -108,6 +108,20 @@ func (q *query) instant(name string) *time.Time {
 	return &m.At
 }
 
+// day reads a day.
+func (q *query) day(name string) *crop.Date {
+	s, ok := q.get(name)
+	if !ok {
+		return nil
+	}
+	d, err := crop.ParseDate(s)
+	if err != nil {
+		q.fault(name, fmt.Sprintf("is %.60q; it must be a day as YYYY-MM-DD, such as 2026-02-03", s))
+		return nil
+	}
+	return &d
+}
+
 // bound reads one end of a span of time: an instant as RFC 3339, or a day alone.
 func (q *query) bound(name string) (*time.Time, *crop.Date) {
 	s, ok := q.get(name)

@@ -2,12 +2,14 @@ package api
 
 import (
 	"bytes"
+	"fmt"
 	"net/http"
 	"strconv"
 	"time"
 
 	"github.com/gin-gonic/gin"
 
+	"vinetally/analytics/crop"
 	"vinetally/analytics/report"
 	"vinetally/charts"
 )
@@ -20,12 +22,16 @@ func (s *server) seasonReport(c *gin.Context) error {
 	if err != nil {
 		return err
 	}
-	o, err := reportOptions(parseQuery(c, "as_of", "hold_days"))
+	asked := parseQuery(c, reportParameters...)
+	o, to, err := reportOptions(asked)
 	if err != nil {
 		return err
 	}
 	trial, err := s.store.LoadSeason(c.Request.Context(), id, true)
 	if err != nil {
+		return err
+	}
+	if err := inRange(asked, &o, to, trial); err != nil {
 		return err
 	}
 	links := charts.ReportLinks{Invented: s.invented, Nav: []charts.Link{{Text: "All seasons", Href: "/"}}, Plant: func(id string) string { return "/reports/plants/" + id }}
@@ -37,12 +43,16 @@ func (s *server) plantReport(c *gin.Context) error {
 	if err != nil {
 		return err
 	}
-	o, err := reportOptions(parseQuery(c, "as_of", "hold_days"))
+	asked := parseQuery(c, reportParameters...)
+	o, to, err := reportOptions(asked)
 	if err != nil {
 		return err
 	}
 	trial, err := s.store.LoadPlant(c.Request.Context(), id, true)
 	if err != nil {
+		return err
+	}
+	if err := inRange(asked, &o, to, trial); err != nil {
 		return err
 	}
 	r, err := report.OfPlant(trial, id, o)
@@ -54,14 +64,32 @@ func (s *server) plantReport(c *gin.Context) error {
 	return servePage(c, charts.PlantPage(r, links))
 }
 
-// reportOptions default to the season's last record, so that a finished season reads as it ended.
-func reportOptions(q *query) (report.Options, error) {
-	var o report.Options
+// reportParameters are what both reports take.
+var reportParameters = []string{"as_of", "hold_days", "from_day", "to_day"}
+
+// reportOptions default to the season's last record, so that a finished season reads as it ended. to is the last day asked for, which
+// inRange makes a moment of once the places are known.
+func reportOptions(q *query) (o report.Options, to *crop.Date, err error) {
 	if at := q.instant("as_of"); at != nil {
 		o.AsOf = *at
 	}
 	o.HoldDays = q.days("hold_days")
-	return o, q.err()
+	o.From, to = q.day("from_day"), q.day("to_day")
+	if to != nil && !o.AsOf.IsZero() {
+		q.fault("to_day", "and as_of both say which moment the report speaks of; give one of them")
+	}
+	return o, to, q.err()
+}
+
+// inRange sets the end of the range, and refuses one that ends before it begins.
+func inRange(q *query, o *report.Options, to *crop.Date, trial *crop.Trial) error {
+	if to != nil {
+		o.AsOf = report.EndOf(trial, *to)
+	}
+	if backwards, day := o.Backwards(trial); backwards {
+		q.fault("from_day", fmt.Sprintf("is %s, after the day that the report speaks of, %s", o.From, day))
+	}
+	return q.err()
 }
 
 func servePage(c *gin.Context, p charts.Page) error {

@@ -122,20 +122,10 @@ func (c *reportCommand) until(trial *crop.Trial, o *report.Options) error {
 		if err != nil {
 			return fmt.Errorf("--to %q: %w", c.To, err)
 		}
-		o.AsOf = to.AddDays(1).Start(time.UTC).Add(-time.Millisecond)
-		for i := range trial.Places {
-			end := to.AddDays(1).Start(trial.Places[i].Location()).Add(-time.Millisecond)
-			if i == 0 || end.After(o.AsOf) {
-				o.AsOf = end
-			}
-		}
+		o.AsOf = report.EndOf(trial, to)
 	}
-	end := o.AsOf
-	if end.IsZero() {
-		end = trial.LastRecord()
-	}
-	if o.From != nil && !end.IsZero() && o.From.After(crop.DateOf(end)) {
-		return fmt.Errorf("--from %s is after the day that the report speaks of, %s", o.From, crop.DateOf(end))
+	if backwards, day := o.Backwards(trial); backwards {
+		return fmt.Errorf("--from %s is after the day that the report speaks of, %s", o.From, day)
 	}
 	return nil
 }
