@@ -161,7 +161,7 @@ func weekly(t *crop.Trial) map[crop.ID][]Week {
 		}
 		if all[i].Known {
 			w.Grams.add(Grams{Weighed: all[i].G, Sure: true})
-		} else if n > 0 {
+		} else if n > 0 && !all[i].Elsewhere {
 			g, _ := weights.Of(cultivar, p.Stage, p.PickedAt.LocalDate(), n)
 			w.Grams.add(g)
 		}

@@ -1,7 +1,9 @@
 package yield
 
 import (
+	"maps"
 	"math"
+	"slices"
 
 	"gonum.org/v1/gonum/stat/distuv"
 
@@ -12,11 +14,26 @@ import (
 type Grams struct {
 	Weighed   float64 // g, of what was weighed
 	Estimated float64 // g, of fruit that wasn't, from the mean mass of fruit like them
-	// Variance is that of Estimated, g²; Sure is false where it isn't known, for want of a second weighing.
-	Variance float64
-	Sure     bool
+	// Sure is false where the variance of Estimated isn't known, for want of a second weighing.
+	Sure bool
 	// Missing is the fruit whose mass can't even be estimated.
 	Missing int
+	// from is how many fruit were estimated from the mean of which weighings: the error of one mean is the same error in all that
+	// was estimated from it.
+	from map[*weighings]float64
+}
+
+// Variance is that of Estimated, g²: Σ n·s² + n²·s²/Σ n_i over the means that it comes from, n fruit from each.
+func (g Grams) Variance() float64 {
+	// In one order, so that the same fruit give the same last digit.
+	bases := slices.SortedFunc(maps.Keys(g.from), func(a, b *weighings) int { return a.order - b.order })
+	sum := 0.0
+	for _, x := range bases {
+		_, variance, all := x.stats()
+		n := g.from[x]
+		sum += n*variance + n*n*variance/all
+	}
+	return sum
 }
 
 // G is the whole mass, g.
@@ -27,13 +44,22 @@ func (g Grams) Interval() (low, high *float64) {
 	if !g.Sure || g.Missing > 0 {
 		return nil, nil
 	}
-	half := distuv.UnitNormal.Quantile(0.5+Level/2) * math.Sqrt(g.Variance)
+	half := distuv.UnitNormal.Quantile(0.5+Level/2) * math.Sqrt(g.Variance())
 	return new(math.Max(g.Weighed, g.G()-half)), new(g.G() + half)
 }
 
-// Plus is the sum of two masses whose estimates are taken to be independent.
+// Plus is the sum of two masses.
 func (g Grams) Plus(o Grams) Grams {
-	return Grams{g.Weighed + o.Weighed, g.Estimated + o.Estimated, g.Variance + o.Variance, g.Sure && o.Sure, g.Missing + o.Missing}
+	sum := Grams{Weighed: g.Weighed + o.Weighed, Estimated: g.Estimated + o.Estimated, Sure: g.Sure && o.Sure, Missing: g.Missing + o.Missing}
+	for _, from := range []map[*weighings]float64{g.from, o.from} {
+		for x, n := range from {
+			if sum.from == nil {
+				sum.from = map[*weighings]float64{}
+			}
+			sum.from[x] += n
+		}
+	}
+	return sum
 }
 
 func (g *Grams) add(o Grams) { *g = g.Plus(o) }
@@ -53,6 +79,7 @@ type weightKey struct {
 }
 
 type weighings struct {
+	order        int       // in which they were first met
 	mass, fruits []float64 // of each weighing
 }
 
@@ -85,7 +112,7 @@ func NewWeights(t *crop.Trial) *Weights {
 			key weightKey
 		}{{w.byWeek, k}, {w.byStage, weightKey{k.cultivar, k.stage, crop.Date{}}}} {
 			if at.to[at.key] == nil {
-				at.to[at.key] = &weighings{}
+				at.to[at.key] = &weighings{order: len(w.byWeek) + len(w.byStage)}
 			}
 			x := at.to[at.key]
 			x.mass, x.fruits = append(x.mass, m.G), append(x.fruits, float64(*p.Fruits))
@@ -114,12 +141,8 @@ func (w *Weights) Of(cultivar crop.ID, stage string, on crop.Date, fruits int) (
 	if x == nil {
 		return Grams{Missing: fruits}, NoBasis
 	}
-	mean, variance, all := x.stats()
-	g := Grams{Estimated: n * mean, Sure: len(x.mass) >= leastWeighings}
-	if g.Sure {
-		g.Variance = n*variance + n*n*variance/all
-	}
-	return g, basis
+	mean, _, _ := x.stats()
+	return Grams{Estimated: n * mean, Sure: len(x.mass) >= leastWeighings, from: map[*weighings]float64{x: n}}, basis
 }
 
 func (x *weighings) stats() (mean, variance, fruits float64) {

@@ -14,6 +14,8 @@ type Mass struct {
 	Estimated bool
 	// Unshared marks a mass of more fruit than this picking's, which couldn't be shared out.
 	Unshared bool
+	// Elsewhere marks a picking without a mass of its own that was weighed together with another: its mass is in that one's, unshared.
+	Elsewhere bool
 	// OnePlant and OneCultivar tell whose fruit was weighed together: that of one plant (or one unit), of one cultivar. A
 	// share of a weighing over several is by number alone and tells nothing of their difference, so no mean fruit mass of
 	// one of them may be formed from it.
@@ -100,7 +102,7 @@ func share(pickings []crop.Picking, members []int, masses []Mass, cultivar func(
 	for _, i := range members {
 		m := &masses[i]
 		if !counted || fruits == 0 {
-			m.Estimated, m.Unshared = m.Known, m.Known
+			m.Estimated, m.Unshared, m.Elsewhere = m.Known, m.Known, !m.Known
 		} else {
 			*m = Mass{G: total * float64(*pickings[i].Fruits) / float64(fruits), Known: true, Estimated: true}
 		}

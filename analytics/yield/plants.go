@@ -113,8 +113,8 @@ func (p *Plant) gramsOf(pick *crop.Picking, w *Weights, masses map[crop.ID]Mass)
 	switch {
 	case m.Known:
 		return Grams{Weighed: m.G, Sure: true}
-	case pick.Fruits == nil:
-		return Grams{Sure: true} // neither counted nor weighed can't be recorded; a share of a weighing stands elsewhere
+	case m.Elsewhere, pick.Fruits == nil:
+		return Grams{Sure: true} // weighed with another; neither counted nor weighed can't be recorded; a share of a weighing stands elsewhere
 	}
 	g, _ := w.Of(p.Records.Cultivar.ID, pick.Stage, pick.PickedAt.LocalDate(), *pick.Fruits)
 	return g

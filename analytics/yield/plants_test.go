@@ -59,7 +59,7 @@ func TestEstimatedMass(t *testing.T) {
 	}
 	all := yield.Plants(trial(picks...), may20)
 	g := all[0].Grams
-	if g.Weighed != 40 || math.Abs(g.Estimated-112) > 1e-9 || math.Abs(g.Variance-192) > 1e-9 || !g.Sure {
+	if g.Weighed != 40 || math.Abs(g.Estimated-112) > 1e-9 || math.Abs(g.Variance()-192) > 1e-9 || !g.Sure {
 		t.Errorf("got %+v, want 40 g and 112 estimated with variance 192", g)
 	}
 	low, high := g.Interval()
@@ -138,5 +138,33 @@ func TestMonday(t *testing.T) {
 		if got := yield.Monday(d).String(); got != want {
 			t.Errorf("the week of %s begins on %s, want %s", day, got, want)
 		}
+	}
+}
+
+// TestWeighedOnce: pickings weighed together of which one has no count can't be shared out, and nothing is estimated beside their mass.
+func TestWeighedOnce(t *testing.T) {
+	tr := trial(pick(a1, "2026-05-04", 4, grams(40)), pick(a2, "2026-05-05", 6, grams(72)),
+		pick(a1, "2026-05-06", notCounted, grams(120), weighing("w1")), pick(a1, "2026-05-06", 5, weighing("w1")))
+	plants := yield.Plants(tr, may20)
+	if g := plants[0].Grams; g.G() != 160 || g.Estimated != 0 || plants[0].Tally.MassG != 160 {
+		t.Errorf("got %+v of a tally of %v g, want 160 g and nothing estimated", g, plants[0].Tally.MassG)
+	}
+	weeks := yield.Cultivars(tr, plants)[0].Weeks
+	if g := weeks[0].Grams; g.G() != 232 || g.Estimated != 0 {
+		t.Errorf("the week has %+v, want 232 g", g)
+	}
+}
+
+// TestSplitPicking: twenty fruit that nobody weighed are as uncertain in one picking as in twenty.
+func TestSplitPicking(t *testing.T) {
+	weighed := []crop.Picking{pick(a1, "2026-05-04", 4, grams(40)), pick(a2, "2026-05-05", 6, grams(72))}
+	one := yield.Plants(trial(append(weighed, pick(a1, "2026-05-06", 20))...), may20)[0].Grams
+	split := weighed
+	for range 20 {
+		split = append(split, pick(a1, "2026-05-06", 1))
+	}
+	many := yield.Plants(trial(split...), may20)[0].Grams
+	if math.Abs(one.G()-many.G()) > 1e-9 || math.Abs(one.Variance()-many.Variance()) > 1e-9 || one.Variance() == 0 {
+		t.Errorf("in one picking %v g with variance %v, in twenty %v g with %v", one.G(), one.Variance(), many.G(), many.Variance())
 	}
 }
