@@ -58,6 +58,18 @@ func (p *Tab) listen(console iter.Seq2[chromedp.ConsoleMessage, error]) {
 	}
 }
 
+// OnPaper shows the page as it is printed, on paper of the tab's width.
+func (p *Tab) OnPaper(t *testing.T) {
+	t.Helper()
+	err := chromedp.Do(p.Ctx, chromedp.Func(func(ctx context.Context, target *chromedp.Target) error {
+		_, err := cdp.Call(ctx, target, emulation.SetEmulatedMedia, emulation.SetEmulatedMediaParams{Media: "print"})
+		return err
+	}))
+	if err != nil {
+		t.Fatalf("showing the page on paper: %v", err)
+	}
+}
+
 // SetDark makes the browser prefer dark or light pages.
 func (p *Tab) SetDark(t *testing.T, dark bool) {
 	t.Helper()
