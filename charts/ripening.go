@@ -143,9 +143,21 @@ func curveNotes(r *report.Season, scope curve.Scope) []string {
 	if curveTable(r, scope) != nil {
 		notes = append(notes, "t10, t50 and t90 refer to the level at which the fitted curve flattens out, not to all fruit ever set. Days count from the first sowing among the plants of a curve, or from transplanting where no sowing date is known.")
 	}
-	notes = append(notes, curveWarnings(r, scope)...)
+	shown := func(s curve.Subject) bool { // a season's chart is of the ripe stage, and so are its notes
+		return s.Scope == scope && (scope != curve.ScopeCultivar || r.RipeStage(s.CultivarID) == s.Stage)
+	}
+	notes = append(notes, curveWarnings(r, shown)...)
+	rest := 0
+	for i := range r.Curves.Curves {
+		if c := &r.Curves.Curves[i]; c.Scope == scope && !shown(c.Subject) && len(c.Warnings) > 0 {
+			rest++
+		}
+	}
 	for _, x := range r.Curves.Refused {
-		if x.Scope == scope {
+		if x.Scope == scope && !shown(x.Subject) {
+			rest++
+		}
+		if shown(x.Subject) {
 			of := ""
 			if scope == curve.ScopeCultivar {
 				of = " for " + curveName(x.Subject)
@@ -153,17 +165,20 @@ func curveNotes(r *report.Season, scope curve.Scope) []string {
 			notes = append(notes, fmt.Sprintf("No curve of %s%s: %s", x.Stage, of, x.Reason))
 		}
 	}
+	if rest > 0 {
+		notes = append(notes, fmt.Sprintf("What is to be said of %s of earlier stages stands with them in the report as JSON.", count(rest, "curve", "curves")))
+	}
 	return notes
 }
 
 // curveWarnings says each warning of a plant or cultivar once, with the stages that it holds for.
-func curveWarnings(r *report.Season, scope curve.Scope) []string {
+func curveWarnings(r *report.Season, shown func(curve.Subject) bool) []string {
 	type subject struct{ name, warning string }
 	stages := map[subject][]string{}
 	var order []subject
 	for i := range r.Curves.Curves {
 		c := &r.Curves.Curves[i]
-		if c.Scope != scope {
+		if !shown(c.Subject) {
 			continue
 		}
 		for _, w := range c.Warnings {
