@@ -139,7 +139,7 @@ func TestStillDays(t *testing.T) {
 	}
 }
 
-// TestThinned: the line left passes every point by at most a quarter of a unit, and the ends stay.
+// TestThinned: the line left passes every point by at most half a unit, and the ends stay.
 func TestThinned(t *testing.T) {
 	var all []point
 	for i := range 200 {

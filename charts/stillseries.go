@@ -158,7 +158,7 @@ func tenthsText(n int) string {
 }
 
 // finest is how far, in units of the picture, a line may pass by a point that it leaves out.
-const finest = 0.25
+const finest = 0.5
 
 // thinned leaves out points that the line through the others passes by hardly at all (Douglas and Peucker 1973).
 func thinned(points []point) []point {
