@@ -7,6 +7,7 @@
 //	glm          binomial and Poisson regression, with overdispersion
 //	ordinal      models of ordered stages
 //	survival     times known between two looks
+//	isotonic     numbers that can only rise
 //	estimate     nonlinear least squares with the checks that make a fit believable
 //	thermal      temperature readings to standard days and degree-days
 //	ledger       accounts for every fruit of a plant and finds contradictions between records
@@ -16,6 +17,7 @@
 //	phenology    milestones of a plant, growth stages
 //	yield        what was picked, how soon and how heavy
 //	waste        what became of fruit that wasn't used
+//	simulate     trials whose every fruit is known, to judge models on
 //	report       every section of a season's or a plant's report
 //
 // Imports run downwards in this list's reverse: crop knows nobody, report knows all.

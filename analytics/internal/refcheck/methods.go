@@ -41,6 +41,8 @@ var owners = map[string]string{
 
 	"event-time statistics of counts per day (germination indices)": "analytics/germination",
 
+	"isotonic regression (pool adjacent violators)": "analytics/isotonic",
+
 	"total from a simple random sample": "analytics/sampling",
 	"total from a stratified sample":    "analytics/sampling",
 	"total from sampled clusters":       "analytics/sampling",
