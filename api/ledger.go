@@ -66,13 +66,16 @@ type ledgerVisit struct {
 	Coverage           []string      `json:"coverage"`
 	Standing           byStage[*int] `json:"standing"`
 	StandingAtLeast    byStage[int]  `json:"standing_at_least"`
+	StandingAtMost     byStage[*int] `json:"standing_at_most"`
 	EverReached        byStage[*int] `json:"ever_reached"`
 	EverReachedAtLeast byStage[int]  `json:"ever_reached_at_least"`
+	EverReachedAtMost  byStage[*int] `json:"ever_reached_at_most"`
 	Picked             byStage[int]  `json:"picked"`
 	Lost               byStage[int]  `json:"lost"`
 	Unaccounted        byStage[int]  `json:"unaccounted"`
 	AtOrBeyond         byStage[*int] `json:"at_or_beyond"`
 	AtOrBeyondAtLeast  byStage[int]  `json:"at_or_beyond_at_least"`
+	AtOrBeyondAtMost   byStage[*int] `json:"at_or_beyond_at_most"`
 	Doubted            []string      `json:"doubted"` // the stages at or beyond which it is
 	// StandingEstimate has the stages that a count of some trusses can be expanded for.
 	StandingEstimate []estimateAnswer `json:"standing_estimate"`
@@ -109,10 +112,13 @@ type ledgerTotals struct {
 	TakenInDoubt     int            `json:"taken_in_doubt"`
 	Standing         *int           `json:"standing"`
 	StandingAtLeast  int            `json:"standing_at_least"`
+	StandingAtMost   *int           `json:"standing_at_most"`
 	Picked           int            `json:"picked"`
+	PickedAtMost     *int           `json:"picked_at_most"`
 	PickedMarketable int            `json:"picked_marketable"`
 	PickedCull       int            `json:"picked_cull"`
 	Lost             int            `json:"lost"`
+	LostAtMost       *int           `json:"lost_at_most"`
 	LostByCause      map[string]int `json:"lost_by_cause"`
 	Unaccounted      int            `json:"unaccounted"`
 	WeighedOnly      int            `json:"pickings_weighed_only"`
@@ -153,10 +159,11 @@ func newLedgerAnswer(asOf time.Time, b ledger.Book) ledgerAnswer {
 	for _, e := range b.Visits {
 		answer.Visits = append(answer.Visits, ledgerVisit{
 			VisitID: e.VisitID, VisitIDs: e.Rows, CountedAt: e.CountedAt, TimeKnown: e.CountedAt.TimeKnown(), Coverage: e.Coverage,
-			Standing: known(e.Standing), StandingAtLeast: sure(e.StandingAtLeast),
-			EverReached: known(e.EverReached), EverReachedAtLeast: sure(e.EverReachedAtLeast),
+			Standing: known(e.Standing), StandingAtLeast: sure(e.StandingAtLeast), StandingAtMost: known(e.StandingAtMost),
+			EverReached: known(e.EverReached), EverReachedAtLeast: sure(e.EverReachedAtLeast), EverReachedAtMost: known(e.EverReachedAtMost),
 			Picked: sure(e.Picked), Lost: sure(e.Lost), Unaccounted: sure(e.Unaccounted),
-			AtOrBeyond: known(e.AtOrBeyond), AtOrBeyondAtLeast: sure(e.AtOrBeyondAtLeast), Doubted: stagesWhere(b.Scale, e.DoubtedAt),
+			AtOrBeyond: known(e.AtOrBeyond), AtOrBeyondAtLeast: sure(e.AtOrBeyondAtLeast), AtOrBeyondAtMost: known(e.AtOrBeyondAtMost),
+			Doubted:          stagesWhere(b.Scale, e.DoubtedAt),
 			StandingEstimate: newEstimates(b.Scale, e.Estimate),
 		})
 	}
@@ -193,8 +200,8 @@ func newLedgerTotals(scale []string, t ledger.Totals) ledgerTotals {
 		}
 	}
 	return ledgerTotals{
-		SetAtLeast: t.SetAtLeast, TakenInDoubt: t.TakenInDoubt, Standing: t.Standing, StandingAtLeast: t.StandingAtLeast,
-		Picked: t.Picked, PickedMarketable: t.PickedMarketable, PickedCull: t.PickedCull,
+		SetAtLeast: t.SetAtLeast, TakenInDoubt: t.TakenInDoubt, Standing: t.Standing, StandingAtLeast: t.StandingAtLeast, StandingAtMost: t.StandingAtMost,
+		PickedAtMost: t.PickedAtMost, LostAtMost: t.LostAtMost, Picked: t.Picked, PickedMarketable: t.PickedMarketable, PickedCull: t.PickedCull,
 		Lost: t.Lost, LostByCause: byCause, Unaccounted: t.Unaccounted,
 		WeighedOnly: t.WeighedOnly, UnitFruit: t.UnitFruit, LeftAtRemoval: t.LeftAtRemoval, Balance: balance,
 	}

@@ -136,17 +136,17 @@ func ledgerSection(b *ledger.Book) Section {
 	for _, v := range b.Visits {
 		row := []string{v.CountedAt.Words()}
 		for i := range b.Scale {
-			row = append(row, exactOrAtLeast(v.Standing[i], v.StandingAtLeast[i], v.Counted[i] != nil))
+			row = append(row, exactOrBetween(v.Standing[i], v.StandingAtLeast[i], v.StandingAtMost[i], v.Counted[i] != nil))
 		}
 		for i := range b.Scale {
-			row = append(row, exactOrAtLeast(v.EverReached[i], v.EverReachedAtLeast[i], true))
+			row = append(row, exactOrBetween(v.EverReached[i], v.EverReachedAtLeast[i], v.EverReachedAtMost[i], true))
 		}
 		t.Rows = append(t.Rows, append(row, whole(sum(v.Picked)), whole(sum(v.Lost)), whole(v.Unaccounted[0]), coverageWords(v.Coverage)))
 	}
 	s.Table = t
 	last := b.SinceLastCount
 	s.Notes = []string{
-		"“Stands” is what the count found at the stage. “Ever” is what had ever reached it: standing there or beyond, plus all that was picked or lost there or beyond before the count. Picked and lost are since the count before. “≥” marks a lower bound: the count was of a part, or given up.",
+		"“Stands” is what the count found at the stage. “Ever” is what had ever reached it: standing there or beyond, plus all that was picked or lost there or beyond before the count. Picked and lost are since the count before. “≥” marks a lower bound: the count was of a part, or given up. “3 – 8” is between 3 and 8: colours weren't told apart, or fruit was taken from the whole unit.",
 	}
 	if picked, lost := sum(last.Picked), sum(last.Lost); picked+lost > 0 {
 		s.Notes = append(s.Notes, fmt.Sprintf("Since the last count %d fruit %s picked and %d lost.", picked, verb(picked), lost))
@@ -173,10 +173,15 @@ func sum(ns []int) int {
 	return total
 }
 
-func exactOrAtLeast(exact *int, atLeast int, counted bool) string {
+// exactOrBetween is the number, or its bounds.
+func exactOrBetween(exact *int, atLeast int, atMost *int, counted bool) string {
 	switch {
 	case exact != nil:
 		return whole(*exact)
+	case atMost != nil && *atMost == atLeast:
+		return whole(atLeast)
+	case atMost != nil:
+		return whole(atLeast) + " – " + whole(*atMost)
 	case counted:
 		return "≥ " + whole(atLeast)
 	}

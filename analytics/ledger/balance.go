@@ -83,8 +83,8 @@ func newEntry(m moment, o *observation, taken Taken) Entry {
 	e := Entry{
 		VisitID: m.rows[0].ID, Rows: make([]crop.ID, len(m.rows)), CountedAt: m.at, Coverage: o.coverage(),
 		Counted: o.counted, Standing: o.standing, StandingAtLeast: o.atLeast,
-		AtOrBeyond: o.beyond, AtOrBeyondAtLeast: o.beyondAtLeast,
-		EverReached: make([]*int, n), EverReachedAtLeast: ints[:n:n], Unaccounted: ints[n:],
+		AtOrBeyond: o.beyond, AtOrBeyondAtLeast: o.beyondAtLeast, StandingAtMost: o.atMost, AtOrBeyondAtMost: o.beyondAtMost,
+		EverReached: make([]*int, n), EverReachedAtMost: make([]*int, n), EverReachedAtLeast: ints[:n:n], Unaccounted: ints[n:],
 		Picked: taken.Picked, Lost: taken.Lost,
 	}
 	for i, v := range m.rows {

@@ -41,18 +41,25 @@ type Entry struct {
 	// Counted is what was recorded: truss rows are summed; of two counts at one time that disagree, the smaller number.
 	Counted []*int
 	// Standing is the fruit at each stage where the count tells it, StandingAtLeast a lower bound everywhere.
+	// StandingAtMost is an upper bound, nil where there is none: a total whose colours weren't told apart leaves each stage between none
+	// and all of it.
 	Standing        []*int
 	StandingAtLeast []int
+	StandingAtMost  []*int
 	// Estimate is what stands at each stage by expansion from some trusses to all; nil where the count isn't one, or doesn't carry it.
 	Estimate []*Estimate
 	// AtOrBeyond is the standing fruit at or beyond each stage. It can be known where Standing isn't: a total alone tells
 	// it for the first stage.
 	AtOrBeyond        []*int
 	AtOrBeyondAtLeast []int
+	AtOrBeyondAtMost  []*int
 	// EverReached is AtOrBeyond plus what was picked or lost at or beyond the stage before this count.
 	// EverReachedAtLeast is the same where it is known; elsewhere the largest lower bound since it was last known.
+	// EverReachedAtMost is AtOrBeyondAtMost plus what may have been picked or lost at most, a unit's fruit included; nil where any number
+	// may have, and where it contradicts the lower bound. It rests on complete records: fruit that went unwritten isn't in it.
 	EverReached        []*int
 	EverReachedAtLeast []int
+	EverReachedAtMost  []*int
 	// Picked and Lost are of known number, by stage, in the interval that ends at this count; the first takes all before.
 	Picked []int
 	Lost   []int
@@ -98,12 +105,16 @@ type Totals struct {
 	SetAtLeast, TakenInDoubt int
 	// Standing is the last count less what was taken since, 0 after the plant's removal, nil where it isn't known. More
 	// taken on the day of the count than stood of a stage leaves the other stages standing.
+	// StandingAtMost is nil where there is no upper bound.
 	Standing        *int
 	StandingAtLeast int
+	StandingAtMost  *int
 	// Picked and Lost are the fruit of known number that surely were of this plant.
 	Picked, PickedMarketable, PickedCull int
 	Lost                                 int
 	LostByCause                          []CauseCount // in the order of crop.Causes; only those that occurred
+	// PickedAtMost and LostAtMost add all that may have been of this plant, records of a unit included; nil where fruit went uncounted.
+	PickedAtMost, LostAtMost *int
 	// WeighedOnly is the number of pickings whose fruit were not counted; UnitFruit the fruit of unit records, of which
 	// none to all are of this plant.
 	WeighedOnly, UnitFruit int

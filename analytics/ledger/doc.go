@@ -12,6 +12,17 @@
 // All are numbers of fruit. E[s] is known when C[s] is and no removal of unknown number has touched s; otherwise it is nil
 // and only a lower bound is given. What a count leaves open stays open: nil is "not known", never a guess.
 //
+// # Bounds
+//
+// A count of some stages, a total without colours, a count given up and a part of the trusses each leave some numbers between a lower and
+// an upper bound, or without an upper one. The lower bound takes fruit of a unit for none of this plant's, the upper one for all of
+// it:
+//
+//	E[s] ≤ min over t ≤ s: C[t] at most + removed at or beyond t + taken from the unit at or beyond t
+//
+// The bounds of one count are as narrow as its rows allow (a test goes through every way in which fruit can have stood). Across counts the
+// lower one goes on from what was sure before; the upper one doesn't look ahead.
+//
 // # Order at one time
 //
 // A loss found at a visit (dropped, split, dried, rotted, pest, disease, other) came before its count; the grower's own

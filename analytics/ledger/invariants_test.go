@@ -25,6 +25,9 @@ func checkInvariants(t reporter, b *ledger.Book) {
 			atLeast(t, i, s, "standing", e.Standing[s], e.StandingAtLeast[s])
 			atLeast(t, i, s, "at or beyond", e.AtOrBeyond[s], e.AtOrBeyondAtLeast[s])
 			atLeast(t, i, s, "ever reached", e.EverReached[s], e.EverReachedAtLeast[s])
+			atMost(t, i, s, "standing", e.Standing[s], e.StandingAtLeast[s], e.StandingAtMost[s])
+			atMost(t, i, s, "at or beyond", e.AtOrBeyond[s], e.AtOrBeyondAtLeast[s], e.AtOrBeyondAtMost[s])
+			atMost(t, i, s, "ever reached", e.EverReached[s], e.EverReachedAtLeast[s], e.EverReachedAtMost[s])
 			if e.Unaccounted[s] < 0 || e.Picked[s] < 0 || e.Lost[s] < 0 {
 				t.Errorf("visit %d stage %d: negative: %+v", i, s, e)
 			}
@@ -201,4 +204,11 @@ func deref(x *int) any {
 		return "unknown"
 	}
 	return *x
+}
+
+func atMost(t reporter, visit, stage int, what string, exact *int, low int, high *int) {
+	t.Helper()
+	if exact != nil && (high == nil || *high != *exact) || high != nil && *high < low {
+		t.Errorf("visit %d stage %d: %s: at least %d, at most %v, exact %v", visit, stage, what, low, deref(high), deref(exact))
+	}
 }

@@ -101,6 +101,7 @@ func agree(counts []observation, n int) (observation, *disagreement) {
 		above, aboveAtLeast, worst = x, low, worse(worst, d)
 	}
 	o.cover(counts)
+	o.boundTogether(counts, worst == nil)
 	return o, worst
 }
 

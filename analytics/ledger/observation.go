@@ -10,6 +10,8 @@ type observation struct {
 	atLeast       []int  // lower bound, by stage
 	beyond        []*int // exact, at or beyond each stage
 	beyondAtLeast []int
+	atMost        []*int // upper bound, by stage; nil for none
+	beyondAtMost  []*int
 
 	trusses, stages, given, about bool // why it isn't of the whole plant (given: given up)
 }
@@ -33,9 +35,10 @@ func (o *observation) coverage() []string {
 }
 
 func newObservation(n int) observation {
-	pointers, ints := make([]*int, 3*n), make([]int, 2*n)
+	pointers, ints := make([]*int, 5*n), make([]int, 2*n)
 	return observation{
-		counted: pointers[:n:n], standing: pointers[n : 2*n : 2*n], beyond: pointers[2*n:],
+		counted: pointers[:n:n], standing: pointers[n : 2*n : 2*n], beyond: pointers[2*n : 3*n : 3*n],
+		atMost: pointers[3*n : 4*n : 4*n], beyondAtMost: pointers[4*n:],
 		atLeast: ints[:n:n], beyondAtLeast: ints[n:],
 	}
 }
@@ -117,12 +120,15 @@ func (o *observation) exact(total *int) {
 		}
 		above, aboveAtLeast = o.beyond[s], o.beyondAtLeast[s]
 	}
+	o.boundAbove()
 }
 
 // partial drops what is exact only for a part of the plant; the lower bounds stay.
 func (o *observation) partial() {
 	clear(o.standing)
 	clear(o.beyond)
+	clear(o.atMost)
+	clear(o.beyondAtMost)
 }
 
 // sum adds the observations of different trusses: exact where each is.
@@ -132,6 +138,8 @@ func sum(parts []observation, n int) observation {
 		o.counted[s] = addKnown(parts, func(p *observation) *int { return p.counted[s] })
 		o.standing[s] = addExact(parts, func(p *observation) *int { return p.standing[s] })
 		o.beyond[s] = addExact(parts, func(p *observation) *int { return p.beyond[s] })
+		o.atMost[s] = addExact(parts, func(p *observation) *int { return p.atMost[s] })
+		o.beyondAtMost[s] = addExact(parts, func(p *observation) *int { return p.beyondAtMost[s] })
 	}
 	for i := range parts {
 		p := &parts[i]

@@ -58,6 +58,9 @@ func compare(t *rapid.T, e *ledger.Entry, now *truth, missing []int, h habits) {
 		if e.EverReachedAtLeast[s] > now.reached[s] {
 			t.Errorf("%s stage %d: at least %d, in truth %d", e.CountedAt, s, e.EverReachedAtLeast[s], now.reached[s])
 		}
+		if most := e.EverReachedAtMost[s]; most != nil && *most < accounted {
+			t.Errorf("%s stage %d: at most %d, in truth %d less %d that vanished", e.CountedAt, s, *most, now.reached[s], now.vanished[s])
+		}
 		missing[s] += e.Unaccounted[s]
 		if missing[s] > now.vanished[s] {
 			t.Errorf("%s stage %d: %d written off so far, but only %d vanished", e.CountedAt, s, missing[s], now.vanished[s])

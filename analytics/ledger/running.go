@@ -98,6 +98,7 @@ func (run *running) reach(e *Entry) {
 		run.atLeast[s] = min(run.atLeast[s], run.atLeast[s-1])
 	}
 	copy(e.EverReachedAtLeast, run.atLeast)
+	run.reachAtMost(e)
 }
 
 // writeOff finds what is missing by the rule in the package comment.

@@ -97,6 +97,12 @@ func (c *checker) total(key string) string {
 		return number(t.Standing)
 	case "standing_at_least":
 		return strconv.Itoa(t.StandingAtLeast)
+	case "standing_at_most":
+		return number(t.StandingAtMost)
+	case "picked_at_most":
+		return number(t.PickedAtMost)
+	case "lost_at_most":
+		return number(t.LostAtMost)
 	case "picked":
 		return strconv.Itoa(t.Picked)
 	case "cull":
@@ -155,7 +161,9 @@ func (c *checker) visit(words []string) {
 	e := &c.book.Visits[i]
 	vectors := map[string]string{
 		"coverage": strings.Join(e.Coverage, " "), "rows": strconv.Itoa(len(e.Rows)),
-		"counted": optional(e.Counted), "standing": optional(e.Standing), "standing_at_least": numbers(e.StandingAtLeast),
+		"standing_at_most": optional(e.StandingAtMost), "at_or_beyond_at_most": optional(e.AtOrBeyondAtMost),
+		"ever_reached_at_most": optional(e.EverReachedAtMost),
+		"counted":              optional(e.Counted), "standing": optional(e.Standing), "standing_at_least": numbers(e.StandingAtLeast),
 		"at_or_beyond": optional(e.AtOrBeyond), "at_or_beyond_at_least": numbers(e.AtOrBeyondAtLeast),
 		"ever_reached": optional(e.EverReached), "ever_reached_at_least": numbers(e.EverReachedAtLeast),
 		"doubted": doubted(e),

@@ -21,10 +21,11 @@ func (b *Book) total(r *crop.PlantRecords, all []event, run *running) {
 	witnesses := b.witnesses(all, run)
 	t.Standing, t.StandingAtLeast = b.standing(left, witnesses)
 	t.SetAtLeast = b.setAtLeast(witnesses, gone)
+	b.totalAtMost()
 	if r.Plant != nil && r.Plant.RemovedOn != nil && !b.stoodAfter(*r.Plant.RemovedOn) {
 		b.Removed = true
 		t.LeftAtRemoval = t.Standing
-		t.Standing, t.StandingAtLeast = new(0), 0
+		t.Standing, t.StandingAtLeast, t.StandingAtMost = new(0), 0, new(0)
 		for _, x := range t.Balance {
 			if x != nil {
 				x.LeftAtRemoval, x.Standing = x.Standing, 0

@@ -138,7 +138,7 @@ func (b *Book) warn(r *crop.PlantRecords) {
 		}
 	}
 	if partial > 0 {
-		say("%s of a part of the plant only; what that leaves open isn't guessed, and lower bounds are given instead.", shareOf(partial, len(b.Visits)))
+		say("%s of a part of the plant only; what that leaves open isn't guessed, and bounds are given instead.", shareOf(partial, len(b.Visits)))
 	}
 	expanded, loose := 0, 0
 	for i := range b.Visits {
