@@ -36,12 +36,12 @@ if (length(season) != 1) stop("there is no season ", name)
 counts <- get_all("/v1/counts", season_id = season)
 cat(length(counts), "counts\n")
 
-curves <- get(paste0("/v1/seasons/", season, "/curves"), clock = "calendar")
+curves <- get(paste0("/v1/seasons/", season, "/curves"))
 pooled <- Filter(function(x) x$scope == "cultivar" && !is.null(x$t50), curves$curves)
 half <- lapply(pooled, function(x) x$t50)
 print(data.frame(cultivar = field(pooled, "cultivar", NA), stage = field(pooled, "stage", NA),
-                 half_by = as.Date(substr(field(half, "at", NA), 1, 10)), days = round(field(half, "standard_days", NA_real_), 1),
-                 low = round(field(half, "low", NA_real_), 1), high = round(field(half, "high", NA_real_), 1)), row.names = FALSE)
+                 half_by = as.Date(substr(field(half, "at", NA), 1, 10)), days = round(field(half, "days", NA_real_), 1),
+                 from = as.Date(substr(field(half, "at_low", NA), 1, 10)), to = as.Date(substr(field(half, "at_high", NA), 1, 10))), row.names = FALSE)
 for (x in curves$refused) if (x$scope == "cultivar") cat(x$cultivar, x$stage, "no curve:", x$reason, "\n")
 
 past <- get(paste0("/v1/seasons/", season, "/past-ripe"))

@@ -17,8 +17,8 @@ def get(path):
         return json.load(answer)
 
 
-def number(x):
-    return "?" if x is None else f"{x:.1f}"
+def day(moment):
+    return "?" if moment is None else moment[:10]
 
 
 name = sys.argv[1]
@@ -26,7 +26,7 @@ seasons = {season["name"]: season["id"] for season in get("/v1/seasons?limit=500
 if name not in seasons:
     sys.exit(f"There is no season {name!r}; there are {sorted(seasons)}.")
 
-answer = get(f"/v1/seasons/{seasons[name]}/curves?clock=calendar")
+answer = get(f"/v1/seasons/{seasons[name]}/curves")
 print(f"{'cultivar':<14}{'stage':<12}{'half by':<12}{'days':>7}   {100 * answer['level']:.0f} % interval")
 for curve in answer["curves"]:
     if curve["scope"] != "cultivar":
@@ -36,7 +36,7 @@ for curve in answer["curves"]:
     if half is None:
         print(line + "not given: " + " ".join(curve["warnings"]))
     else:
-        print(f"{line}{half['at'][:10]:<12}{half['standard_days']:>7.1f}   {number(half['low'])} to {number(half['high'])}"
+        print(f"{line}{half['at'][:10]:<12}{half['days']:>7.1f}   {day(half['at_low'])} to {day(half['at_high'])},"
               f" days from {curve['days_from_event']}")
 for refused in answer["refused"]:
     if refused["scope"] == "cultivar":
