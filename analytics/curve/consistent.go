@@ -10,12 +10,8 @@ const mostLeft = 0.25
 // the most counts are kept of which no two contradict each other; of equally many the later ones. One mistyped count goes, whichever
 // way it is wrong, and doesn't bend the curve.
 func (s series) consistent() series {
-	byPlant := make([][]int, s.plants)
-	for i, o := range s.obs {
-		byPlant[o.plant] = append(byPlant[o.plant], i)
-	}
 	kept := make([]bool, len(s.obs))
-	for _, of := range byPlant {
+	for _, of := range s.byPlant() {
 		for _, i := range s.chain(of) {
 			kept[i] = true
 		}
@@ -28,7 +24,19 @@ func (s series) consistent() series {
 			out.left++
 		}
 	}
+	out.bounds = s.bounds
+	out.bounds, out.boundsLeft = out.consistentBounds()
+	out.boundsLeft += s.boundsLeft
 	return out
+}
+
+// byPlant is the observations of each plant, in the order of time.
+func (s series) byPlant() [][]int {
+	all := make([][]int, s.plants)
+	for i, o := range s.obs {
+		all[o.plant] = append(all[o.plant], i)
+	}
+	return all
 }
 
 // chain is the longest run of a plant's counts, in the order of time, that don't contradict each other.

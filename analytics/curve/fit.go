@@ -28,7 +28,7 @@ type fitted struct {
 // fit fits every family to the means of the rounds and keeps the one with the smallest AICc.
 func fit(s series) (*fitted, error) {
 	points := s.means()
-	data := dataOf(points)
+	data := s.dataOf(points)
 	var scored []estimate.Scored
 	var found []*fitted
 	var failure error
@@ -60,6 +60,15 @@ func fit(s series) (*fitted, error) {
 	chosen.all = supported(found, ranked)
 	chosen.left = chosen.smooth()
 	return chosen, nil
+}
+
+// dataOf is the points with what bounded counts come to after them.
+func (s series) dataOf(points []mean) estimate.Data {
+	d := dataOf(points)
+	for _, c := range s.imputed {
+		d.X, d.Y, d.Weight = append(d.X, c.x), append(d.Y, c.value), append(d.Weight, s.share(c.plant))
+	}
+	return d
 }
 
 func dataOf(points []mean) estimate.Data {

@@ -46,16 +46,19 @@ func (f *fitted) incrementSpread() (incrementSpread, bool) {
 	if df < 1 {
 		return incrementSpread{}, false
 	}
-	k, p := len(f.points), len(f.Theta)
+	k, p := len(f.points)+len(f.series.imputed), len(f.Theta)
 	b, ok := f.influence()
 	if !ok {
 		return incrementSpread{}, false
 	}
 	c := mat.NewSymDense(k, nil)
-	for i := range k {
-		for j := i; j < k; j++ {
+	for i := range f.points {
+		for j := i; j < len(f.points); j++ {
 			c.SetSym(i, j, phi*f.covariance(i, j, shares))
 		}
+	}
+	for i, x := range f.series.imputed {
+		c.SetSym(len(f.points)+i, len(f.points)+i, phi*x.variance)
 	}
 	var bc mat.Dense
 	bc.Mul(b, c)

@@ -63,6 +63,11 @@ func (f *fitted) dataWithout(left func(plant int) bool) estimate.Data {
 			d.X, d.Y, d.Weight = append(d.X, x/n), append(d.Y, y/c), append(d.Weight, c)
 		}
 	}
+	for _, i := range f.series.imputed {
+		if !left(i.plant) {
+			d.X, d.Y, d.Weight = append(d.X, i.x), append(d.Y, i.value*shares/kept), append(d.Weight, f.series.share(i.plant)*kept/shares)
+		}
+	}
 	return d
 }
 

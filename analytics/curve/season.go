@@ -190,8 +190,11 @@ func one(s Subject, members []plantBook, origin plantBook, stage int, clock time
 	}
 	c := f.curve(s, origin)
 	c.Warnings = append(c.Warnings, clock.warnings(origin.origin, f.last().at)...)
-	if observed.left > 0 {
-		c.Warnings = append(c.Warnings, leftOut(observed.left))
+	if n := len(observed.bounds); n > 0 {
+		c.Warnings = append(c.Warnings, boundedWords(n))
+	}
+	if n := observed.left + observed.boundsLeft; n > 0 {
+		c.Warnings = append(c.Warnings, leftOut(n))
 	}
 	return c, nil
 }

@@ -23,8 +23,12 @@ type series struct {
 	obs    []observation // by time, then plant
 	// shares is how many times the fruit of the mean plant each bears, 1 in the mean; nil is 1 for all (see shares.go).
 	shares []float64
-	// left is how many exact counts were left out (see consistent.go).
-	left int
+	// left is how many exact counts were left out (see consistent.go), boundsLeft how many others.
+	left, boundsLeft int
+	// bounds are the counts that leave the number open, and imputed is what they come to beside the curve that was fitted last (see
+	// bounds.go).
+	bounds  []bounded
+	imputed []imputed
 	// clock is what x counts; the zero value is calendar days.
 	clock timeline
 }
@@ -32,7 +36,7 @@ type series struct {
 const day = 24 * time.Hour
 
 // observe collects the exact observations of a stage from the books of some plants, in days of a clock. Counts that leave the stage unknown
-// give none, and a plant without any isn't in the series.
+// give none but may bound it, and a plant without any exact one isn't in the series.
 func observe(books []*ledger.Book, stage int, origin time.Time, clock timeline) series {
 	s := series{clock: clock}
 	for member, b := range books {
@@ -50,6 +54,7 @@ func observe(books []*ledger.Book, stage int, origin time.Time, clock timeline) 
 			})
 		}
 		if len(s.obs) > before {
+			s.collectBounds(b, member, stage, origin)
 			s.plants++
 		}
 	}

@@ -26,6 +26,7 @@ const (
 	doneRise    = 0.05
 	mostTurns   = 60
 	sharesStill = 1e-5
+	curveStill  = 1e-3 // fruit
 )
 
 func (s series) share(plant int) float64 {
@@ -67,24 +68,32 @@ func meanOne(shares []float64) []float64 {
 	return shares
 }
 
-// fitBalancing fits the curve and the plants' shares in turn. It returns the series as it was fitted last, also beside an
+// fitBalancing fits the curve, the plants' shares and what bounded counts come to in turn. It returns the series as it was fitted last, also beside an
 // error, whose words need its means.
 func (s series) fitBalancing() (*fitted, series, error) {
-	if s.balanced() {
-		f, err := fit(s)
-		return f, s, err
+	balanced := s.balanced()
+	if !balanced {
+		s.shares = s.firstShares()
 	}
-	s.shares = s.firstShares()
+	var before []float64 // the curve at bounded counts
 	for turn := 1; ; turn++ {
 		f, err := fit(s)
 		if err != nil || turn == mostTurns {
 			return f, s, err
 		}
-		next := f.ownShares()
-		if next == nil || floats.Distance(next, s.share1(), math.Inf(1)) < sharesStill {
+		shares, bounds, curve := s.shares, f.impute(), f.atBounds()
+		if !balanced {
+			shares = f.ownShares()
+		}
+		settled := balanced || shares == nil || floats.Distance(shares, s.share1(), math.Inf(1)) < sharesStill
+		same := before != nil && floats.Distance(before, curve, math.Inf(1)) < curveStill
+		if settled && (same || len(bounds) == 0 && len(s.imputed) == 0) {
 			return f, s, nil
 		}
-		s.shares = next
+		if shares != nil {
+			s.shares = shares
+		}
+		s.imputed, before = bounds, curve
 	}
 }
 
