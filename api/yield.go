@@ -58,6 +58,7 @@ type plantYield struct {
 	Place           string            `json:"place"`
 	Final           bool              `json:"final"`
 	FruitsPicked    int               `json:"fruits_picked"`
+	FruitsAtMost    *int              `json:"fruits_picked_at_most"`
 	MassG           *float64          `json:"mass_g"`
 	MassLowG        *float64          `json:"mass_low_g"`
 	MassHighG       *float64          `json:"mass_high_g"`
@@ -111,7 +112,7 @@ func newPlantYield(p *yield.Plant, t *crop.Trial, asOf time.Time, price *float64
 	r := p.Records
 	a := plantYield{
 		PlantID: r.Plant.ID, Plant: r.Plant.Label, CultivarID: r.Cultivar.ID, Cultivar: r.Cultivar.Name, Final: p.Final,
-		FruitsPicked: p.Tally.Fruits, MassEstimated: p.Grams.Estimated > 0 || p.Tally.MassEstimated, MassWeighedG: p.Grams.Weighed,
+		FruitsPicked: p.Tally.Fruits, FruitsAtMost: p.FruitsAtMost, MassEstimated: p.Grams.Estimated > 0 || p.Tally.MassEstimated, MassWeighedG: p.Grams.Weighed,
 		DaysTo10: p.To10, DaysTo50: p.To50, DaysTo90: p.To90, FruitsPerWeek: p.PerWeek,
 		BBCHStages: []bbchStage{}, Milestones: []milestoneAnswer{}, Warnings: append([]string{}, p.Warnings...),
 	}

@@ -28,6 +28,9 @@ func plantsSection(r *report.Season, links ReportLinks) Section {
 	for _, p := range r.Plants {
 		t := p.Book.Totals
 		standing := wholeOr(t.Standing, fmt.Sprintf("at least %d", t.StandingAtLeast))
+		if t.Standing == nil && t.StandingAtMost != nil {
+			standing = fmt.Sprintf("%d – %d", t.StandingAtLeast, *t.StandingAtMost)
+		}
 		if len(p.Book.Visits) == 0 {
 			standing = "not counted"
 		}

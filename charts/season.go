@@ -75,15 +75,18 @@ func seasonSpan(r *report.Season) string {
 func keyFigures(r *report.Season) []KeyFigure {
 	t := r.Totals
 	standing := KeyFigure{Label: "Standing", Unit: "fruit", Value: "at least " + whole(t.StandingAtLeast)}
+	if t.StandingAtMost != nil {
+		standing.Value = whole(t.StandingAtLeast) + " – " + whole(*t.StandingAtMost)
+	}
 	switch {
-	case t.Counted > 0 && t.Standing == nil && t.StandingAtLeast == 0:
+	case t.Counted > 0 && t.Standing == nil && t.StandingAtLeast == 0 && t.StandingAtMost == nil:
 		standing.Value, standing.Unit = "not known", ""
 	case t.Counted == 0:
 		standing.Value, standing.Unit = "not counted yet", ""
 	case t.Standing != nil:
 		standing.Value = whole(*t.Standing)
 	}
-	if t.Plants > 1 && t.Counted > 0 {
+	if t.Plants > 1 && t.Counted > 0 && (t.Bearing > 0 || t.Standing != nil && *t.Standing == 0) {
 		standing.Detail = fmt.Sprintf("on %d of %s", t.Bearing, count(t.Plants, "plant", "plants"))
 		if t.Counted < t.Plants {
 			standing.Detail += fmt.Sprintf("; %d counted", t.Counted)

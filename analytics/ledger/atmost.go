@@ -127,13 +127,19 @@ func (b *Book) standingAtMost() *int {
 		return t.Standing
 	}
 	last := len(b.Visits) - 1
-	most := b.Visits[last].AtOrBeyondAtMost[0]
-	if most == nil {
+	e, after := &b.Visits[last], b.since(last)
+	if e.AtOrBeyond[0] != nil {
+		if left := b.left(e, after)[0]; left.known && left.fruits >= t.StandingAtLeast {
+			return &left.fruits
+		}
 		return nil
 	}
-	left := *most
-	for _, r := range b.since(last) {
-		if r.Sure && r.Counted {
+	if e.AtOrBeyondAtMost[0] == nil {
+		return nil
+	}
+	left := *e.AtOrBeyondAtMost[0]
+	for i := range after {
+		if r := &after[i]; r.Sure && r.Counted {
 			left -= r.Fruits
 		}
 	}

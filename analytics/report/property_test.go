@@ -79,7 +79,11 @@ func TestAnySeason(t *testing.T) {
 			}
 			picked, certain, standing = picked+p.Tally.Fruits, certain+p.PastRipe.Certain, standing+b.StandingAtLeast
 		}
-		if picked != r.Yield.Fruits || certain != r.PastRipe.Certain || standing != r.Totals.StandingAtLeast {
+		if n := r.Totals.StandingAtMost; n != nil && *n < r.Totals.StandingAtLeast {
+			t.Errorf("seed %d: between %d and %d stand", seed, r.Totals.StandingAtLeast, *n)
+		}
+		// What a unit lost is taken off every plant's bound, and once off the season's.
+		if picked != r.Yield.Fruits || certain != r.PastRipe.Certain || standing > r.Totals.StandingAtLeast {
 			t.Errorf("seed %d: over plants %d picked, %d past ripe, %d standing; the season has %d, %d, %d", seed, picked, certain, standing,
 				r.Yield.Fruits, r.PastRipe.Certain, r.Totals.StandingAtLeast)
 		}

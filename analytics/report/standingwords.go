@@ -11,7 +11,7 @@ func (s *Season) standingWords() Statement {
 		return Statement{"It has not been counted yet, so what stands on it isn't known.", Plain}
 	case t.Counted == 0:
 		return Statement{"No plant has been counted yet, so what stands isn't known.", Plain}
-	case t.Standing == nil && t.StandingAtLeast == 0:
+	case t.Standing == nil && t.StandingAtLeast == 0 && t.StandingAtMost == nil:
 		return Statement{"How many fruit stand on " + s.onWhich() + " isn't known: a last count was of a part or given up, or fruit was taken since without counting it.", Plain}
 	case s.one && s.Plants[0].Book.Removed:
 		return Statement{fmt.Sprintf("No fruit stands on it: it was removed on %s.", s.Plants[0].Records.Plant.RemovedOn.Words()), Plain}
@@ -19,7 +19,12 @@ func (s *Season) standingWords() Statement {
 		return Statement{"No fruit stands on " + s.onAny() + s.onlyCounted() + ".", Plain}
 	}
 	ripe, known := s.ripeStanding()
-	if t.Standing == nil {
+	switch {
+	case t.Standing == nil && t.StandingAtMost != nil && t.StandingAtLeast == 0:
+		return Statement{fmt.Sprintf("At most %s on %s%s%s.", fruit(*t.StandingAtMost, "stands", "stand"), s.onWhich(), ripeWords(ripe, -1, known), s.onlyCounted()), Plain}
+	case t.Standing == nil && t.StandingAtMost != nil:
+		return Statement{fmt.Sprintf("Between %d and %s on %s%s%s.", t.StandingAtLeast, fruit(*t.StandingAtMost, "stands", "stand"), s.onWhich(), ripeWords(ripe, -1, known), s.onlyCounted()), Plain}
+	case t.Standing == nil:
 		return Statement{fmt.Sprintf("At least %s on %s%s%s.", fruit(t.StandingAtLeast, "stands", "stand"), s.onWhich(), ripeWords(ripe, -1, known), s.onlyCounted()), Plain}
 	}
 	return Statement{fmt.Sprintf("%s on %s%s%s.", fruit(*t.Standing, "stands", "stand"), s.onWhich(), ripeWords(ripe, *t.Standing, known), s.onlyCounted()), Plain}
@@ -31,7 +36,7 @@ func (s *Season) onWhich() string {
 	switch {
 	case s.one:
 		return "it"
-	case t.StandingAtLeast == 0:
+	case t.Bearing == 0:
 		return "the plants"
 	case t.Counted < t.Plants:
 		return plants(t.Bearing)

@@ -11,9 +11,11 @@ type Totals struct {
 	Bearing         int // counted plants on which fruit is known to stand
 	Visits          int // counts
 	SetAtLeast      int
-	// Standing is all standing fruit, nil if some plant's isn't known; StandingAtLeast is known always.
+	// Standing is all standing fruit of the counted plants, nil if it isn't known; StandingAtLeast is known always, StandingAtMost is
+	// nil where nothing bounds it.
 	Standing        *int
 	StandingAtLeast int
+	StandingAtMost  *int
 	// Lost is fruit lost by every cause but cleared, which is fruit left on a plant that was removed.
 	Lost, Cleared int
 	// Left is fruit that stood on plants when they were removed and is recorded neither as picked nor as lost.
@@ -29,11 +31,10 @@ type Totals struct {
 }
 
 func totals(s *Season) Totals {
-	t := Totals{Plants: len(s.Plants), Visits: len(s.Trial.Visits), Standing: new(0), Balance: balance(s.Plants)}
+	t := Totals{Plants: len(s.Plants), Visits: len(s.Trial.Visits), Balance: balance(s.Plants)}
 	for i := range s.Plants {
 		b := &s.Plants[i].Book
 		t.SetAtLeast += b.Totals.SetAtLeast
-		t.StandingAtLeast += b.Totals.StandingAtLeast
 		t.Missing += b.Totals.Unaccounted
 		t.Contradictions += len(Beyond(b.Contradictions))
 		if left := b.Totals.LeftAtRemoval; left != nil {
@@ -46,11 +47,10 @@ func totals(s *Season) Totals {
 		if b.Totals.StandingAtLeast > 0 {
 			t.Bearing++
 		}
-		if b.Totals.Standing == nil {
-			t.Standing = nil
-		} else if t.Standing != nil {
-			*t.Standing += *b.Totals.Standing
-		}
+	}
+	t.StandingAtLeast, t.StandingAtMost = standTogether(s.Plants, !s.one)
+	if t.StandingAtMost != nil && *t.StandingAtMost == t.StandingAtLeast {
+		t.Standing = new(t.StandingAtLeast)
 	}
 	for _, l := range s.Losses {
 		if l.Cause == crop.Cleared {

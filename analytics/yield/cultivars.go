@@ -119,7 +119,11 @@ func (c *Cultivar) say(own []*Plant) {
 		unit -= p.Tally.Fruits
 	}
 	if unit > 0 {
-		c.Warnings = append(c.Warnings, fmt.Sprintf("%d fruit picked of whole units are in the weeks and in no plant's number.", unit))
+		text := fmt.Sprintf("%d fruit picked of whole units are in the weeks and in no plant's number", unit)
+		if c.Plants > 0 && c.Fruits != nil {
+			text += fmt.Sprintf("; with them %.1f fruit a plant were picked, not %.1f", c.Fruits.Value+float64(unit)/float64(c.Plants), c.Fruits.Value)
+		}
+		c.Warnings = append(c.Warnings, text+".")
 	}
 }
 

@@ -17,7 +17,10 @@ var utc = time.UTC
 type Plant struct {
 	Records *crop.PlantRecords
 	Tally   Tally
-	Grams   Grams // of all that was picked, counted or weighed
+	// FruitsAtMost is the fruit picked with all that was picked from the plant's unit, of which none to all is of this plant; nil where
+	// fruit went uncounted. Tally.Fruits is the lower end.
+	FruitsAtMost *int
+	Grams        Grams // of all that was picked, counted or weighed
 	// Marketable is the mass of marketable fruit alone.
 	Marketable Grams
 	// DaysFrom is what days are counted from: sowing, transplanting or the first count; Began is that day.
@@ -73,6 +76,7 @@ func Plants(t *crop.Trial, asOf time.Time) []Plant {
 		p.Milestones, p.Warnings = phenology.Milestones(*r, &book, phenology.DiaryOf(t, r.Plant.ID))
 		p.Stages = phenology.BBCH(p.Milestones, &book)
 		p.begin(&book)
+		p.FruitsAtMost = book.Totals.PickedAtMost
 		p.weigh(weights, masses)
 		p.firsts()
 		p.pace(asOf, weights, masses)
@@ -251,10 +255,22 @@ func (p *Plant) say(b *ledger.Book) {
 	if n := p.Tally.Uncounted; n > 0 {
 		warn("%d pickings were weighed and not counted; their fruit are in no number of fruit.", n)
 	}
-	if n := b.Totals.UnitFruit; n > 0 {
-		warn("Up to %d more fruit may be of this plant: they are recorded of its unit as a whole.", n)
+	if n := unitPicked(b); n > 0 {
+		warn("Between %d and %d fruit were picked from this plant: %d are recorded of its unit as a whole, and are in no other number of the plant.",
+			p.Tally.Fruits, p.Tally.Fruits+n, n)
 	}
 	if left := b.Totals.LeftAtRemoval; left != nil && *left > 0 {
 		warn("%d fruit stood when the plant was removed and are in no yield.", *left)
 	}
+}
+
+// unitPicked is the fruit of known number that was picked from the plant's unit.
+func unitPicked(b *ledger.Book) int {
+	n := 0
+	for i := range b.Removals {
+		if r := &b.Removals[i]; r.Picked && !r.Sure {
+			n += r.Fruits
+		}
+	}
+	return n
 }

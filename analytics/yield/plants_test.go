@@ -168,3 +168,28 @@ func TestSplitPicking(t *testing.T) {
 		t.Errorf("in one picking %v g with variance %v, in twenty %v g with %v", one.G(), one.Variance(), many.G(), many.Variance())
 	}
 }
+
+// TestPickedFromTheUnit: of nine fruit picked from the whole unit none to all are of each of its plants; of the cultivar they surely are.
+func TestPickedFromTheUnit(t *testing.T) {
+	tr := trial(pick(a1, "2026-05-04", 4, grams(40)), pick(a2, "2026-05-05", 6, grams(72)), pick(a1, "2026-05-06", 9, of(alder, lisbon)))
+	all := yield.Plants(tr, may20)
+	for i, want := range []struct{ low, high int }{{4, 13}, {6, 15}} {
+		if p := all[i]; p.Tally.Fruits != want.low || p.FruitsAtMost == nil || *p.FruitsAtMost != want.high {
+			t.Errorf("plant %d: %d to %v, want %+v", i, p.Tally.Fruits, p.FruitsAtMost, want)
+		}
+	}
+	if words := strings.Join(all[0].Warnings, " "); !strings.Contains(words, "Between 4 and 13 fruit were picked from this plant") {
+		t.Errorf("words: %q", words)
+	}
+	// 10 fruit on two plants are 5 a plant; with the nine of the unit 9.5.
+	if words := strings.Join(yield.Cultivars(tr, all)[0].Warnings, " "); !strings.Contains(words, "with them 9.5 fruit a plant were picked, not 5.0") {
+		t.Errorf("words: %q", words)
+	}
+	if other := all[2]; other.FruitsAtMost == nil || *other.FruitsAtMost != 0 {
+		t.Errorf("a plant of another cultivar: at most %v", other.FruitsAtMost)
+	}
+	weighed := yield.Plants(trial(pick(a1, "2026-05-04", -1, grams(40))), may20)[0]
+	if weighed.FruitsAtMost != nil || weighed.Tally.Uncounted != 1 {
+		t.Errorf("weighed and not counted: %+v", weighed)
+	}
+}
