@@ -63,7 +63,7 @@ var answerDocs = map[string]fieldDoc{
 	"LedgerVisit.standing_estimate":      {about: "Of a count of some trusses out of a stated number: what stands at each stage, expanded to all. It holds for trusses drawn at random, and is in no other number."},
 	"StandingEstimate.stage":             said("The stage.", "green"),
 	"StandingEstimate.value":             fruitFrom0("N times the mean over the trusses counted.", 40.0),
-	"StandingEstimate.low":               fruitFrom0("The lower end of its interval (Cochran 1977, with finite population correction), not below what was seen; null where the trusses aren't on record one by one, or one only.", 25.6),
+	"StandingEstimate.low":               fruitFrom0("The lower end of its interval (Cochran 1977, with finite population correction), not below what was seen; null where the trusses aren't on record one by one, are one only, all alike, or the lowest or highest ones in a row, which is a convenient choice and not a sample.", 25.6),
 	"StandingEstimate.high":              fruitFrom0("The upper end.", 54.4),
 	"StandingEstimate.level":             number("The level of the interval.", "", 0, 1, ledger.EstimateLevel),
 	"StandingEstimate.seen":              fruitFrom0("Fruit on the trusses counted.", 20),

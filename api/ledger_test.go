@@ -57,6 +57,37 @@ func TestLedger(t *testing.T) {
 	})
 }
 
+// TestLedgerBounds: a total without colours, trusses one by one, and fruit of the whole place between what is known and what may be. Of
+// four trusses the second and fourth have 3 and 5 green fruit: 4·4 = 16.
+func TestLedgerBounds(t *testing.T) {
+	c := testClient(t)
+	lab := newTrial(c)
+	for _, r := range []struct {
+		kind crop.Kind
+		body string
+	}{
+		{crop.Visits, `{"plant_id": "PLANT", "counted_at": "2026-01-10T09:00:00Z", "counts": {"red": 2}, "total": 9}`},
+		{crop.Visits, `{"plant_id": "PLANT", "counted_at": "2026-01-17T09:00:00Z", "counts": {"green": 3}, "truss": 2, "trusses_total": 4}`},
+		{crop.Visits, `{"plant_id": "PLANT", "counted_at": "2026-01-17T09:00:00Z", "counts": {"green": 5}, "truss": 4, "trusses_total": 4}`},
+	} {
+		c.add(r.kind, lab.fill(r.body))
+	}
+	got := c.want(200, "GET", "/v1/plants/"+lab.plant+"/ledger", "").object(t)
+	visits := got["visits"].([]any)
+	wantPart(t, "/total", visits[0], map[string]any{
+		"standing_at_least":    map[string]any{"green": 0.0, "breaker": 0.0, "turning": 0.0, "red": 2.0},
+		"standing_at_most":     map[string]any{"green": 7.0, "breaker": 7.0, "turning": 7.0, "red": 2.0},
+		"ever_reached_at_most": map[string]any{"green": 9.0, "breaker": 9.0, "turning": 9.0, "red": 2.0},
+	})
+	wantPart(t, "/trusses", visits[1], map[string]any{"standing_at_most": map[string]any{"green": nil, "breaker": nil, "turning": nil, "red": nil}})
+	estimate := visits[1].(map[string]any)["standing_estimate"].([]any)
+	if len(estimate) != 1 {
+		t.Fatalf("got %v, want an estimate of green fruit", estimate)
+	}
+	wantPart(t, "/estimate", estimate[0], map[string]any{"stage": "green", "value": 16.0, "level": 0.9, "seen": 8.0, "trusses_counted": 2.0, "trusses_total": 4.0, "low": 8.0})
+	wantPart(t, "/totals", got["totals"], map[string]any{"standing": nil, "standing_at_least": 9.0, "standing_at_most": nil, "picked_at_most": 0.0, "lost_at_most": 0.0})
+}
+
 // wantPart demands that got holds whatever want does; got may hold more fields.
 func wantPart(t *testing.T, at string, got, want any) {
 	t.Helper()

@@ -17,8 +17,9 @@ const EstimateLevel = 0.90
 // riper. It is beside the ledger and in none of its sums.
 type Estimate struct {
 	Value float64
-	// Low and High are nil where the fruit of single trusses isn't on record or is of one truss only, so that their spread isn't known. Low
-	// isn't below what was seen.
+	// Low and High are nil where the fruit of single trusses isn't on record, is of one truss only or alike on all that were counted, so that
+	// their spread isn't known, and where the trusses are the lowest ones or the highest ones in a row: a convenient choice, whose
+	// error no spread of theirs tells. Low isn't below what was seen.
 	Low, High     *float64
 	Counted, Of   int // trusses
 	Seen          int // fruit on the trusses counted
@@ -71,7 +72,7 @@ func expandRows(trusses []*crop.Visit, of int, scale *crop.Scale, stages int) []
 			seen += v.Counts[name]
 		}
 		e := &Estimate{Value: float64(seen) * float64(of) / float64(len(trusses)), Counted: len(trusses), Of: of, Seen: seen}
-		if t, err := sampling.SimpleTotal(y, of); err == nil {
+		if t, err := sampling.SimpleTotal(y, of); err == nil && t.Variance > 0 && !convenient(trusses, of) {
 			low, high := t.Interval(EstimateLevel)
 			e.StandardError = new(t.SE)
 			e.Low, e.High = new(math.Max(low, float64(seen))), &high
@@ -79,6 +80,13 @@ func expandRows(trusses []*crop.Visit, of int, scale *crop.Scale, stages int) []
 		out[s] = e
 	}
 	return out
+}
+
+// convenient tells whether the trusses are the lowest ones or the highest ones in a row, trusses being numbered from the base; they come
+// in the order of their numbers. A choice at random or of every so many seldom looks like that, and what can be reached does.
+func convenient(trusses []*crop.Visit, of int) bool {
+	first, last := *trusses[0].Truss, *trusses[len(trusses)-1].Truss
+	return last-first == len(trusses)-1 && (first == 1 || last == of)
 }
 
 // expandSum has the fruit of the trusses together, which say nothing of their spread.

@@ -1,7 +1,9 @@
 package ledger_test
 
 import (
+	"fmt"
 	"math"
+	"math/rand/v2"
 	"strings"
 	"testing"
 
@@ -68,8 +70,66 @@ func TestWhatExpandsToNothing(t *testing.T) {
 	if one == nil || one[0] == nil || one[0].Value != 20 || one[0].High != nil {
 		t.Errorf("one truss of five: %+v, want 20 without an interval", one)
 	}
-	seen := bookOf(t, "count 2026-05-01 truss=1 trusses=/4 green=0\ncount 2026-05-01 truss=2 trusses=/4 green=9").Visits[0].Estimate
+	seen := bookOf(t, "count 2026-05-01 truss=1 trusses=/4 green=0\ncount 2026-05-01 truss=3 trusses=/4 green=9").Visits[0].Estimate
 	if seen == nil || *seen[0].Low != 9 {
 		t.Errorf("the interval begins at %v, want what was seen, 9", *seen[0].Low)
+	}
+}
+
+// TestEstimateWithoutInterval: trusses in a row from an end of the plant are what could be reached, and trusses that are all alike don't
+// say how much the others may differ.
+func TestEstimateWithoutInterval(t *testing.T) {
+	for name, c := range map[string]struct {
+		script string
+		value  float64
+	}{
+		"lowest in a row":  {"count 2026-05-01 truss=1 trusses=/6 green=2\ncount 2026-05-01 truss=2 trusses=/6 green=4", 18},
+		"highest in a row": {"count 2026-05-01 truss=5 trusses=/6 green=2\ncount 2026-05-01 truss=6 trusses=/6 green=4", 18},
+		"all alike":        {"count 2026-05-01 truss=2 trusses=/6 green=0\ncount 2026-05-01 truss=5 trusses=/6 green=0", 0},
+	} {
+		b := bookOf(t, c.script)
+		e := b.Visits[0].Estimate[0]
+		if e == nil || e.Value != c.value || e.Low != nil || e.High != nil || e.StandardError != nil {
+			t.Errorf("%s: %+v, want %v without an interval", name, e, c.value)
+		}
+		if words := strings.Join(b.Warnings, " "); !strings.Contains(words, "no interval for it") {
+			t.Errorf("%s: %q", name, words)
+		}
+	}
+	inside := bookOf(t, "count 2026-05-01 truss=2 trusses=/6 green=2\ncount 2026-05-01 truss=5 trusses=/6 green=4").Visits[0].Estimate[0]
+	if inside == nil || inside.Low == nil {
+		t.Errorf("every third truss: %+v, want an interval", inside)
+	}
+}
+
+// TestExpansionCovers draws four of twelve trusses at random from plants whose trusses bear unlike numbers (2 to 14, fewer at the
+// top), and asks how often the interval holds the plant's number: 90 % nominally.
+func TestExpansionCovers(t *testing.T) {
+	const plants, trusses, drawn = 2000, 12, 4
+	rng := rand.New(rand.NewPCG(5, 9))
+	held, given := 0, 0
+	for range plants {
+		bears, total := make([]int, trusses), 0
+		for i := range bears {
+			bears[i] = 2 + rng.IntN(13-i/2)
+			total += bears[i]
+		}
+		var script strings.Builder
+		for _, i := range rng.Perm(trusses)[:drawn] {
+			fmt.Fprintf(&script, "count 2026-05-01 truss=%d trusses=/%d green=%d\n", i+1, trusses, bears[i])
+		}
+		e := bookOf(t, script.String()).Visits[0].Estimate[0]
+		if e == nil || e.Low == nil {
+			continue
+		}
+		given++
+		if *e.Low <= float64(total) && float64(total) <= *e.High {
+			held++
+		}
+	}
+	share := float64(held) / float64(given)
+	t.Logf("%.1f %% of %d intervals hold the number", 100*share, given)
+	if given < plants*95/100 || share < 0.86 || share > 0.94 {
+		t.Errorf("%d of %d intervals hold the number, want about 90 %%", held, given)
 	}
 }
