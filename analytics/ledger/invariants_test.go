@@ -44,6 +44,9 @@ func checkInvariants(t reporter, b *ledger.Book) {
 			if s > 0 {
 				falling(t, i, s, e)
 			}
+			if e.Standing[s] == nil && e.StandingAtLeast[s] > e.AtOrBeyondAtLeast[s] {
+				t.Errorf("visit %d stage %d: at least %d stand, at or beyond it at least %d", i, s, e.StandingAtLeast[s], e.AtOrBeyondAtLeast[s])
+			}
 		}
 		accounted = append(accounted, e.AtOrBeyondAtLeast[0]+sureBefore(b, i))
 		sumUnaccounted += e.Unaccounted[0]

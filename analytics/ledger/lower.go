@@ -82,6 +82,7 @@ func (b *Book) witnesses(all []event, run *running) []witness {
 			for _, x := range e.StandingAtLeast[:doubted] {
 				w.stands += x
 			}
+			w.stands = min(w.stands, w.stood) // counts of one time that disagree are sure of less together than each by itself
 		}
 	}
 	return found

@@ -88,7 +88,7 @@ func agree(counts []observation, n int) (observation, *disagreement) {
 		switch {
 		case open && d != nil:
 			x, low = nil, min(d.low, max(aboveAtLeast, sumAtLeast))
-			o.cap(s+1, low)
+			o.cap(s+1, low, counts)
 		case open:
 			x, low = nil, max(aboveAtLeast, min(low, sumAtLeast))
 		case x == nil && above != nil && o.standing[s] != nil: // one count told this stage, another those beyond it
@@ -100,6 +100,7 @@ func agree(counts []observation, n int) (observation, *disagreement) {
 		o.beyond[s], o.beyondAtLeast[s] = x, low
 		above, aboveAtLeast, worst = x, low, worse(worst, d)
 	}
+	o.fit(counts)
 	o.cover(counts)
 	o.boundTogether(counts, worst == nil)
 	return o, worst
@@ -120,12 +121,33 @@ func (o *observation) cross(s int, x *int, low int, above *int, aboveAtLeast int
 	return nil
 }
 
-// cap lowers what stands at or beyond the stages from s on to at most a number that is in dispute.
-func (o *observation) cap(s, most int) {
-	for ; s < len(o.beyond); s++ {
-		if o.beyondAtLeast[s] > most {
-			o.beyond[s], o.beyondAtLeast[s] = nil, most
+// cap lowers what stands at or beyond the stages from s on where it is more than a number in dispute leaves room for: to what every
+// count is sure of, since the one that was sure of more may be the wrong one.
+func (o *observation) cap(s, most int, counts []observation) {
+	beyond := 0
+	for u := len(o.beyond) - 1; u >= s; u-- {
+		if o.beyondAtLeast[u] > most {
+			o.beyond[u], o.beyondAtLeast[u] = nil, most
+			for i := range counts {
+				o.beyondAtLeast[u] = min(o.beyondAtLeast[u], counts[i].beyondAtLeast[u])
+			}
+			o.beyondAtLeast[u] = max(o.beyondAtLeast[u], beyond)
 		}
+		beyond = o.beyondAtLeast[u]
+	}
+}
+
+// fit lowers the bound of a stage in the same way where the stages together don't have room for it.
+func (o *observation) fit(counts []observation) {
+	beyond := 0
+	for s := len(o.atLeast) - 1; s >= 0; s-- {
+		if room := max(0, o.beyondAtLeast[s]-beyond); o.atLeast[s] > room {
+			o.standing[s], o.atLeast[s] = nil, room
+			for i := range counts {
+				o.atLeast[s] = min(o.atLeast[s], counts[i].atLeast[s])
+			}
+		}
+		beyond += o.atLeast[s]
 	}
 }
 
