@@ -13,21 +13,12 @@ import (
 )
 
 func (s *server) seasonCurves(c *gin.Context) error {
-	id, err := plainPathID(c)
-	if err != nil {
-		return err
-	}
 	q := parseQuery(c, "as_of", "clock")
 	clock := q.clock()
-	asOf, err := s.asOf(q)
+	trial, asOf, err := s.seasonAsOf(c, q, clock != curve.CalendarClock)
 	if err != nil {
 		return err
 	}
-	trial, err := s.store.LoadSeason(c.Request.Context(), id, clock != curve.CalendarClock)
-	if err != nil {
-		return err
-	}
-	trial = trial.AsOf(asOf)
 	plants := trial.ByPlant()
 	books := make([]ledger.Book, len(plants))
 	for i := range plants {

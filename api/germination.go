@@ -11,20 +11,12 @@ import (
 )
 
 func (s *server) seasonGermination(c *gin.Context) error {
-	id, err := plainPathID(c)
-	if err != nil {
-		return err
-	}
-	asOf, err := s.asOf(parseQuery(c, "as_of"))
-	if err != nil {
-		return err
-	}
-	trial, err := s.store.LoadSeason(c.Request.Context(), id, true)
+	trial, asOf, err := s.seasonAsOf(c, parseQuery(c, "as_of"), true)
 	if err != nil {
 		return err
 	}
 	answer := germinationAnswer{AsOf: asOf, Level: germination.Level, Lots: []lotAnswer{}, Warnings: germination.Notes()}
-	for _, l := range germination.Lots(trial.AsOf(asOf)) {
+	for _, l := range germination.Lots(trial) {
 		answer.Lots = append(answer.Lots, newLotAnswer(&l))
 	}
 	if len(answer.Lots) == 0 {

@@ -33,18 +33,6 @@ func (s *server) plantLedger(c *gin.Context) error {
 	return respond(c, http.StatusOK, newLedgerAnswer(asOf, ledger.Of(all[at])))
 }
 
-// asOf is the moment an analysis looks back from: the parameter as_of, or now.
-func (s *server) asOf(q *query) (time.Time, error) {
-	at := q.instant("as_of")
-	if err := q.err(); err != nil {
-		return time.Time{}, err
-	}
-	if at == nil {
-		return s.now(), nil
-	}
-	return *at, nil
-}
-
 type ledgerAnswer struct {
 	AsOf           time.Time             `json:"as_of"`
 	PlantID        crop.ID               `json:"plant_id"`

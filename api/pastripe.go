@@ -12,28 +12,16 @@ import (
 )
 
 func (s *server) pastRipe(c *gin.Context) error {
-	id, err := plainPathID(c)
-	if err != nil {
-		return err
-	}
 	q := parseQuery(c, "as_of", "hold_days")
 	hold := q.days("hold_days")
-	asOf, err := s.asOf(q)
+	trial, asOf, err := s.seasonAsOf(c, q, false)
 	if err != nil {
 		return err
-	}
-	trial, err := s.store.LoadSeason(c.Request.Context(), id, false)
-	if err != nil {
-		return err
-	}
-	ownHold := 0.0 // each cultivar's own
-	if hold != nil {
-		ownHold = *hold
 	}
 	answer := pastRipeAnswer{AsOf: asOf, HoldDays: hold, Plants: []pastRipePlant{}}
 	var left []pastripe.Plant
-	for _, r := range trial.AsOf(asOf).ByPlant() {
-		p := pastripe.Of(r, ledger.Of(r), asOf, ownHold)
+	for _, r := range trial.ByPlant() {
+		p := pastripe.Of(r, ledger.Of(r), asOf, orOwn(hold))
 		left = append(left, p)
 		answer.Plants = append(answer.Plants, newPastRipePlant(p, r.Cultivar))
 	}

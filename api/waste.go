@@ -13,25 +13,13 @@ import (
 )
 
 func (s *server) seasonWaste(c *gin.Context) error {
-	id, err := plainPathID(c)
-	if err != nil {
-		return err
-	}
 	q := parseQuery(c, "as_of", "hold_days")
 	hold := q.days("hold_days")
-	asOf, err := s.asOf(q)
+	trial, asOf, err := s.seasonAsOf(c, q, false)
 	if err != nil {
 		return err
 	}
-	trial, err := s.store.LoadSeason(c.Request.Context(), id, false)
-	if err != nil {
-		return err
-	}
-	ownHold := 0.0
-	if hold != nil {
-		ownHold = *hold
-	}
-	w := waste.Of(trial.AsOf(asOf), asOf, ownHold)
+	w := waste.Of(trial, asOf, orOwn(hold))
 	answer := wasteAnswer{AsOf: asOf, Level: waste.Level, HoldDays: hold, Season: newWasteSum(&w.Sum), Share: newWasteShare(w.Share),
 		Plants: []plantWaste{}, Cultivars: []cultivarWaste{}, Weeks: []weekWaste{}, Intervals: []intervalWaste{},
 		Warnings: []string{pastripe.RestsOnRecords, noIntervals}}

@@ -12,21 +12,12 @@ import (
 )
 
 func (s *server) seasonYield(c *gin.Context) error {
-	id, err := plainPathID(c)
-	if err != nil {
-		return err
-	}
 	q := parseQuery(c, "as_of", "price_per_kg")
 	price := q.price("price_per_kg")
-	asOf, err := s.asOf(q)
+	trial, asOf, err := s.seasonAsOf(c, q, false)
 	if err != nil {
 		return err
 	}
-	trial, err := s.store.LoadSeason(c.Request.Context(), id, false)
-	if err != nil {
-		return err
-	}
-	trial = trial.AsOf(asOf)
 	plants := yield.Plants(trial, asOf)
 	answer := yieldAnswer{AsOf: asOf, Level: yield.Level, PricePerKg: price, Plants: []plantYield{}, Cultivars: []cultivarYield{}, Warnings: []string{}}
 	for i := range plants {
