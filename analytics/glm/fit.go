@@ -6,6 +6,8 @@ import (
 
 	"gonum.org/v1/gonum/mat"
 	"gonum.org/v1/gonum/stat/distuv"
+
+	"vinetally/analytics/posdef"
 )
 
 // Data are n observations of p columns.
@@ -65,6 +67,8 @@ const (
 	mostIterations = 100
 	mostHalvings   = 30
 	tightest       = 1e-14 // relative change of the deviance at the end
+	// worstCondition of an information with a unit diagonal, beyond which no digit of its inverse is sure.
+	worstCondition = 1e14
 	// farthest is how far from 0 a linear predictor is let to go: beyond it a share is 0 or 1 to the last digit that counts.
 	farthest = 30
 )
@@ -89,14 +93,14 @@ func Regress(d Data, link Link) (*Fit, error) {
 		if iteration == mostIterations {
 			return nil, refuse("the fit didn't settle in %d steps", mostIterations)
 		}
-		next, _, err := d.step(link, eta)
-		if err != nil {
-			if iteration > 0 { // the columns were independent at the start
-				err = errSeparated
-			}
-			return nil, err
-		}
-		if iteration > 0 {
+		information, response := d.normal(link, eta)
+		next, ok := posdef.Solve(information, response, worstCondition)
+		switch {
+		case !ok && iteration == 0:
+			return nil, refuse("the columns aren't independent: leave one out that the others add up to")
+		case !ok: // the columns were independent at the start
+			return nil, errSeparated
+		case iteration > 0:
 			next = d.shorten(link, f.Coef, next, deviance)
 		}
 		d.predict(next, eta)
@@ -108,14 +112,12 @@ func Regress(d Data, link Link) (*Fit, error) {
 			return nil, errSeparated
 		}
 		if settled && iteration > 1 {
-			_, information, err := d.step(link, eta)
-			if err != nil {
+			information, _ := d.normal(link, eta)
+			f.Covariance, ok = posdef.Invert(information, worstCondition)
+			if !ok || d.endless(f.Covariance) {
 				return nil, errSeparated
 			}
-			f.finish(d, information, eta)
-			if d.endless(f.Covariance) {
-				return nil, errSeparated
-			}
+			f.finish(d, eta)
 			return f, nil
 		}
 	}
@@ -164,11 +166,11 @@ func (d Data) check(link Link) error {
 	return nil
 }
 
-// step is one weighted least-squares step from a linear predictor.
-func (d Data) step(link Link, eta []float64) (coef []float64, information *mat.SymDense, err error) {
+// normal returns the normal equations of one weighted least-squares step from a linear predictor: XᵀWX, which is the information,
+// and XᵀWz of the working response z.
+func (d Data) normal(link Link, eta []float64) (information *mat.SymDense, response []float64) {
 	n, p := len(d.Y), len(d.X[0])
-	information = mat.NewSymDense(p, nil)
-	score := mat.NewVecDense(p, nil)
+	information, response = mat.NewSymDense(p, nil), make([]float64, p)
 	for i := range n {
 		mu, rest, slope := link.mean(eta[i])
 		trials, variance := 1.0, mu
@@ -184,52 +186,13 @@ func (d Data) step(link Link, eta []float64) (coef []float64, information *mat.S
 			z -= d.Offset[i]
 		}
 		for j := range p {
-			score.SetVec(j, score.AtVec(j)+w*z*d.X[i][j])
+			response[j] += w * z * d.X[i][j]
 			for k := j; k < p; k++ {
 				information.SetSym(j, k, information.At(j, k)+w*d.X[i][j]*d.X[i][k])
 			}
 		}
 	}
-	var chol mat.Cholesky
-	if !chol.Factorize(scaled(information)) || chol.Cond() > 1e14 {
-		return nil, nil, refuse("the columns aren't independent: leave one out that the others add up to")
-	}
-	var x mat.VecDense
-	scale := scales(information)
-	for j := range p {
-		score.SetVec(j, score.AtVec(j)*scale[j])
-	}
-	if err := chol.SolveVecTo(&x, score); err != nil {
-		return nil, nil, refuse("the columns aren't independent: leave one out that the others add up to")
-	}
-	coef = make([]float64, p)
-	for j := range p {
-		coef[j] = x.AtVec(j) * scale[j]
-	}
-	return coef, information, nil
-}
-
-func scales(a *mat.SymDense) []float64 {
-	s := make([]float64, a.SymmetricDim())
-	for j := range s {
-		s[j] = 1
-		if a.At(j, j) > 0 {
-			s[j] = 1 / math.Sqrt(a.At(j, j))
-		}
-	}
-	return s
-}
-
-// scaled has ones on its diagonal, so that the condition tells of dependence and not of units.
-func scaled(a *mat.SymDense) *mat.SymDense {
-	s := scales(a)
-	b := mat.NewSymDense(len(s), nil)
-	for j := range s {
-		for k := j; k < len(s); k++ {
-			b.SetSym(j, k, a.At(j, k)*s[j]*s[k])
-		}
-	}
-	return b
+	return information, response
 }
 
 func (d Data) predict(coef, eta []float64) {
@@ -317,8 +280,7 @@ func (d Data) deviance(link Link, eta []float64) float64 {
 	return 2 * sum
 }
 
-func (f *Fit) finish(d Data, information *mat.SymDense, eta []float64) {
-	f.Covariance = inverse(information)
+func (f *Fit) finish(d Data, eta []float64) {
 	f.Deviance = d.deviance(f.Link, eta)
 	f.NullDeviance = d.nullDeviance()
 	f.DF = -len(f.Coef)
@@ -385,21 +347,4 @@ func (d Data) exposure(i int) float64 {
 	default:
 		return 1
 	}
-}
-
-// inverse of a matrix that Regress has factorised before.
-func inverse(a *mat.SymDense) [][]float64 {
-	var chol mat.Cholesky
-	chol.Factorize(scaled(a))
-	var inv mat.SymDense
-	_ = chol.InverseTo(&inv)
-	s := scales(a)
-	out := make([][]float64, len(s))
-	for j := range out {
-		out[j] = make([]float64, len(s))
-		for k := range out[j] {
-			out[j][k] = inv.At(j, k) * s[j] * s[k]
-		}
-	}
-	return out
 }

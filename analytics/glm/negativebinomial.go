@@ -4,6 +4,8 @@ import (
 	"math"
 
 	"gonum.org/v1/gonum/mat"
+
+	"vinetally/analytics/posdef"
 )
 
 // NegativeBinomialFit is a fit whose variance is μ + μ²/θ.
@@ -46,7 +48,10 @@ func NegativeBinomial(d Data) (*NegativeBinomialFit, error) {
 			}
 		}
 	}
-	f.Given = inverse(expected)
+	var ok bool
+	if f.Given, ok = posdef.Invert(expected, worstCondition); !ok {
+		return nil, errSeparated
+	}
 	if !(ofTheta > 0) {
 		return nil, refuse("the counts don't tell how much they vary beyond chance")
 	}

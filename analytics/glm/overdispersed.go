@@ -3,7 +3,10 @@ package glm
 import (
 	"math"
 
+	"gonum.org/v1/gonum/floats"
 	"gonum.org/v1/gonum/mat"
+
+	"vinetally/analytics/posdef"
 )
 
 // Overdispersed is a maximum likelihood fit of a model with a parameter for the dispersion beside the coefficients: the beta-binomial's φ
@@ -61,8 +64,10 @@ func (d Data) climbFrom(theta []float64, one func(i int, eta, shape float64) ter
 		if !ok {
 			return nil
 		}
-		if decrement < 1e-20*(1+math.Abs(value)) && isPositive(information) {
-			return d.overdispersed(theta, value, information)
+		if decrement < 1e-20*(1+math.Abs(value)) {
+			if observed, ok := posdef.Invert(information, worstCondition); ok {
+				return d.overdispersed(theta, value, observed)
+			}
 		}
 		climbed := false
 		for range mostHalvings {
@@ -85,19 +90,21 @@ func (d Data) climbFrom(theta []float64, one func(i int, eta, shape float64) ter
 		}
 	}
 	// Rounding can keep the last digits of the score from settling; a score this small against the curvature is a maximum.
-	if _, decrement, ok := newton(information, score); ok && decrement < 1e-14*(1+math.Abs(value)) && isPositive(information) {
-		return d.overdispersed(theta, value, information)
+	if _, decrement, ok := newton(information, score); ok && decrement < 1e-14*(1+math.Abs(value)) {
+		if observed, ok := posdef.Invert(information, worstCondition); ok {
+			return d.overdispersed(theta, value, observed)
+		}
 	}
 	return nil
 }
 
-func (d Data) overdispersed(theta []float64, value float64, information *mat.SymDense) *Overdispersed {
+func (d Data) overdispersed(theta []float64, value float64, observed [][]float64) *Overdispersed {
 	p := len(theta) - 1
 	// Where the shape's curvature is all but gone there is a slope without end, not a maximum.
 	if theta[p] > farthestShape-2 {
 		return nil
 	}
-	return &Overdispersed{Coef: theta[:p], LogShape: theta[p], Observed: inverse(information), LogLik: value, DF: len(d.Y) - p}
+	return &Overdispersed{Coef: theta[:p], LogShape: theta[p], Observed: observed, LogLik: value, DF: len(d.Y) - p}
 }
 
 func (d Data) derivatives(theta []float64, one func(i int, eta, shape float64) term) (value float64, score []float64, information *mat.SymDense) {
@@ -122,11 +129,6 @@ func (d Data) derivatives(theta []float64, one func(i int, eta, shape float64) t
 	return value, score, information
 }
 
-func isPositive(a *mat.SymDense) bool {
-	var chol mat.Cholesky
-	return chol.Factorize(scaled(a)) && chol.Cond() < 1e14
-}
-
 // newton is the step up, with the diagonal raised until the curvature is that of a maximum; decrement is score·step.
 func newton(information *mat.SymDense, score []float64) (step []float64, decrement float64, ok bool) {
 	n := len(score)
@@ -136,18 +138,9 @@ func newton(information *mat.SymDense, score []float64) (step []float64, decreme
 		for j := range n {
 			a.SetSym(j, j, information.At(j, j)+ridge*(1+math.Abs(information.At(j, j))))
 		}
-		if !isPositive(a) {
-			continue
+		if step, ok = posdef.Solve(a, score, worstCondition); ok {
+			return step, floats.Dot(step, score), true
 		}
-		inv := inverse(a)
-		step = make([]float64, n)
-		for j := range n {
-			for k := range n {
-				step[j] += inv[j][k] * score[k]
-			}
-			decrement += step[j] * score[j]
-		}
-		return step, decrement, true
 	}
 	return nil, 0, false
 }
