@@ -4,6 +4,8 @@ import (
 	"math"
 
 	"gonum.org/v1/gonum/mat"
+
+	"vinetally/analytics/posdef"
 )
 
 // model is a cumulative link model before it is fitted: its cuts are at η_j = z_j·γ with the coefficients γ.
@@ -137,6 +139,8 @@ const (
 	// settled is the relative gain in log-likelihood that a step promises when Newton's method doubles the digits by itself, and
 	// the log-likelihood has none left to tell a better point by.
 	settled = 1e-10
+	// worstCondition of an information with a unit diagonal that is still solved.
+	worstCondition = 1e13
 )
 
 // fit climbs by Newton's method, halving steps that don't go up, with the expected information where the observed one isn't
@@ -145,9 +149,9 @@ func (m *model) fit(coef []float64) (*Cumulative, error) {
 	now := m.logLik(coef)
 	for range mostIterations {
 		score, observed, expected := m.information(coef)
-		step, ok := solve(observed, score)
+		step, ok := posdef.Solve(observed, score, worstCondition)
 		if !ok {
-			if step, ok = solve(expected, score); !ok {
+			if step, ok = posdef.Solve(expected, score, worstCondition); !ok {
 				return nil, refuse("the covariates aren't independent, or a line separates the stages completely")
 			}
 		}
@@ -230,63 +234,19 @@ func (m *model) polish(coef, step []float64) (*Cumulative, error) {
 		coef = next
 		score, observed, _ := m.information(coef)
 		var ok bool
-		if step, ok = solve(observed, score); !ok {
+		if step, ok = posdef.Solve(observed, score, worstCondition); !ok {
 			return nil, errSeparated
 		}
 	}
 	return m.finish(coef, m.logLik(coef))
 }
 
-func solve(information *mat.SymDense, score []float64) ([]float64, bool) {
-	scale := make([]float64, len(score))
-	for k := range scale {
-		if !(information.At(k, k) > 0) {
-			return nil, false
-		}
-		scale[k] = 1 / math.Sqrt(information.At(k, k))
-	}
-	a := mat.NewSymDense(len(score), nil)
-	b := mat.NewVecDense(len(score), nil)
-	for k := range score {
-		b.SetVec(k, score[k]*scale[k])
-		for l := k; l < len(score); l++ {
-			a.SetSym(k, l, information.At(k, l)*scale[k]*scale[l])
-		}
-	}
-	var chol mat.Cholesky
-	var x mat.VecDense
-	if !chol.Factorize(a) || chol.Cond() > 1e13 || chol.SolveVecTo(&x, b) != nil {
-		return nil, false
-	}
-	step := make([]float64, len(score))
-	for k := range step {
-		step[k] = x.AtVec(k) * scale[k]
-	}
-	return step, true
-}
-
-// invert is the inverse by columns.
-func invert(a *mat.SymDense) ([][]float64, bool) {
-	n := a.SymmetricDim()
-	out := make([][]float64, n)
-	for k := range out {
-		unit := make([]float64, n)
-		unit[k] = 1
-		column, ok := solve(a, unit)
-		if !ok {
-			return nil, false
-		}
-		out[k] = column
-	}
-	return out, true
-}
-
 func (m *model) finish(coef []float64, kernel float64) (*Cumulative, error) {
 	_, observed, expected := m.information(coef)
 	c := &Cumulative{Link: m.link, Stages: m.d.Stages, Empty: m.empty, Coef: coef, LogLikKernel: kernel, LogLik: kernel, separate: m.separate}
 	var ok, also bool
-	c.Observed, ok = invert(observed)
-	c.Expected, also = invert(expected)
+	c.Observed, ok = posdef.Invert(observed, worstCondition)
+	c.Expected, also = posdef.Invert(expected, worstCondition)
 	if !ok || !also || kernel > -certain || m.wild(c.Observed) {
 		return nil, errSeparated
 	}

@@ -5,6 +5,8 @@ import (
 
 	"gonum.org/v1/gonum/mat"
 	"gonum.org/v1/gonum/stat/distuv"
+
+	"vinetally/analytics/posdef"
 )
 
 // Profile is an interval by profile likelihood: the values of the first covariate at which the log-likelihood, maximised over all else, falls
@@ -94,9 +96,9 @@ func (m *model) through(start []float64, cut int, q, x float64) (coef []float64,
 	for range mostIterations {
 		score, observed, expected := m.information(coef)
 		s := withoutCut(score, cut, slope, rate)
-		step, ok := solve(reduce(observed, cut, slope, rate), s)
+		step, ok := posdef.Solve(reduce(observed, cut, slope, rate), s, worstCondition)
 		if !ok {
-			if step, ok = solve(reduce(expected, cut, slope, rate), s); !ok {
+			if step, ok = posdef.Solve(reduce(expected, cut, slope, rate), s, worstCondition); !ok {
 				return coef, math.Inf(-1)
 			}
 		}
