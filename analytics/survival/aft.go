@@ -6,6 +6,8 @@ import (
 
 	"gonum.org/v1/gonum/mat"
 	"gonum.org/v1/gonum/stat/distuv"
+
+	"vinetally/analytics/posdef"
 )
 
 // AFT is a fitted accelerated failure time model, ln T = β0 + x·β + σ·W (Kalbfleisch and Prentice 2002, The Statistical Analysis
@@ -80,6 +82,8 @@ const (
 	mostIterations = 200
 	mostHalvings   = 40
 	settled        = 1e-10 // relative gain, from where Newton's method goes on by itself
+	// worstCondition of a matrix with a unit diagonal that is still solved.
+	worstCondition = 1e13
 )
 
 // FitAFT fits by maximum likelihood: Newton's method with steps halved until they go up.
@@ -90,7 +94,7 @@ func FitAFT(data []Interval, family Family) (*AFT, error) {
 	theta := startOf(data)
 	now, score, information := likelihood(data, family, theta)
 	for range mostIterations {
-		step, ok := solve(information, score)
+		step, ok := posdef.Solve(information, score, worstCondition)
 		if !ok { // far from the top: along the slope, each coordinate by its own curvature
 			step = make([]float64, len(score))
 			for k := range step {
@@ -139,7 +143,7 @@ func climb(data []Interval, family Family, theta, step []float64, now float64) (
 func polish(data []Interval, family Family, theta []float64) (*AFT, error) {
 	for range 2 {
 		_, score, information := likelihood(data, family, theta)
-		step, ok := solve(information, score)
+		step, ok := posdef.Solve(information, score, worstCondition)
 		if !ok {
 			break
 		}
@@ -147,7 +151,7 @@ func polish(data []Interval, family Family, theta []float64) (*AFT, error) {
 	}
 	height, _, information := likelihood(data, family, theta)
 	censored := !slices.ContainsFunc(data, func(o Interval) bool { return o.Left == o.Right })
-	covariance, ok := invert(information)
+	covariance, ok := posdef.Invert(information, worstCondition)
 	if !ok || censored && height > -certain || endless(data, covariance, math.Exp(theta[len(theta)-1])) {
 		return nil, refuse("the times leave the spread or a covariate without end; more exact looks are needed")
 	}
@@ -293,30 +297,4 @@ func second(x []float64, w, sigma float64, a, b int) float64 {
 	default:
 		return x[min(a, b)] / sigma
 	}
-}
-
-func solve(information *mat.SymDense, score []float64) ([]float64, bool) {
-	var chol mat.Cholesky
-	var x mat.VecDense
-	if !chol.Factorize(information) || chol.Cond() > 1e13 || chol.SolveVecTo(&x, mat.NewVecDense(len(score), append([]float64(nil), score...))) != nil {
-		return nil, false
-	}
-	return append([]float64(nil), x.RawVector().Data...), true
-}
-
-func invert(a *mat.SymDense) ([][]float64, bool) {
-	var chol mat.Cholesky
-	var inv mat.SymDense
-	if !chol.Factorize(a) || chol.Cond() > 1e13 || chol.InverseTo(&inv) != nil {
-		return nil, false
-	}
-	n := a.SymmetricDim()
-	out := make([][]float64, n)
-	for i := range out {
-		out[i] = make([]float64, n)
-		for j := range out[i] {
-			out[i][j] = inv.At(i, j)
-		}
-	}
-	return out, true
 }

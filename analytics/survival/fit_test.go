@@ -44,6 +44,33 @@ func TestGroupWithoutTimes(t *testing.T) {
 	}
 }
 
+// TestUnitsOfACovariate: a covariate in other units has its coefficient in them, and is never refused for them.
+func TestUnitsOfACovariate(t *testing.T) {
+	fit := func(unit float64) *AFT {
+		var data []Interval
+		for i := range 8 {
+			at := float64(i)
+			data = append(data, Interval{Left: 2 + at, Right: 4 + at, Weight: 1, X: []float64{0}}, Interval{Left: 5 + 2*at, Right: 8 + 2*at, Weight: 1, X: []float64{unit}})
+		}
+		a, err := FitAFT(data, Weibull)
+		if err != nil {
+			t.Fatal(err)
+		}
+		return a
+	}
+	const unit = 1e9
+	one, other := fit(1), fit(unit)
+	for name, d := range map[string]float64{
+		"coefficient":    other.Coef[1]*unit/one.Coef[1] - 1,
+		"standard error": other.SE()[1]*unit/one.SE()[1] - 1,
+		"scale":          other.Scale()/one.Scale() - 1,
+	} {
+		if !(math.Abs(d) < 1e-9) {
+			t.Errorf("the %s is off by %g of itself", name, d)
+		}
+	}
+}
+
 // TestRecovers draws log-normal times seen every two days and finds them again within the error that it states.
 func TestRecovers(t *testing.T) {
 	rng := rand.New(rand.NewPCG(7, 1))

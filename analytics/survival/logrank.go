@@ -6,6 +6,8 @@ import (
 
 	"gonum.org/v1/gonum/mat"
 	"gonum.org/v1/gonum/stat/distuv"
+
+	"vinetally/analytics/posdef"
 )
 
 // LogRank compares the survival of groups (Mantel 1966, Cancer Chemother. Rep. 50:163–170; Peto and Peto 1972, J. R. Stat. Soc. A
@@ -70,7 +72,7 @@ func FitLogRank(groups map[string][]Event) (*LogRank, error) {
 			v.SetSym(g, h, variance.At(g, h))
 		}
 	}
-	x, ok := solve(v, d)
+	x, ok := posdef.Solve(v, d, worstCondition)
 	if !ok {
 		return nil, refuse("the groups weren't at risk at the same times: nothing to compare")
 	}
