@@ -1,5 +1,7 @@
 package glm
 
+import "gonum.org/v1/gonum/stat/combin"
+
 // BetaBinomial fits shares that vary more than binomial ones do, by maximum likelihood (Williams 1975, Biometrics 31:949–952): the share
 // behind an observation is itself drawn from a beta distribution with parameters μφ and (1 − μ)φ, logit μ = offset + Σ x·β.
 // Shares that vary no more than binomial ones are refused.
@@ -34,7 +36,7 @@ func (d Data) betaBinomial(i int, eta, phi float64) term {
 	vb, b1, b2 := rising(rest*phi, n-y)
 	vn, n1, n2 := rising(phi, n)
 	return term{
-		value:      choose(n, y) + va + vb - vn,
+		value:      combin.LogGeneralizedBinomial(n, y) + va + vb - vn,
 		eta:        phi * slope * (a1 - b1),
 		shape:      mu*a1 + rest*b1 - n1,
 		etaEta:     phi*slope*(rest-mu)*(a1-b1) + phi*phi*slope*slope*(a2+b2),

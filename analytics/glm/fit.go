@@ -1,30 +1,12 @@
 package glm
 
 import (
-	"fmt"
 	"math"
 
 	"gonum.org/v1/gonum/mat"
-	"gonum.org/v1/gonum/stat/distuv"
 
 	"vinetally/analytics/posdef"
 )
-
-// Data are n observations of p columns.
-type Data struct {
-	X [][]float64 // n rows of p columns, an intercept among them if wanted
-	Y []float64   // successes, or counts
-	// Trials of each observation make the family binomial; nil is Poisson.
-	Trials []float64
-	Offset []float64 // nil for none
-}
-
-// Refusal says in words why there is no fit.
-type Refusal struct{ Reason string }
-
-func (e *Refusal) Error() string { return e.Reason }
-
-func refuse(format string, args ...any) error { return &Refusal{fmt.Sprintf(format, args...)} }
 
 // Fit is a fitted model.
 type Fit struct {
@@ -69,8 +51,6 @@ const (
 	tightest       = 1e-14 // relative change of the deviance at the end
 	// worstCondition of an information with a unit diagonal, beyond which no digit of its inverse is sure.
 	worstCondition = 1e14
-	// farthest is how far from 0 a linear predictor is let to go: beyond it a share is 0 or 1 to the last digit that counts.
-	farthest = 30
 )
 
 // Regress fits a model. It is refused where the columns aren't independent or a maximum doesn't exist.
@@ -123,49 +103,6 @@ func Regress(d Data, link Link) (*Fit, error) {
 	}
 }
 
-func (d Data) check(link Link) error {
-	n := len(d.Y)
-	if n == 0 || len(d.X) != n || d.Trials != nil && len(d.Trials) != n || d.Offset != nil && len(d.Offset) != n {
-		return refuse("there must be as many rows of every kind, and at least one")
-	}
-	if (d.Trials == nil) != (link == Log) {
-		return refuse("shares want one of the links of shares, and counts the logarithm")
-	}
-	p := len(d.X[0])
-	if p == 0 || n < p {
-		return refuse("%d observations can't carry %d coefficients", n, p)
-	}
-	total, most := 0.0, 0.0
-	for i := range d.Y {
-		if len(d.X[i]) != p {
-			return refuse("row %d has %d columns and not %d", i+1, len(d.X[i]), p)
-		}
-		numbers := append([]float64{d.Y[i]}, d.X[i]...)
-		if d.Trials != nil {
-			numbers = append(numbers, d.Trials[i])
-		}
-		if d.Offset != nil {
-			numbers = append(numbers, d.Offset[i])
-		}
-		for _, v := range numbers {
-			if math.IsNaN(v) || math.IsInf(v, 0) {
-				return refuse("row %d has a value of %v, which is no number to fit", i+1, v)
-			}
-		}
-		if d.Y[i] < 0 || d.Trials != nil && d.Y[i] > d.Trials[i] {
-			return refuse("row %d has a count that can't be", i+1)
-		}
-		total += d.Y[i]
-		if d.Trials != nil {
-			most += d.Trials[i]
-		}
-	}
-	if total == 0 || d.Trials != nil && total == most {
-		return refuse("nothing happened, or everything: there is no change to fit")
-	}
-	return nil
-}
-
 // normal returns the normal equations of one weighted least-squares step from a linear predictor: XᵀWX, which is the information,
 // and XᵀWz of the working response z.
 func (d Data) normal(link Link, eta []float64) (information *mat.SymDense, response []float64) {
@@ -195,18 +132,6 @@ func (d Data) normal(link Link, eta []float64) (information *mat.SymDense, respo
 	return information, response
 }
 
-func (d Data) predict(coef, eta []float64) {
-	for i := range eta {
-		eta[i] = 0
-		if d.Offset != nil {
-			eta[i] = d.Offset[i]
-		}
-		for j, b := range coef {
-			eta[i] += b * d.X[i][j]
-		}
-	}
-}
-
 // shorten halves a step until it doesn't make the deviance worse.
 func (d Data) shorten(link Link, from, to []float64, deviance float64) []float64 {
 	eta := make([]float64, len(d.Y))
@@ -222,129 +147,4 @@ func (d Data) shorten(link Link, from, to []float64, deviance float64) []float64
 		to = half
 	}
 	return to
-}
-
-// separated tells whether every share has been driven to 0 or 1.
-func (d Data) separated(eta []float64) bool {
-	for i := range eta {
-		if d.Trials[i] > 0 && math.Abs(eta[i]) < farthest {
-			return false
-		}
-	}
-	return true
-}
-
-var errSeparated = refuse("a coefficient has no end: a line or a group separates what happened from what didn't completely; " +
-	"more observations between are needed, or fewer columns")
-
-// endless tells whether the linear predictor of an observation has an error so large that it goes to infinity by small steps, as
-// where nothing happened in one group alone (Albert and Anderson 1984, Biometrika 71:1–10).
-func (d Data) endless(covariance [][]float64) bool {
-	const far = 1e3 // a share is told from 0 or 1 only within 30 of 0
-	for i, x := range d.X {
-		if d.Trials != nil && d.Trials[i] == 0 {
-			continue
-		}
-		variance := 0.0
-		for j := range x {
-			for k := range x {
-				variance += x[j] * covariance[j][k] * x[k]
-			}
-		}
-		if !(variance < far*far) {
-			return true
-		}
-	}
-	return false
-}
-
-// part is y·ln(y/m), which is 0 at y = 0.
-func part(y, m float64) float64 {
-	if y == 0 {
-		return 0
-	}
-	return y * math.Log(y/m)
-}
-
-func (d Data) deviance(link Link, eta []float64) float64 {
-	sum := 0.0
-	for i, y := range d.Y {
-		mu, rest, _ := link.mean(eta[i])
-		if d.Trials != nil {
-			n := d.Trials[i]
-			sum += part(y, n*mu) + part(n-y, n*rest)
-		} else {
-			sum += part(y, mu) - (y - mu)
-		}
-	}
-	return 2 * sum
-}
-
-func (f *Fit) finish(d Data, eta []float64) {
-	f.Deviance = d.deviance(f.Link, eta)
-	f.NullDeviance = d.nullDeviance()
-	f.DF = -len(f.Coef)
-	for i, y := range d.Y {
-		mu, rest, _ := f.Link.mean(eta[i])
-		f.Mean[i] = mu
-		if d.Trials == nil {
-			f.DF++
-			f.PearsonX2 += (y - mu) * (y - mu) / mu
-			f.LogLikKernel += y*eta[i] - mu
-			f.LogLik += distuv.Poisson{Lambda: mu}.LogProb(y)
-			continue
-		}
-		n := d.Trials[i]
-		if n == 0 {
-			continue
-		}
-		f.DF++
-		f.PearsonX2 += (y - n*mu) * (y - n*mu) / (n * mu * rest)
-		kernel := 0.0
-		if y > 0 {
-			kernel += y * math.Log(mu)
-		}
-		if n > y {
-			kernel += (n - y) * math.Log(rest)
-		}
-		f.LogLikKernel += kernel
-		f.LogLik += kernel + choose(n, y)
-	}
-}
-
-// choose is ln of n over y.
-func choose(n, y float64) float64 {
-	a, _ := math.Lgamma(n + 1)
-	b, _ := math.Lgamma(y + 1)
-	c, _ := math.Lgamma(n - y + 1)
-	return a - b - c
-}
-
-func (d Data) nullDeviance() float64 {
-	y, n, sum := 0.0, 0.0, 0.0
-	for i := range d.Y {
-		y += d.Y[i]
-		n += d.exposure(i)
-	}
-	for i := range d.Y {
-		expected := d.exposure(i) * y / n
-		sum += part(d.Y[i], expected)
-		if d.Trials != nil {
-			sum += part(d.Trials[i]-d.Y[i], d.Trials[i]-expected)
-		} else {
-			sum -= d.Y[i] - expected
-		}
-	}
-	return 2 * sum
-}
-
-func (d Data) exposure(i int) float64 {
-	switch {
-	case d.Trials != nil:
-		return d.Trials[i]
-	case d.Offset != nil:
-		return math.Exp(d.Offset[i])
-	default:
-		return 1
-	}
 }

@@ -154,13 +154,3 @@ func rising(a, n float64) (value, first, second float64) {
 	}
 	return value, first, second
 }
-
-// whole refuses counts that aren't whole numbers: these likelihoods are of whole numbers.
-func (d Data) whole() error {
-	for i := range d.Y {
-		if d.Y[i] != math.Trunc(d.Y[i]) || d.Trials != nil && d.Trials[i] != math.Trunc(d.Trials[i]) {
-			return refuse("row %d has a count that isn't a whole number", i+1)
-		}
-	}
-	return nil
-}
