@@ -1,0 +1,60 @@
+package waste
+
+import (
+	"slices"
+
+	"vinetally/analytics/crop"
+	"vinetally/analytics/yield"
+)
+
+// Week is what was lost in one ISO week.
+type Week struct {
+	Monday crop.Date
+	Picked int
+	Lost   []Loss
+}
+
+func weekly(t *crop.Trial) []Week {
+	byDay := map[crop.Date]*Week{}
+	at := func(d crop.Date) *Week {
+		monday := yield.Monday(d)
+		if byDay[monday] == nil {
+			byDay[monday] = &Week{Monday: monday}
+		}
+		return byDay[monday]
+	}
+	scaleOf := func(plant, cultivar *crop.ID) (*crop.Scale, bool) {
+		if plant != nil {
+			p, ok := t.Plant(*plant)
+			if !ok {
+				return nil, false
+			}
+			cultivar = &p.CultivarID
+		}
+		if cultivar == nil {
+			return nil, false
+		}
+		return crop.ScaleOf(t, *cultivar)
+	}
+	for i := range t.Pickings {
+		p := &t.Pickings[i]
+		if _, ok := scaleOf(p.PlantID, p.CultivarID); ok && p.Fruits != nil {
+			at(p.PickedAt.LocalDate()).Picked += *p.Fruits
+		}
+	}
+	for i := range t.Losses {
+		l := &t.Losses[i]
+		scale, ok := scaleOf(l.PlantID, l.CultivarID)
+		if !ok || l.Fruits == nil {
+			continue
+		}
+		w := at(l.LostAt.LocalDate())
+		w.Lost = addLoss(w.Lost, lossOf(l, scale))
+	}
+	var weeks []Week
+	for _, w := range byDay {
+		weeks = append(weeks, *w)
+	}
+	slices.SortFunc(weeks, func(a, b Week) int { return a.Monday.Compare(b.Monday) })
+	return weeks
+}
