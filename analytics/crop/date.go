@@ -52,6 +52,9 @@ func (d Date) DaysSince(other Date) int {
 	return int((d.utc().Unix() - other.utc().Unix()) / day)
 }
 
+// Monday returns the first day of the day's ISO 8601 week.
+func (d Date) Monday() Date { return d.AddDays(-(int(d.utc().Weekday()+6) % 7)) }
+
 // Start returns the first instant of the day in loc; where a clock change skips midnight, the first instant that exists.
 func (d Date) Start(loc *time.Location) time.Time {
 	t := time.Date(d.Year, d.Month, d.Day, 0, 0, 0, 0, loc)

@@ -165,6 +165,19 @@ func TestDaysSinceByJulianDay(t *testing.T) {
 	})
 }
 
+// TestMonday: every day of an ISO week has the week's Monday, by the week numbers of the standard library, which follow ISO 8601.
+func TestMonday(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		d := crop.Date{Year: 1900, Month: 1, Day: 1}.AddDays(rapid.IntRange(0, 400000).Draw(t, "day"))
+		monday := d.Monday()
+		at, first := d.Noon(time.UTC), monday.Noon(time.UTC)
+		year, week := at.ISOWeek()
+		if y, w := first.ISOWeek(); y != year || w != week || first.Weekday() != time.Monday || monday.After(d) {
+			t.Errorf("%s, of week %d of %d: got %s, a %s of week %d of %d", d, week, year, monday, first.Weekday(), w, y)
+		}
+	})
+}
+
 // TestDaysAcrossClockChanges: a day of 23 or 25 hours is one day. The clocks of Lisbon change on 2026-03-29 and 2026-10-25,
 // the last Sundays of the month (Directive 2000/84/EC).
 func TestDaysAcrossClockChanges(t *testing.T) {

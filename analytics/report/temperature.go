@@ -94,7 +94,7 @@ func earlier(a, b time.Time) time.Time {
 
 // week adds a day to its week.
 func (a *PlaceAir) week(d *DayAir, readings int, sum float64, clock *thermal.Clock, first, last time.Time, loc *time.Location) {
-	monday := d.On.AddDays(-(int(d.On.Noon(time.UTC).Weekday()+6) % 7))
+	monday := d.On.Monday()
 	if n := len(a.Weeks); n == 0 || a.Weeks[n-1].Monday != monday {
 		a.Weeks = append(a.Weeks, WeekAir{Monday: monday, Low: d.Low, High: d.High})
 		w := &a.Weeks[len(a.Weeks)-1]

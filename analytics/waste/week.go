@@ -4,7 +4,6 @@ import (
 	"slices"
 
 	"vinetally/analytics/crop"
-	"vinetally/analytics/yield"
 )
 
 // Week is what was lost in one ISO week.
@@ -17,7 +16,7 @@ type Week struct {
 func weekly(t *crop.Trial) []Week {
 	byDay := map[crop.Date]*Week{}
 	at := func(d crop.Date) *Week {
-		monday := yield.Monday(d)
+		monday := d.Monday()
 		if byDay[monday] == nil {
 			byDay[monday] = &Week{Monday: monday}
 		}

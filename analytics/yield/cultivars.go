@@ -144,7 +144,7 @@ func weekly(t *crop.Trial) map[crop.ID][]Week {
 		if !ok {
 			continue
 		}
-		monday := Monday(p.PickedAt.LocalDate())
+		monday := p.PickedAt.LocalDate().Monday()
 		if sums[cultivar] == nil {
 			sums[cultivar] = map[crop.Date]*Week{}
 		}

@@ -106,7 +106,7 @@ func NewWeights(t *crop.Trial) *Weights {
 		if !ok || !m.Known || m.Unshared || m.Mixed || m.Estimated || p.Fruits == nil || *p.Fruits == 0 || p.Grade == crop.Cull {
 			continue
 		}
-		k := weightKey{cultivar, p.Stage, Monday(p.PickedAt.LocalDate())}
+		k := weightKey{cultivar, p.Stage, p.PickedAt.LocalDate().Monday()}
 		for _, at := range []struct {
 			to  map[weightKey]*weighings
 			key weightKey
@@ -121,12 +121,6 @@ func NewWeights(t *crop.Trial) *Weights {
 	return w
 }
 
-// Monday is the first day of a day's ISO 8601 week.
-func Monday(d crop.Date) crop.Date {
-	weekday := int(d.Noon(utc).Weekday()+6) % 7
-	return d.AddDays(-weekday)
-}
-
 // Of estimates the mass of fruit that weren't weighed.
 func (w *Weights) Of(cultivar crop.ID, stage string, on crop.Date, fruits int) (Grams, Basis) {
 	n := float64(fruits)
@@ -134,7 +128,7 @@ func (w *Weights) Of(cultivar crop.ID, stage string, on crop.Date, fruits int) (
 		return Grams{Sure: true}, SameWeek
 	}
 	basis := SameWeek
-	x := w.byWeek[weightKey{cultivar, stage, Monday(on)}]
+	x := w.byWeek[weightKey{cultivar, stage, on.Monday()}]
 	if x == nil || len(x.mass) < leastWeighings {
 		x, basis = w.byStage[weightKey{cultivar, stage, crop.Date{}}], SameSeason
 	}

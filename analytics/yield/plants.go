@@ -11,8 +11,6 @@ import (
 	"vinetally/analytics/phenology"
 )
 
-var utc = time.UTC
-
 // Plant is the yield of one plant.
 type Plant struct {
 	Records *crop.PlantRecords

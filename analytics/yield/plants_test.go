@@ -129,18 +129,6 @@ func TestEverythingIsInTheTables(t *testing.T) {
 	}
 }
 
-func TestMonday(t *testing.T) {
-	for day, want := range map[string]string{"2026-01-01": "2025-12-29", "2026-02-02": "2026-02-02", "2026-02-08": "2026-02-02"} {
-		d, err := crop.ParseDate(day)
-		if err != nil {
-			t.Fatal(err)
-		}
-		if got := yield.Monday(d).String(); got != want {
-			t.Errorf("the week of %s begins on %s, want %s", day, got, want)
-		}
-	}
-}
-
 // TestWeighedOnce: pickings weighed together of which one has no count can't be shared out, and nothing is estimated beside their mass.
 func TestWeighedOnce(t *testing.T) {
 	tr := trial(pick(a1, "2026-05-04", 4, grams(40)), pick(a2, "2026-05-05", 6, grams(72)),
