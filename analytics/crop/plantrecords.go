@@ -55,6 +55,19 @@ func (t *Trial) ByPlant() []PlantRecords {
 	return all
 }
 
+// Through returns the records of days up to and including one; the plant is the one that is known now. The lists of the receiver
+// stay as they are.
+func (r *PlantRecords) Through(day Date) PlantRecords {
+	by := func(m Moment) bool { return !m.LocalDate().After(day) }
+	pickings := func(all []Picking) []Picking { return keep(all, func(p *Picking) bool { return by(p.PickedAt) }) }
+	losses := func(all []Loss) []Loss { return keep(all, func(l *Loss) bool { return by(l.LostAt) }) }
+	q := *r
+	q.Visits = keep(r.Visits, func(v *Visit) bool { return by(v.CountedAt) })
+	q.Pickings, q.UnitPickings = pickings(r.Pickings), pickings(r.UnitPickings)
+	q.Losses, q.UnitLosses = losses(r.Losses), losses(r.UnitLosses)
+	return q
+}
+
 // attribute calls found with the plant that a record is of, or with every plant that it may be of. A unit with a single
 // plant leaves no doubt.
 func (t *Trial) attribute(plant *ID, u *Unit, at Moment, position map[ID]int, found func(at int, sure bool)) {

@@ -2,7 +2,6 @@ package report
 
 import (
 	"slices"
-	"time"
 
 	"vinetally/analytics/crop"
 	"vinetally/analytics/ledger"
@@ -92,26 +91,11 @@ func (d *PastRipeDays) trim() {
 
 // certainOn is what was certain of a plant at the end of a day.
 func certainOn(p *Plant, d crop.Date, holdDays float64) *int {
-	r := p.Records
+	r := &p.Records
 	if r.Plant.RemovedOn != nil && !r.Plant.RemovedOn.After(d) || len(r.Visits) == 0 || r.Visits[0].CountedAt.LocalDate().After(d) {
 		return nil
 	}
-	end := d.AddDays(1).Start(r.Visits[0].CountedAt.At.Location()).Add(-time.Millisecond)
-	keep := func(m crop.Moment) bool { return !m.LocalDate().After(d) }
-	r.Visits = kept(r.Visits, func(v *crop.Visit) bool { return keep(v.CountedAt) })
-	r.Pickings = kept(r.Pickings, func(x *crop.Picking) bool { return keep(x.PickedAt) })
-	r.Losses = kept(r.Losses, func(x *crop.Loss) bool { return keep(x.LostAt) })
-	r.UnitPickings = kept(r.UnitPickings, func(x *crop.Picking) bool { return keep(x.PickedAt) })
-	r.UnitLosses = kept(r.UnitLosses, func(x *crop.Loss) bool { return keep(x.LostAt) })
-	return new(pastripe.Of(r, ledger.Of(r), end, holdDays).Certain)
-}
-
-func kept[T any](all []T, keep func(*T) bool) []T {
-	var out []T
-	for i := range all {
-		if keep(&all[i]) {
-			out = append(out, all[i])
-		}
-	}
-	return out
+	end := crop.DayMoment(d, r.Visits[0].CountedAt.At.Location()).Latest()
+	through := r.Through(d)
+	return new(pastripe.Of(through, ledger.Of(through), end, holdDays).Certain)
 }
