@@ -138,14 +138,14 @@ func rates(f refcheck.File) ([]refcheck.Answer, error) {
 	var results []tree
 	for _, r := range in.Rows {
 		if len(r) == 2 {
-			one, err := RateOf(r[0], r[1], 0.95)
+			one, err := RateOf(int(r[0]), r[1], 0.95)
 			if err != nil {
 				return nil, err
 			}
 			results = append(results, tree{"count": r[0], "exposure": r[1], "rate": one.Estimate, "exact_lo95": one.Low, "exact_hi95": one.High})
 			continue
 		}
-		two, err := Compare(r[0], r[2], r[1], r[3], 0.95)
+		two, err := Compare(int(r[0]), r[2], int(r[1]), r[3], 0.95)
 		if err != nil {
 			return nil, err
 		}
