@@ -25,15 +25,9 @@ type Fit struct {
 }
 
 // SE are the standard errors of Coef at the family's dispersion.
-func (f *Fit) SE() []float64 {
-	se := make([]float64, len(f.Coef))
-	for i := range se {
-		se[i] = math.Sqrt(f.Covariance[i][i])
-	}
-	return se
-}
+func (f *Fit) SE() []float64 { return posdef.StandardErrors(f.Covariance) }
 
-// Dispersion is Pearson's X² over its degrees of freedom; 1 in the mean where the family holds. It is NaN-free: 1 where no
+// Dispersion is Pearson's X² over its degrees of freedom; 1 in the mean where the family holds, and 1 where no
 // degrees of freedom are left.
 func (f *Fit) Dispersion() float64 {
 	if f.DF == 0 {

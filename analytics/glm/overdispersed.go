@@ -25,13 +25,7 @@ type Overdispersed struct {
 func (o *Overdispersed) Shape() float64 { return math.Exp(o.LogShape) }
 
 // SE are the standard errors of Coef and, last, of LogShape, from the observed information.
-func (o *Overdispersed) SE() []float64 {
-	se := make([]float64, len(o.Observed))
-	for i := range se {
-		se[i] = math.Sqrt(o.Observed[i][i])
-	}
-	return se
-}
+func (o *Overdispersed) SE() []float64 { return posdef.StandardErrors(o.Observed) }
 
 // AIC is −2·LogLik + 2(p + 1): the shape counts as a parameter.
 func (o *Overdispersed) AIC() float64 { return -2*o.LogLik + 2*float64(len(o.Coef)+1) }

@@ -8,6 +8,7 @@ import (
 	"gonum.org/v1/gonum/stat/distuv"
 
 	"vinetally/analytics/internal/refcheck"
+	"vinetally/analytics/posdef"
 )
 
 // TestReferenceGLM checks fits against R's glm; the files say how.
@@ -181,12 +182,8 @@ func negativeBinomial(f refcheck.File) ([]refcheck.Answer, error) {
 		return nil, err
 	}
 	p := len(fit.Coef)
-	given := make([]float64, p)
-	for j := range given {
-		given[j] = math.Sqrt(fit.Given[j][j])
-	}
 	return []refcheck.Answer{{Got: tree{
-		"estimate": named(in.Names, fit.Coef), "se_glm_style": named(in.Names, given), "se_observed_information": named(in.Names, fit.SE()[:p]),
+		"estimate": named(in.Names, fit.Coef), "se_glm_style": named(in.Names, posdef.StandardErrors(fit.Given)), "se_observed_information": named(in.Names, fit.SE()[:p]),
 		"theta": fit.Shape(), "se_theta_glm_nb": fit.SETheta, "log_theta": fit.LogShape, "se_log_theta_observed": fit.SE()[p],
 		"logLik": fit.LogLik, "aic": fit.AIC(), "deviance": fit.Deviance, "df_residual": fit.DF, "fitted": fit.Mean,
 	}}}, nil

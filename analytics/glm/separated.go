@@ -1,6 +1,10 @@
 package glm
 
-import "math"
+import (
+	"math"
+
+	"vinetally/analytics/posdef"
+)
 
 var errSeparated = refuse("a coefficient has no end: a line or a group separates what happened from what didn't completely; " +
 	"more observations between are needed, or fewer columns")
@@ -26,13 +30,7 @@ func (d Data) endless(covariance [][]float64) bool {
 		if d.Trials != nil && d.Trials[i] == 0 {
 			continue
 		}
-		variance := 0.0
-		for j := range x {
-			for k := range x {
-				variance += x[j] * covariance[j][k] * x[k]
-			}
-		}
-		if !(variance < far*far) {
+		if !(posdef.Quadratic(covariance, x) < far*far) {
 			return true
 		}
 	}

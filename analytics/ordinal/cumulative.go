@@ -2,6 +2,8 @@ package ordinal
 
 import (
 	"math"
+
+	"vinetally/analytics/posdef"
 )
 
 // Cumulative is a fitted cumulative link model,
@@ -68,14 +70,8 @@ func Separate(d Data, link Link) (*Cumulative, error) {
 // Probabilities are the shares of the stages under a condition, with their standard errors by the delta method on the observed information.
 func (c *Cumulative) Probabilities(x []float64) (shares, se []float64) {
 	m := &model{link: c.Link, cuts: len(c.Cuts), covariates: len(x), separate: c.separate}
-	n := len(c.Coef)
 	for _, p := range m.shares(c.Coef, x) {
-		variance := 0.0
-		for a := range n {
-			for b := range n {
-				variance += p.gradient[a] * p.gradient[b] * c.Observed[a][b]
-			}
-		}
+		variance := posdef.Quadratic(c.Observed, p.gradient)
 		shares, se = append(shares, p.value), append(se, math.Sqrt(max(variance, 0)))
 	}
 	return shares, se
@@ -113,13 +109,4 @@ func (c *Cumulative) Delay(covariate int) (Crossing, error) {
 	x, v := -c.Coef[k]/c.Coef[cuts], c.Observed
 	variance := v[k][k] + 2*x*v[k][cuts] + x*x*v[cuts][cuts]
 	return Crossing{x, math.Sqrt(variance) / math.Abs(c.Coef[cuts])}, nil
-}
-
-// Errors are the standard errors of a covariance.
-func Errors(covariance [][]float64) []float64 {
-	se := make([]float64, len(covariance))
-	for i := range se {
-		se[i] = math.Sqrt(covariance[i][i])
-	}
-	return se
 }

@@ -3,6 +3,7 @@ package ordinal
 import (
 	"math"
 
+	"gonum.org/v1/gonum/floats"
 	"gonum.org/v1/gonum/mat"
 	"gonum.org/v1/gonum/stat/distuv"
 
@@ -102,10 +103,7 @@ func (m *model) through(start []float64, cut int, q, x float64) (coef []float64,
 				return coef, math.Inf(-1)
 			}
 		}
-		gain := 0.0
-		for k := range step {
-			gain += step[k] * s[k]
-		}
+		gain := floats.Dot(step, s)
 		if gain < 1e-12*(1+math.Abs(height)) {
 			return coef, height
 		}

@@ -9,6 +9,7 @@ import (
 
 	"vinetally/analytics/glm"
 	"vinetally/analytics/internal/refcheck"
+	"vinetally/analytics/posdef"
 )
 
 // TestReferenceOrdinal checks fits against R's ordinal, VGAM, MASS and glm; the files say how.
@@ -100,7 +101,7 @@ func proportional(f refcheck.File) ([]refcheck.Answer, error) {
 	df := len(in.Names)
 	got := tree{
 		"theta": named(c.Cuts, c.Coef), "beta": named(in.Names, c.Coef[cuts:]),
-		"se_observed_information": named(names, Errors(c.Observed)), "se_expected_information": named(names, Errors(c.Expected)),
+		"se_observed_information": named(names, posdef.StandardErrors(c.Observed)), "se_expected_information": named(names, posdef.StandardErrors(c.Expected)),
 		"vcov_observed_information": c.Observed, "logLik_kernel": c.LogLikKernel, "logLik_with_multinomial_coefficient": c.LogLik,
 		"deviance_vs_saturated": c.Deviance, "df_residual": c.DF, "aic_kernel": -2*c.LogLikKernel + 2*float64(len(c.Coef)), "fitted_probability": shares,
 		"lr_test_vs_intercepts_only": tree{"chisq": chi, "df": df, "p": distuv.ChiSquared{K: float64(df)}.Survival(chi)},
@@ -150,7 +151,7 @@ func separate(f refcheck.File) ([]refcheck.Answer, error) {
 		return nil, err
 	}
 	cuts := len(c.Cuts)
-	observed, expected := Errors(c.Observed), Errors(c.Expected)
+	observed, expected := posdef.StandardErrors(c.Observed), posdef.StandardErrors(c.Expected)
 	shares, _ := fitted(c, d.X)
 	chi, df := 2*(c.LogLikKernel-parallel.LogLikKernel), len(c.Coef)-len(parallel.Coef)
 	return []refcheck.Answer{{Got: tree{
@@ -178,7 +179,7 @@ func unobserved(f refcheck.File) ([]refcheck.Answer, error) {
 	}
 	cuts := len(c.Cuts)
 	got := tree{"theta_of_reduced_table": named(c.Cuts, c.Coef), "beta_day": c.Coef[cuts], "logLik_kernel": c.LogLikKernel, "t50": t50,
-		"se_observed_information": named(append(append([]string(nil), c.Cuts...), "day"), Errors(c.Observed))}
+		"se_observed_information": named(append(append([]string(nil), c.Cuts...), "day"), posdef.StandardErrors(c.Observed))}
 	if len(c.Empty) == 1 && c.Empty[0] == in.Unobserved {
 		got["probability_of_unobserved_stage"] = 0
 	}

@@ -24,6 +24,13 @@ func TestHandWorked(t *testing.T) {
 	near(t, inverse[1], []float64{-2. / 8, 4. / 8})
 }
 
+// Hand-worked: (1 2)·(3 −1; −1 4)·(1; 2) is 3 − 4 + 16.
+func TestQuadratic(t *testing.T) {
+	if got := posdef.Quadratic([][]float64{{3, -1}, {-1, 4}}, []float64{1, 2}); got != 15 {
+		t.Errorf("got %v, want 15", got)
+	}
+}
+
 // Seconds and years side by side are no dependence.
 func TestUnitsDoNotMatter(t *testing.T) {
 	const u = 1e9

@@ -1,6 +1,7 @@
 package survival
 
 import (
+	"cmp"
 	"math"
 	"slices"
 
@@ -31,15 +32,7 @@ func FitKaplanMeier(events []Event) (*KaplanMeier, error) {
 		return nil, refuse("there is no observation")
 	}
 	sorted := slices.Clone(events)
-	slices.SortStableFunc(sorted, func(a, b Event) int {
-		switch {
-		case a.Time < b.Time:
-			return -1
-		case a.Time > b.Time:
-			return 1
-		}
-		return 0
-	})
+	slices.SortStableFunc(sorted, func(a, b Event) int { return cmp.Compare(a.Time, b.Time) })
 	k := &KaplanMeier{last: sorted[len(sorted)-1].Time}
 	survival, greenwood, hazard := 1.0, 0.0, 0.0
 	for i := 0; i < len(sorted); {

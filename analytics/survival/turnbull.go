@@ -1,6 +1,7 @@
 package survival
 
 import (
+	"cmp"
 	"math"
 	"slices"
 
@@ -106,15 +107,7 @@ func innermost(data []Interval) *Turnbull {
 			return 2
 		}
 	}
-	slices.SortFunc(ends, func(a, b end) int {
-		switch {
-		case a.at < b.at:
-			return -1
-		case a.at > b.at:
-			return 1
-		}
-		return rank(a) - rank(b)
-	})
+	slices.SortFunc(ends, func(a, b end) int { return cmp.Or(cmp.Compare(a.at, b.at), rank(a)-rank(b)) })
 	t := &Turnbull{}
 	for i := 1; i < len(ends); i++ {
 		if ends[i].right && !ends[i-1].right {
