@@ -173,6 +173,21 @@ func (t *Trial) Place(id ID) (*Place, bool) { p, ok := t.index.places[id]; retur
 // Scale returns the scale with an id.
 func (t *Trial) Scale(id ID) (*Scale, bool) { s, ok := t.index.scales[id]; return s, ok }
 
+// CultivarOf returns the cultivar that a picking or loss is of: its plant's or, where there is no plant, that of its unit.
+func (t *Trial) CultivarOf(plant *ID, u *Unit) (*Cultivar, bool) {
+	if plant != nil {
+		p, ok := t.Plant(*plant)
+		if !ok {
+			return nil, false
+		}
+		return t.Cultivar(p.CultivarID)
+	}
+	if u.CultivarID == nil {
+		return nil, false
+	}
+	return t.Cultivar(*u.CultivarID)
+}
+
 // LastRecord returns the latest moment of a count, picking, loss or diary entry, or of a plant's sowing, transplanting, move
 // or removal, for reports that take the season's last record as their as_of; a day alone counts to its end. It is the zero
 // time where nothing was recorded.

@@ -58,3 +58,26 @@ func TestLastRecord(t *testing.T) {
 		}
 	}
 }
+
+func TestCultivarOf(t *testing.T) {
+	trial := trialOf(t, func(trial *crop.Trial) {
+		trial.Plants = append(trial.Plants, crop.Plant{ID: crop.ID{5, 9}, Label: "B1", CultivarID: nobody, PlaceID: lisbon})
+	})
+	for name, c := range map[string]struct {
+		plant *crop.ID
+		unit  crop.Unit
+		want  crop.ID
+	}{
+		"of a plant":                               {plant: &a2, want: orange},
+		"of a unit":                                {unit: crop.Unit{CultivarID: &plain}, want: plain},
+		"of neither":                               {},
+		"of a plant that isn't there":              {plant: &nobody},
+		"of a plant whose cultivar isn't there":    {plant: &crop.ID{5, 9}},
+		"of a unit of a cultivar that isn't there": {unit: crop.Unit{CultivarID: &nobody}},
+	} {
+		v, ok := trial.CultivarOf(c.plant, &c.unit)
+		if ok != (c.want != crop.ID{}) || ok && v.ID != c.want {
+			t.Errorf("%s: got %v, %v; want %s", name, v, ok, c.want)
+		}
+	}
+}

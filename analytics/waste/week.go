@@ -22,28 +22,22 @@ func weekly(t *crop.Trial) []Week {
 		}
 		return byDay[monday]
 	}
-	scaleOf := func(plant, cultivar *crop.ID) (*crop.Scale, bool) {
-		if plant != nil {
-			p, ok := t.Plant(*plant)
-			if !ok {
-				return nil, false
-			}
-			cultivar = &p.CultivarID
-		}
-		if cultivar == nil {
+	scaleOf := func(plant *crop.ID, u *crop.Unit) (*crop.Scale, bool) {
+		cultivar, ok := t.CultivarOf(plant, u)
+		if !ok {
 			return nil, false
 		}
-		return crop.ScaleOf(t, *cultivar)
+		return t.Scale(cultivar.Scale())
 	}
 	for i := range t.Pickings {
 		p := &t.Pickings[i]
-		if _, ok := scaleOf(p.PlantID, p.CultivarID); ok && p.Fruits != nil {
+		if _, ok := scaleOf(p.PlantID, &p.Unit); ok && p.Fruits != nil {
 			at(p.PickedAt.LocalDate()).Picked += *p.Fruits
 		}
 	}
 	for i := range t.Losses {
 		l := &t.Losses[i]
-		scale, ok := scaleOf(l.PlantID, l.CultivarID)
+		scale, ok := scaleOf(l.PlantID, &l.Unit)
 		if !ok || l.Fruits == nil {
 			continue
 		}

@@ -1,7 +1,6 @@
 package yield
 
 import (
-	"cmp"
 	"fmt"
 	"math"
 	"slices"
@@ -175,7 +174,7 @@ func weekly(t *crop.Trial) map[crop.ID][]Week {
 		for _, w := range weeks {
 			out[cultivar] = append(out[cultivar], *w)
 		}
-		slices.SortFunc(out[cultivar], func(a, b Week) int { return cmp.Compare(a.Monday.DaysSince(b.Monday), 0) })
+		slices.SortFunc(out[cultivar], func(a, b Week) int { return a.Monday.Compare(b.Monday) })
 	}
 	return out
 }

@@ -99,7 +99,7 @@ const leastWeighings = 2
 // NewWeights gathers the weighings of a season.
 func NewWeights(t *crop.Trial) *Weights {
 	w := &Weights{map[weightKey]*weighings{}, map[weightKey]*weighings{}}
-	all := masses(t.Pickings, func(p *crop.Picking) (crop.ID, bool) { return cultivarOf(t, p) })
+	all := massesOf(t)
 	for i := range t.Pickings {
 		p, m := &t.Pickings[i], all[i]
 		cultivar, ok := cultivarOf(t, p)

@@ -53,6 +53,11 @@ func source(p *crop.Picking) crop.ID {
 	return crop.ID{}
 }
 
+// massesOf is Masses of a season whose plants are known.
+func massesOf(t *crop.Trial) []Mass {
+	return masses(t.Pickings, func(p *crop.Picking) (crop.ID, bool) { return cultivarOf(t, p) })
+}
+
 func masses(pickings []crop.Picking, cultivar func(*crop.Picking) (crop.ID, bool)) []Mass {
 	masses := make([]Mass, len(pickings))
 	groups := map[string][]int{}

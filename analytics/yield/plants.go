@@ -85,10 +85,6 @@ func Plants(t *crop.Trial, asOf time.Time) []Plant {
 	return out
 }
 
-func massesOf(t *crop.Trial) []Mass {
-	return masses(t.Pickings, func(p *crop.Picking) (crop.ID, bool) { return cultivarOf(t, p) })
-}
-
 func (p *Plant) begin(b *ledger.Book) {
 	switch plant := p.Records.Plant; {
 	case plant.SownOn != nil:

@@ -1,6 +1,8 @@
 package yield
 
 import (
+	"slices"
+
 	"vinetally/analytics/crop"
 )
 
@@ -42,7 +44,7 @@ func Of(t *crop.Trial) Season {
 			g.Plants++
 		}
 	}
-	masses := masses(t.Pickings, func(p *crop.Picking) (crop.ID, bool) { return cultivarOf(t, p) })
+	masses := massesOf(t)
 	for i := range t.Pickings {
 		p, m := &t.Pickings[i], masses[i]
 		cultivar, ok := cultivarOf(t, p)
@@ -84,21 +86,13 @@ func (g *Group) addDay(p *crop.Picking, m Mass, scale *crop.Scale) {
 	}
 	d := Day{On: day}
 	d.add(p, m, scale, m.OneCultivar)
-	g.Days = append(g.Days[:at], append([]Day{d}, g.Days[at:]...)...)
+	g.Days = slices.Insert(g.Days, at, d)
 }
 
 func cultivarOf(t *crop.Trial, p *crop.Picking) (crop.ID, bool) {
-	if p.PlantID == nil {
-		if p.CultivarID == nil {
-			return crop.ID{}, false
-		}
-		_, known := t.Cultivar(*p.CultivarID)
-		return *p.CultivarID, known
-	}
-	plant, ok := t.Plant(*p.PlantID)
+	c, ok := t.CultivarOf(p.PlantID, &p.Unit)
 	if !ok {
 		return crop.ID{}, false
 	}
-	_, known := t.Cultivar(plant.CultivarID)
-	return plant.CultivarID, known
+	return c.ID, true
 }
