@@ -1,12 +1,8 @@
 package crop
 
 import (
-	"cmp"
 	"fmt"
-	"maps"
 	"math"
-	"slices"
-	"strconv"
 	"strings"
 	"time"
 	"unicode/utf8"
@@ -180,57 +176,6 @@ func (c *checker) stage(pointer, stage string, scale *Scale) {
 	}
 }
 
-// moment places m in the zone where the plant stood and refuses times before it was there or in the future. Without a
-// plant it stays in the zone it came with.
-func (c *checker) moment(pointer string, m *Moment, plant *Plant) {
-	if !c.needMoment(pointer, *m) {
-		return
-	}
-	if plant != nil {
-		*m = m.In(LocationAt(plant, *m, c.refs))
-		if since := plant.Since(); since != nil && m.LocalDate().Before(*since) {
-			c.fault(pointer, "is %s, before the plant was %s, %s; mend this day, or the plant's", m, plant.began(), since)
-		}
-	} else if !m.TimeKnown() { // no place says in which zone it is that day
-		c.dayPast(pointer, &m.Day)
-		return
-	}
-	c.notFuture(pointer, *m)
-}
-
-func (c *checker) needMoment(pointer string, m Moment) bool {
-	if m.IsZero() {
-		c.fault(pointer, "is missing; give a time as RFC 3339 with an offset, or a day as YYYY-MM-DD")
-	}
-	return !m.IsZero()
-}
-
-func (c *checker) notFuture(pointer string, m Moment) {
-	if !m.Within(c.now) {
-		c.fault(pointer, "is %s, which is in the future (it is now %s); mend it, or record it once it has happened", m, InstantMoment(c.now.In(m.At.Location())))
-	}
-}
-
-func (c *checker) needDay(pointer string, d *Date) {
-	if d == nil {
-		c.fault(pointer, "is missing; give a day as YYYY-MM-DD")
-	}
-}
-
-// dayPast refuses days after today. A day is allowed while it is that day anywhere on Earth, since a bare date has no
-// zone here.
-func (c *checker) dayPast(pointer string, d *Date) {
-	if latest := DateOf(c.now.UTC().Add(14 * time.Hour)); d != nil && d.After(latest) {
-		c.fault(pointer, "is %s, which is in the future; mend it, or record it once it has happened", d)
-	}
-}
-
-func (c *checker) dayOrder(pointer string, d, after *Date, what string) {
-	if d != nil && after != nil && d.Before(*after) {
-		c.fault(pointer, "is %s, before the plant was %s, %s; mend one of the two days", d, what, after)
-	}
-}
-
 func (c *checker) fruit(pointer string, n *int) { c.wholeBetween(pointer, n, 0, MaxFruit, "fruit") }
 
 func (c *checker) needWhole(pointer string, n *int, what string) {
@@ -253,35 +198,3 @@ func (c *checker) between(pointer string, x *float64, low, high float64, unit st
 		c.fault(pointer, "is %s; it must be %s to %s %s", number(*x), number(low), number(high), unit)
 	}
 }
-
-// pointer joins JSON pointer parts, escaping as RFC 6901 says.
-func pointer(parts ...any) string {
-	var b strings.Builder
-	for _, p := range parts {
-		b.WriteByte('/')
-		s := fmt.Sprint(p)
-		b.WriteString(strings.ReplaceAll(strings.ReplaceAll(s, "~", "~0"), "/", "~1"))
-	}
-	return b.String()
-}
-
-// quoted is text as it was sent, in quotes and cut short.
-func quoted(s string) string {
-	const most = 60
-	if utf8.RuneCountInString(s) <= most {
-		return strconv.Quote(s)
-	}
-	return strconv.Quote(string([]rune(s)[:most])) + "…"
-}
-
-func number(x float64) string { return strconv.FormatFloat(x, 'f', -1, 64) }
-
-func list[S ~string](names []S) string {
-	parts := make([]string, len(names))
-	for i, n := range names {
-		parts[i] = string(n)
-	}
-	return strings.Join(parts, ", ")
-}
-
-func sortedKeys[K cmp.Ordered, V any](m map[K]V) []K { return slices.Sorted(maps.Keys(m)) }
