@@ -6,7 +6,7 @@ import (
 	"time"
 )
 
-// Figure is a chart: [StageAreas], [Curves], [Cumulative] or [Bars]. The set is closed because every figure has to keep
+// Figure is a chart: [StageAreas], [Curves], [Cumulative], [Bars] or [Timeline]. The set is closed because every figure has to keep
 // the package's promises.
 type Figure interface {
 	draw() (drawing, error)
@@ -34,7 +34,7 @@ type drawing struct {
 // keyEntry explains one sign of the chart.
 type keyEntry struct {
 	Label  string
-	Kind   string // area, line, thin, point, range, band, bar
+	Kind   string // area, line, thin, life, point, range, band, bar
 	Colour string // name of a colour of report.css
 	// Pattern is an index into patterns, Dash an SVG dash array, Symbol an SVG path about the origin.
 	Pattern int

@@ -2,10 +2,8 @@ package charts
 
 import (
 	"fmt"
-	"strings"
 
 	"vinetally/analytics/crop"
-	"vinetally/analytics/phenology"
 	"vinetally/analytics/report"
 	"vinetally/analytics/yield"
 )
@@ -93,101 +91,6 @@ func bothMeans(a, b *yield.Interval) string {
 		return "–"
 	}
 	return report.Rounded(a.Value, 1) + ", " + report.Rounded(b.Value, 1)
-}
-
-// mostLifelines is how many plants a season's report lists the milestones of; every plant's own report has them.
-const mostLifelines = 100
-
-var lifeline = []struct {
-	name phenology.Name
-	head string
-}{
-	{phenology.Sown, "Sown"}, {phenology.Emerged, "Emerged"}, {phenology.Transplanted, "Transplanted"}, {phenology.FirstBud, "First bud"},
-	{phenology.FirstFlower, "First flower"}, {phenology.FirstFruit, "First fruit"}, {phenology.FirstColour, "First colour"}, {phenology.FirstRipe, "First ripe"},
-	{phenology.FirstPicked, "First picked"}, {phenology.LastPicked, "Last picked"}, {phenology.Removed, "Removed"},
-}
-
-func milestoneSection(r *report.Season, links ReportLinks) Section {
-	s := Section{Heading: "Milestones"}
-	plants := r.Harvest.Plants
-	if len(plants) > mostLifelines {
-		s.Empty = fmt.Sprintf("With %d plants the milestones stand in each plant's own report.", len(plants))
-		return s
-	}
-	s.Table = milestoneTable(plants)
-	if len(s.Table.Columns) == 2 || len(plants) == 0 {
-		s.Table, s.Empty = nil, "No milestone is on record yet."
-		return s
-	}
-	if links.Plant != nil {
-		for i := range plants {
-			s.Table.RowLinks = append(s.Table.RowLinks, links.Plant(plants[i].Records.Plant.ID.String()))
-		}
-	}
-	s.Notes = milestoneNotes(plants)
-	return s
-}
-
-func milestoneNotes(plants []yield.Plant) []string {
-	notes := []string{"A day in brackets is the last on which somebody looked and it was not so yet. “BBCH” is the furthest growth stage by the BBCH scale for tomato (Feller and others 1995): 71 with the first fruit, 81 to 89 by the tenths of all fruit formed so far that had ripened, picked ones included, 99 when the plant is gone."}
-	for i := range plants {
-		for _, w := range plants[i].Warnings {
-			if strings.Contains(w, "one of the two days is wrong") {
-				notes = append(notes, plants[i].Records.Plant.Label+": "+w)
-			}
-		}
-	}
-	return notes
-}
-
-// milestoneTable has a column for each milestone that any of the plants has.
-func milestoneTable(plants []yield.Plant) *Table {
-	t := &Table{Caption: "When it was first so", Columns: []Column{{Name: "Plant"}, {Name: "BBCH", Numeric: true}}}
-	seen := map[phenology.Name]bool{}
-	for i := range plants {
-		for _, m := range plants[i].Milestones {
-			seen[m.Name] = true
-		}
-	}
-	for _, l := range lifeline {
-		if seen[l.name] {
-			t.Columns = append(t.Columns, Column{Name: l.head})
-		}
-	}
-	for i := range plants {
-		p := &plants[i]
-		code := "–"
-		if stage := phenology.Furthest(p.Stages); stage != nil {
-			code = fmt.Sprintf("%02d", stage.Code)
-		}
-		row := []string{p.Records.Plant.Label, code}
-		for _, l := range lifeline {
-			if seen[l.name] {
-				row = append(row, milestoneText(p, l.name))
-			}
-		}
-		t.Rows = append(t.Rows, row)
-	}
-	return t
-}
-
-func milestoneText(p *yield.Plant, name phenology.Name) string {
-	for _, m := range p.Milestones {
-		if m.Name != name {
-			continue
-		}
-		if m.After != nil {
-			return fmt.Sprintf("%s (%s)", m.On.Words(), shortDay(*m.After))
-		}
-		return m.On.Words()
-	}
-	return "–"
-}
-
-// shortDay is a day without its year, beside one that has it.
-func shortDay(d crop.Date) string {
-	words := d.Words()
-	return words[:strings.LastIndexByte(words, ' ')]
 }
 
 func germinationSection(r *report.Season) Section {

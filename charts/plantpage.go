@@ -25,33 +25,6 @@ func PlantPage(r *report.OnePlant, links ReportLinks) Page {
 	return p
 }
 
-// lifeSection lists the milestones of the plant, one a row.
-func lifeSection(r *report.OnePlant) Section {
-	s := Section{Heading: "Milestones"}
-	for i := range r.Harvest.Plants {
-		p := &r.Harvest.Plants[i]
-		t := &Table{Caption: "When it was first so", Columns: []Column{{Name: "Milestone"}, {Name: "Day"}, {Name: "Told by"}}}
-		for _, l := range lifeline {
-			for _, m := range p.Milestones {
-				if m.Name == l.name {
-					t.Rows = append(t.Rows, []string{l.head, milestoneText(p, l.name), m.From})
-				}
-			}
-		}
-		for _, stage := range p.Stages {
-			t.Rows = append(t.Rows, []string{fmt.Sprintf("BBCH %02d", stage.Code), stage.Words, stage.From})
-		}
-		if len(t.Rows) > 0 {
-			s.Table = t
-			s.Notes = milestoneNotes(r.Harvest.Plants)
-		}
-	}
-	if s.Table == nil {
-		s.Empty = "No milestone is on record yet."
-	}
-	return s
-}
-
 // reachedSection shows the fruit that ever reached each stage, with the curves that the counts carry.
 func reachedSection(r *report.OnePlant) Section {
 	s := Section{Heading: "How many fruit reached each stage", Table: curveTable(r.Season, curve.ScopePlant), Notes: curveNotes(r.Season, curve.ScopePlant)}

@@ -47,6 +47,7 @@ func samplePage() Page {
 				Table: &Table{Caption: "Ripe fruit standing and past a hold time of 7 days", Columns: []Column{{Name: "Plant"}, {Name: "Standing ripe", Unit: "fruit", Numeric: true}, {Name: "Certainly past ripe", Unit: "fruit", Numeric: true}},
 					Rows: [][]string{{"B2", "6", "4"}, {"A1", "5", "3"}, {"C1", "3", "2"}, {"A2", "2", "0"}, {"C2, the one in the blue pot beside the door", "1", "0"}, {"B1", "not counted", "not known"}, {"A3", "at least 1", "1"}}}},
 			{ID: "losses", Heading: "Losses by cause", Sentence: "Nine of fourteen lost fruit had split.", Figure: sampleLosses()},
+			{ID: "lives", Heading: "Milestones", Sentence: "The first ripe fruit was seen between 12 and 26 December 2025.", Figure: sampleLives()},
 			{ID: "forecast", Heading: "What ripens next", Empty: "Two more counts are needed before newly ripe fruit can be forecast for this season."},
 			{ID: "plants", Heading: "All plants", Table: longTable(120)},
 			{ID: "more", Heading: "Other reports", Links: []Link{{Text: "Plant A1", Href: "/reports/plants/a1", Detail: "Amberling, sown 2 Sep 2025"}, {Text: "Season summer 2025", Href: "/reports/seasons/summer"}}},
@@ -194,6 +195,28 @@ func sampleLosses() Bars {
 		},
 		Basis: "14 fruit in 9 records",
 	}
+}
+
+func sampleLives() Timeline {
+	f := Timeline{Kinds: []string{"first bud", "first flower", "first fruit", "first colour", "first ripe", "last count", "moved", "removed"}, Basis: "4 plants"}
+	for r, name := range []string{"A1", "A2", "B1", "C2, the one in the blue pot beside the door"} {
+		row := TimelineRow{Name: name, From: day(-30 + r), To: day(74)}
+		for kind, at := range []int{-5, 3, 9, 22, 29, 74, 40} {
+			e := TimelineEvent{Kind: kind, At: day(at + r)}
+			switch {
+			case kind == 5:
+				e.At = day(74)
+			case kind == 6 && r != 1:
+				continue
+			case kind == 3 || kind == 4:
+				e.After = day(at + r - 4)
+			}
+			row.Events = append(row.Events, e)
+		}
+		f.Rows = append(f.Rows, row)
+	}
+	f.Rows[2].Events = append(f.Rows[2].Events, TimelineEvent{Kind: 7, At: day(70)})
+	return f
 }
 
 func longTable(n int) *Table {

@@ -176,7 +176,9 @@ func (s *still) drawAxes(f *frame) {
 		i++
 	}
 	x, y := list(s.option["xAxis"])[i], list(s.option["yAxis"])[i]
-	if len(f.y.rows) > 0 {
+	if len(f.y.rows) > 0 && at(y, "axisLabel", "show") == false {
+		// its rows go without names
+	} else if len(f.y.rows) > 0 {
 		for r, name := range f.y.rows {
 			s.words(f.left-6, f.atY(float64(r))+4, "end", shortened(name, int(f.left/7)))
 		}

@@ -21,7 +21,7 @@ func TestReportFileInBrowser(t *testing.T) {
 			p := browsertest.Open(t, browser, s, url)
 			p.WaitDrawn(t)
 			p.KeepShot(t, "season-file-"+s.String())
-			wantCharts(t, p, 8)
+			wantCharts(t, p, 9)
 			if got := browsertest.Eval[int](t, p, `performance.getEntriesByType("resource").length`); got != 0 {
 				t.Errorf("the file asks for %d other things, want none", got)
 			}
@@ -62,7 +62,7 @@ func TestServedPagesInBrowser(t *testing.T) {
 			t.Run(name+" "+s.String(), func(t *testing.T) {
 				p := browsertest.Open(t, browser, s, base+path)
 				p.WaitDrawn(t)
-				wantCharts(t, p, map[string]int{"season": 8, "plant": 2}[name])
+				wantCharts(t, p, map[string]int{"season": 9, "plant": 3}[name])
 				p.KeepShot(t, name+"-served-"+s.String())
 				p.WantNoSideways(t)
 				p.WantQuietConsole(t)
