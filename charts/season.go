@@ -26,7 +26,11 @@ func SeasonPage(r *report.Season, links ReportLinks) Page {
 	p.KeyFigures = keyFigures(r)
 	p.Sections = periodSections(r)
 	for i := range r.Standing {
-		p.Sections = append(p.Sections, standingSection(r, &r.Standing[i], len(r.Standing) > 1))
+		s := standingSection(r, &r.Standing[i], len(r.Standing) > 1)
+		if i > 0 {
+			s.Notes = nil // they are those of the first
+		}
+		p.Sections = append(p.Sections, s)
 	}
 	p.Sections = append(p.Sections, ripeningSection(r))
 	p.Sections = append(p.Sections, airSections(r)...)

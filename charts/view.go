@@ -192,7 +192,7 @@ func newTableView(id string, t Table) *tableView {
 	for r, row := range t.Rows {
 		cells := make([]cellView, len(row))
 		for c, text := range row {
-			cells[c] = cellView{Text: clean(text), Head: c == 0, Class: heatClass(t, c, text, cellClass(text, c == 0 || t.Columns[c].Numeric || texts[c]))}
+			cells[c] = cellView{Text: bound(clean(text)), Head: c == 0, Class: heatClass(t, c, text, cellClass(text, c == 0 || t.Columns[c].Numeric || texts[c]))}
 			if t.Stack {
 				cells[c].Label = titled(v.Columns[c].Name, v.Columns[c].Unit)
 			}

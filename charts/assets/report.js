@@ -10,6 +10,7 @@
   var breakSign = "\u241e";
   var narrowBelow = 600;
   var printWidth = 680;
+  var printedRows = 24;
   var months = ["Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec"];
 
   function escape(text) { return echarts.format.encodeHTML(String(text)); }
@@ -249,13 +250,24 @@
     matchMedia("(prefers-color-scheme: dark)").addEventListener("change", function () { drawAll(false); });
     // Paper is light and has a width of its own.
     addEventListener("beforeprint", function () {
+      shortTables().forEach(function (details) { details.open = details.printed = true; });
       root.classList.add("paper");
       root.style.setProperty("--print-width", printWidth + "px");
       drawAll(true);
     });
     addEventListener("afterprint", function () {
+      [].slice.call(doc.querySelectorAll("details.data")).forEach(function (details) {
+        if (details.printed) { details.open = details.printed = false; }
+      });
       root.classList.remove("paper");
       drawAll(true);
+    });
+  }
+
+  // shortTables are the folded tables that are worth their paper.
+  function shortTables() {
+    return [].slice.call(doc.querySelectorAll("details.data:not([open])")).filter(function (details) {
+      return details.querySelector("table").tBodies[0].rows.length <= printedRows;
     });
   }
 
@@ -276,7 +288,7 @@
     [].slice.call(doc.querySelectorAll(".filter")).forEach(function (box) {
       var input = box.querySelector("input"), status = box.querySelector("output");
       var rows = [].slice.call(doc.getElementById(box.getAttribute("data-for")).tBodies[0].rows);
-      var texts = rows.map(function (row) { return row.textContent.toLowerCase(); });
+      var texts = rows.map(function (row) { return row.textContent.toLowerCase().replace(/\u00a0/g, " "); });
       function apply() {
         var want = input.value.trim().toLowerCase(), shown = 0;
         rows.forEach(function (row, i) {

@@ -29,17 +29,6 @@ func TestReportFileInBrowser(t *testing.T) {
 			p.WantQuietConsole(t)
 		})
 	}
-	t.Run("on paper", func(t *testing.T) {
-		const a4 = 688 // CSS pixels between margins of 14 mm
-		p := browsertest.Open(t, browser, browsertest.Screen{Width: a4, Height: 900}, url)
-		p.WaitDrawn(t)
-		p.OnPaper(t)
-		p.WaitFor(t, `getComputedStyle(document.querySelector(".contents")).display === "none"`)
-		const cut = `[...document.querySelectorAll("table")].filter(t => t.checkVisibility() && t.getBoundingClientRect().right > innerWidth).map(t => t.caption.textContent).join("; ")`
-		if got := browsertest.Eval[string](t, p, cut); got != "" {
-			t.Errorf("paper cuts off tables: %s", got)
-		}
-	})
 	t.Run("scripts off", func(t *testing.T) {
 		p := browsertest.Open(t, browser, browsertest.Screen{Width: 390, Height: 844, ScriptsOff: true}, url)
 		if got := browsertest.Eval[int](t, p, `[...document.querySelectorAll("table")].filter(t => t.checkVisibility()).length`); got < 6 {
