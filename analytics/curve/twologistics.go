@@ -15,9 +15,8 @@ func (twoLogistics) Value(x float64, th []float64) float64 {
 	return estimate.LogisticRate{}.Value(x, th[:3]) + estimate.LogisticRate{}.Value(x, th[3:])
 }
 
-func (twoLogistics) Gradient(x float64, th, grad []float64) {
-	estimate.LogisticRate{}.Gradient(x, th[:3], grad[:3])
-	estimate.LogisticRate{}.Gradient(x, th[3:], grad[3:])
+func (twoLogistics) Gradient(x float64, th, grad []float64) float64 {
+	return estimate.LogisticRate{}.Gradient(x, th[:3], grad[:3]) + estimate.LogisticRate{}.Gradient(x, th[3:], grad[3:])
 }
 
 // flush is one of the two: a fruit a plant, k per day, t the day of its middle.

@@ -92,18 +92,8 @@ func (f *Fit) structureCheck() Check {
 func (f *Fit) curvatureCheck() Check {
 	pr := f.problem
 	c := Check{Name: CheckCurvature, Measured: math.Inf(1), Rule: AtLeast, Tolerance: leastCurvature}
-	weighted := mat.NewDense(pr.n, pr.p, nil)
-	pr.jacobian(f.Theta, weighted)
-	norms := make([]float64, pr.p)
-	columnNorms(weighted, pr.n, norms)
-	for i := range pr.n {
-		row := weighted.RawRowView(i)
-		for j := range row {
-			row[j] /= norms[j]
-		}
-	}
 	var svd mat.SVD
-	if !svd.Factorize(weighted, mat.SVDThinV) {
+	if !svd.Factorize(f.upper, mat.SVDThinV) {
 		c.Measured = 0
 		return c
 	}
@@ -116,7 +106,7 @@ func (f *Fit) curvatureCheck() Check {
 		var second float64
 		for _, side := range []float64{1, -1} {
 			for j := range theta {
-				theta[j] = f.Theta[j] + side*distance/singular*v.At(j, k)/norms[j]
+				theta[j] = f.Theta[j] + side*distance/singular*v.At(j, k)/f.norms[j]
 			}
 			rss, ok := pr.residuals(theta, r)
 			if !ok {

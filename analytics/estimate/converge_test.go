@@ -14,9 +14,12 @@ type formula struct {
 	gradient func(x float64, theta, grad []float64)
 }
 
-func (m formula) Names() []string                           { return m.names }
-func (m formula) Value(x float64, theta []float64) float64  { return m.value(x, theta) }
-func (m formula) Gradient(x float64, theta, grad []float64) { m.gradient(x, theta, grad) }
+func (m formula) Names() []string                          { return m.names }
+func (m formula) Value(x float64, theta []float64) float64 { return m.value(x, theta) }
+func (m formula) Gradient(x float64, theta, grad []float64) float64 {
+	m.gradient(x, theta, grad)
+	return m.value(x, theta)
+}
 
 func curveData(c Model, theta, xs []float64) Data {
 	d := Data{X: xs}
@@ -204,7 +207,7 @@ func TestAStationaryPointThatIsNoMinimumIsRefused(t *testing.T) {
 		turned.X, turned.Y = append(turned.X, x), append(turned.Y, -math.Cos(x))
 	}
 	pr := newProblem(wave, turned)
-	atTop, err := pr.newFit(descent{theta: []float64{0, 0}})
+	atTop, err := newSearch(pr).newFit(descent{theta: []float64{0, 0}})
 	if err != nil {
 		t.Fatal(err)
 	}

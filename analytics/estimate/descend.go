@@ -3,8 +3,6 @@ package estimate
 import (
 	"math"
 	"slices"
-
-	"gonum.org/v1/gonum/mat"
 )
 
 // Bounds of the search. They stop runaways; ordinary problems take 5 to 30 steps, the hardest of the tests some hundred.
@@ -13,7 +11,7 @@ const (
 	firstDamping   = 1e-3
 	largestDamping = 1e18
 	relativeStep   = 1e-10 // a scaled step this small, relative to the scaled parameters, ends the search
-	maxPolish      = 12
+	maxPolish      = 40
 )
 
 // descent is where one start led.
@@ -22,6 +20,18 @@ type descent struct {
 	rss   float64
 	steps int
 	ok    bool // false: the model has no value at the start
+}
+
+// search is a problem with the memory that its descents share.
+type search struct {
+	*problem
+	here, next *point
+	step       *stepper
+	scale      []float64
+}
+
+func newSearch(pr *problem) *search {
+	return &search{problem: pr, here: pr.newPoint(), next: pr.newPoint(), step: newStepper(pr.n, pr.p), scale: make([]float64, pr.p)}
 }
 
 // descend runs Levenberg–Marquardt from start. The end is good to about relativeStep; polish makes the best of it.
@@ -35,96 +45,91 @@ type descent struct {
 // Levenberg–Marquardt algorithm, Lecture Notes in Mathematics 630, 105–116), so that the path does not depend on the units
 // of the parameters. λ follows Nielsen (1999), Damping parameter in Marquardt's method, IMM-REP-1999-05: it falls
 // smoothly with the ratio of the actual to the predicted reduction and rises ever faster after refused steps.
-func (pr *problem) descend(start []float64) descent {
-	out := descent{theta: slices.Clone(start)}
-	r, rNext := make([]float64, pr.n), make([]float64, pr.n)
-	if out.rss, out.ok = pr.residuals(out.theta, r); !out.ok {
-		return out
+func (s *search) descend(start []float64) descent {
+	copy(s.here.theta, start)
+	if !s.evaluate(s.here) {
+		return descent{theta: slices.Clone(start)}
 	}
-	jac := mat.NewDense(pr.n, pr.p, nil)
-	if out.ok = pr.jacobian(out.theta, jac); !out.ok {
-		return out
-	}
-	norms, scale, next := make([]float64, pr.p), make([]float64, pr.p), make([]float64, pr.p)
-	step := newStepper(pr.n, pr.p)
+	clear(s.scale)
 	damping, growth := firstDamping, 2.0
-	fresh := true // jac has changed since the last factorisation
-	for out.steps = 0; out.steps < maxSteps && damping < largestDamping; out.steps++ {
+	fresh := true // here has not been factorised yet
+	steps := 0
+	for ; steps < maxSteps && damping < largestDamping; steps++ {
 		if fresh {
-			columnNorms(jac, pr.n, norms)
-			for j := range scale {
-				scale[j] = math.Max(scale[j], norms[j])
+			for j, norm := range s.here.norms {
+				s.scale[j] = math.Max(s.scale[j], norm)
 			}
-			step.factorise(jac, scale, r)
+			s.step.factorise(s.here, s.scale)
 			fresh = false
 		}
-		delta, fall := step.solve(damping) // delta is scaled: D·δ
+		delta, fall := s.step.solve(damping) // delta is scaled: D·δ
 		if !allFinite(delta...) {
 			damping, growth = damping*growth, growth*2
 			continue
 		}
 		var size, reach float64
-		for j := range next {
-			next[j] = out.theta[j] + delta[j]/scale[j]
-			size += delta[j] * delta[j]
-			reach += scale[j] * scale[j] * next[j] * next[j]
+		for j, d := range delta {
+			next := s.here.theta[j] + d/s.scale[j]
+			s.next.theta[j] = next
+			size += d * d
+			reach += s.scale[j] * s.scale[j] * next * next
 		}
-		rss, ok := pr.residuals(next, rNext)
+		small := math.Sqrt(size) <= relativeStep*math.Sqrt(reach) || fall <= epsilon*s.here.rss
 		gain := -1.0
-		if ok && fall > 0 {
-			gain = (out.rss - rss) / fall
+		if s.evaluate(s.next) && fall > 0 {
+			gain = (s.here.rss - s.next.rss) / fall
 		}
-		small := math.Sqrt(size) <= relativeStep*math.Sqrt(reach) || fall <= epsilon*out.rss
-		if gain > 0 && pr.jacobian(next, jac) {
-			copy(out.theta, next)
-			r, rNext = rNext, r
-			out.rss = rss
+		if gain > 0 {
+			s.here, s.next = s.next, s.here
 			fresh = true
-			damping *= math.Max(1.0/3, 1-math.Pow(2*gain-1, 3))
+			ease := 2*gain - 1
+			damping *= math.Max(1.0/3, 1-ease*ease*ease)
 			growth = 2
 		} else {
-			if gain > 0 {
-				pr.jacobian(out.theta, jac) // the refused point had no gradient: put the old one back
-			}
 			damping, growth = damping*growth, growth*2
 		}
 		if small {
 			break
 		}
 	}
-	return out
+	return descent{theta: slices.Clone(s.here.theta), rss: s.here.rss, steps: steps, ok: true}
 }
 
-// polish takes full Gauss–Newton steps as long as they shrink, and so carries the parameters to rounding level.
-func (pr *problem) polish(out *descent) {
-	r := make([]float64, pr.n)
-	jac := mat.NewDense(pr.n, pr.p, nil)
-	theta := slices.Clone(out.theta)
-	norms := make([]float64, pr.p)
-	step := newStepper(pr.n, pr.p)
+// polish takes full Gauss–Newton steps as long as they shrink and still change the parameters, and so carries these to rounding level.
+// It leaves here where it ended.
+func (s *search) polish(out *descent) {
+	if !s.moveTo(out.theta) {
+		return
+	}
 	best := math.Inf(1)
 	for range maxPolish {
-		rss, ok := pr.residuals(theta, r)
-		// Two sums of squares that differ by rounding alone count as equal; the length of the step decides then.
-		if !ok || rss > out.rss*(1+1e-12)+pr.noise*pr.noise || !pr.jacobian(theta, jac) {
-			return
-		}
-		columnNorms(jac, pr.n, norms)
-		for j, v := range norms {
-			if v == 0 {
-				norms[j] = 1
-			}
-		}
-		step.factorise(jac, norms, r)
-		delta, fall := step.solve(0)
+		copy(s.scale, s.here.norms)
+		s.step.factorise(s.here, s.scale)
+		delta, fall := s.step.solve(0)
 		if !allFinite(delta...) || !(fall < best) {
 			return
 		}
 		best = fall
-		copy(out.theta, theta)
-		out.rss = rss
-		for j := range theta {
-			theta[j] += delta[j] / norms[j]
+		copy(out.theta, s.here.theta)
+		out.rss = s.here.rss
+		moved := false
+		for j, d := range delta {
+			s.next.theta[j] = s.here.theta[j] + d/s.scale[j]
+			moved = moved || s.next.theta[j] != s.here.theta[j]
 		}
+		// Two sums of squares that differ by rounding alone count as equal; the length of the step decides then.
+		if !moved || !s.evaluate(s.next) || s.next.rss > out.rss*(1+1e-12)+s.noise*s.noise {
+			return
+		}
+		s.here, s.next = s.next, s.here
 	}
+}
+
+// moveTo evaluates here at theta, unless it was there already.
+func (s *search) moveTo(theta []float64) (ok bool) {
+	if s.here.known && slices.Equal(s.here.theta, theta) {
+		return true
+	}
+	copy(s.here.theta, theta)
+	return s.evaluate(s.here)
 }

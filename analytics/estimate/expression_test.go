@@ -154,10 +154,11 @@ func (m *expression) Value(x float64, theta []float64) float64 {
 	return m.eval(x, lift(theta, -1)).Real
 }
 
-func (m *expression) Gradient(x float64, theta, grad []float64) {
+func (m *expression) Gradient(x float64, theta, grad []float64) float64 {
 	for j := range grad {
 		grad[j] = m.eval(x, lift(theta, j)).Emag
 	}
+	return m.Value(x, theta)
 }
 
 func lift(theta []float64, j int) []dual.Number {

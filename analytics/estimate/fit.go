@@ -4,6 +4,7 @@ import (
 	"math"
 	"slices"
 
+	"gonum.org/v1/gonum/floats"
 	"gonum.org/v1/gonum/mat"
 )
 
@@ -29,37 +30,30 @@ type Fit struct {
 	Checks []Check
 
 	problem *problem
-	jac     *mat.Dense // unweighted
-	offset  float64    // scaled gradient, see converge.go
+	upper   *mat.TriDense // R of √W·J with columns scaled to length 1
+	norms   []float64     // their lengths before
+	offset  float64       // scaled gradient, see converge.go
 }
 
 // newFit evaluates everything at the end of a descent. It returns NoFit if JᵀWJ cannot be inverted or a result is not finite.
-func (pr *problem) newFit(d descent) (*Fit, error) {
-	f := &Fit{Names: slices.Clone(pr.model.Names()), Theta: d.theta, N: pr.n, DF: pr.n - pr.p, Starts: 1, Agreed: 1, problem: pr,
-		Fitted: make([]float64, pr.n), SE: make([]float64, pr.p), jac: mat.NewDense(pr.n, pr.p, nil)}
-	r := make([]float64, pr.n)
-	weighted := mat.NewDense(pr.n, pr.p, nil)
-	var ok bool
-	if f.RSS, ok = pr.residuals(f.Theta, r); !ok || !pr.jacobian(f.Theta, weighted) {
+func (s *search) newFit(d descent) (*Fit, error) {
+	if !s.moveTo(d.theta) {
 		return nil, noFit(Check{Name: CheckFinite, Rule: AtLeast, Tolerance: 1}, "the model has no value or no gradient where the search ended")
 	}
-	for i, x := range pr.data.X {
-		f.Fitted[i] = pr.model.Value(x, f.Theta)
-		pr.model.Gradient(x, f.Theta, f.jac.RawRowView(i))
-	}
+	pr, at := s.problem, s.here
+	f := &Fit{Names: slices.Clone(pr.model.Names()), Theta: d.theta, RSS: at.rss, N: pr.n, DF: pr.n - pr.p, Starts: 1, Agreed: 1, problem: pr,
+		Fitted: slices.Clone(at.fitted), SE: make([]float64, pr.p), norms: slices.Clone(at.norms)}
 	f.ResidualSD = math.Sqrt(f.RSS / float64(f.DF))
-	norms := make([]float64, pr.p)
-	columnNorms(weighted, pr.n, norms)
-	st := newStepper(pr.n, pr.p)
-	st.factorise(weighted, norms, r)
-	f.Condition = condition(st.upper)
+	s.step.factorise(at, f.norms)
+	f.upper = s.step.upper()
+	f.Condition = condition(f.upper)
 	curved := Check{Name: CheckCondition, Measured: f.Condition, Rule: AtMost, Tolerance: largestCondition}
 	if !curved.Kept() {
 		return nil, noFit(curved, "the points do not tell the parameters apart")
 	}
-	f.offset = math.Sqrt(dot(st.qtr, st.qtr)) / (math.Sqrt(f.RSS) + pr.noise*noiseRoom)
-	var inverse mat.Dense
-	if err := inverse.Inverse(st.upper); err != nil {
+	f.offset = floats.Norm(s.step.qtr(), 2) / (math.Sqrt(f.RSS) + pr.noise*noiseRoom)
+	var inverse mat.TriDense
+	if err := inverse.InverseTri(f.upper); err != nil {
 		return nil, noFit(curved, "the points do not tell the parameters apart")
 	}
 	f.Covariance = make([][]float64, pr.p)
@@ -67,7 +61,7 @@ func (pr *problem) newFit(d descent) (*Fit, error) {
 	for j := range pr.p {
 		f.Covariance[j] = make([]float64, pr.p)
 		for k := range pr.p {
-			f.Covariance[j][k] = s2 * dot(inverse.RawRowView(j), inverse.RawRowView(k)) / norms[j] / norms[k]
+			f.Covariance[j][k] = s2 * rowsDot(&inverse, j, k) / f.norms[j] / f.norms[k]
 		}
 		f.SE[j] = math.Sqrt(f.Covariance[j][j])
 	}
@@ -78,8 +72,15 @@ func (pr *problem) newFit(d descent) (*Fit, error) {
 	return f, nil
 }
 
+// rowsDot is the scalar product of two rows of an upper triangle.
+func rowsDot(a *mat.TriDense, j, k int) float64 {
+	raw := a.RawTriangular()
+	from := max(j, k)
+	return floats.Dot(raw.Data[j*raw.Stride+from:j*raw.Stride+raw.N], raw.Data[k*raw.Stride+from:k*raw.Stride+raw.N])
+}
+
 // condition returns the ratio of the singular values of a square matrix, +Inf if it is singular.
-func condition(a *mat.Dense) float64 {
+func condition(a mat.Matrix) float64 {
 	var svd mat.SVD
 	if !svd.Factorize(a, mat.SVDNone) {
 		return math.Inf(1)
@@ -94,8 +95,14 @@ func condition(a *mat.Dense) float64 {
 // Model returns the model that was fitted.
 func (f *Fit) Model() Model { return f.problem.model }
 
-// Jacobian returns a copy of ∂f(xᵢ)/∂θⱼ at the estimates, one row a point, not weighted.
-func (f *Fit) Jacobian() *mat.Dense { return mat.DenseCopyOf(f.jac) }
+// Jacobian returns ∂f(xᵢ)/∂θⱼ at the estimates, one row a point, not weighted.
+func (f *Fit) Jacobian() *mat.Dense {
+	j := mat.NewDense(f.N, len(f.Theta), nil)
+	for i, x := range f.problem.data.X {
+		f.problem.model.Gradient(x, f.Theta, j.RawRowView(i))
+	}
+	return j
+}
 
 // Weights returns a copy of the weights, one a point.
 func (f *Fit) Weights() []float64 {

@@ -18,7 +18,7 @@ func (FourParameter) Value(x float64, theta []float64) float64 {
 	return theta[0]*rest + theta[1]*share
 }
 
-func (FourParameter) Gradient(x float64, theta, grad []float64) {
+func (FourParameter) Gradient(x float64, theta, grad []float64) float64 {
 	z := (x - theta[2]) / theta[3]
 	share, rest := logisticShare(z)
 	slope := (theta[1] - theta[0]) * share * rest / theta[3]
@@ -26,6 +26,7 @@ func (FourParameter) Gradient(x float64, theta, grad []float64) {
 	grad[1] = share
 	grad[2] = -slope
 	grad[3] = -slope * z
+	return theta[0]*rest + theta[1]*share
 }
 
 func (FourParameter) Starts(d Data) ([][]float64, error) {

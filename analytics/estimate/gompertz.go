@@ -20,7 +20,7 @@ func (GompertzRate) Value(x float64, theta []float64) float64 {
 	return theta[0] * math.Exp(-math.Exp(-theta[1]*(x-theta[2])))
 }
 
-func (GompertzRate) Gradient(x float64, theta, grad []float64) {
+func (GompertzRate) Gradient(x float64, theta, grad []float64) float64 {
 	u := math.Exp(-theta[1] * (x - theta[2]))
 	share := math.Exp(-u)
 	slope := theta[0] * share * u
@@ -30,6 +30,7 @@ func (GompertzRate) Gradient(x float64, theta, grad []float64) {
 	grad[0] = share
 	grad[1] = slope * (x - theta[2])
 	grad[2] = -slope * theta[1]
+	return theta[0] * share
 }
 
 func (GompertzRate) Starts(d Data) ([][]float64, error) {
@@ -74,7 +75,7 @@ func (Gompertz) Value(x float64, theta []float64) float64 {
 	return theta[0] * math.Exp(-theta[1]*math.Pow(theta[2], x))
 }
 
-func (Gompertz) Gradient(x float64, theta, grad []float64) {
+func (Gompertz) Gradient(x float64, theta, grad []float64) float64 {
 	power := math.Pow(theta[2], x)
 	share := math.Exp(-theta[1] * power)
 	slope := -theta[0] * share
@@ -84,6 +85,7 @@ func (Gompertz) Gradient(x float64, theta, grad []float64) {
 	grad[0] = share
 	grad[1] = slope * power
 	grad[2] = slope * theta[1] * power * x / theta[2]
+	return theta[0] * share
 }
 
 func (g Gompertz) Starts(d Data) ([][]float64, error) { return mappedStarts(g, d) }

@@ -23,12 +23,13 @@ func LeastSquares(m Model, d Data, start []float64) (*Fit, error) {
 	if err := checkStart(start, p); err != nil {
 		return nil, err
 	}
-	out := pr.descend(start)
+	s := newSearch(pr)
+	out := s.descend(start)
 	if !out.ok {
 		return nil, noFit(Check{Name: CheckFinite, Rule: AtLeast, Tolerance: 1}, "the model has no value at the start")
 	}
-	pr.polish(&out)
-	f, err := pr.newFit(out)
+	s.polish(&out)
+	f, err := s.newFit(out)
 	if err != nil {
 		return nil, err
 	}

@@ -9,7 +9,10 @@ func (Line) Names() []string { return []string{"a", "b"} }
 
 func (Line) Value(x float64, theta []float64) float64 { return theta[0] + theta[1]*x }
 
-func (Line) Gradient(x float64, _, grad []float64) { grad[0], grad[1] = 1, x }
+func (Line) Gradient(x float64, theta, grad []float64) float64 {
+	grad[0], grad[1] = 1, x
+	return theta[0] + theta[1]*x
+}
 
 // Starts are the closed form and three lines away from it.
 func (Line) Starts(d Data) ([][]float64, error) {

@@ -31,13 +31,14 @@ func (Logistic) Value(x float64, theta []float64) float64 {
 	return theta[0] * share
 }
 
-func (Logistic) Gradient(x float64, theta, grad []float64) {
+func (Logistic) Gradient(x float64, theta, grad []float64) float64 {
 	z := (x - theta[1]) / theta[2]
 	share, rest := logisticShare(z)
 	slope := theta[0] * share * rest / theta[2]
 	grad[0] = share
 	grad[1] = -slope
 	grad[2] = -slope * z
+	return theta[0] * share
 }
 
 func (Logistic) Starts(d Data) ([][]float64, error) {
@@ -87,12 +88,13 @@ func (LogisticRate) Value(x float64, theta []float64) float64 {
 	return theta[0] * share
 }
 
-func (LogisticRate) Gradient(x float64, theta, grad []float64) {
+func (LogisticRate) Gradient(x float64, theta, grad []float64) float64 {
 	share, rest := logisticShare(theta[1] * (x - theta[2]))
 	slope := theta[0] * share * rest
 	grad[0] = share
 	grad[1] = slope * (x - theta[2])
 	grad[2] = -slope * theta[1]
+	return theta[0] * share
 }
 
 func (l LogisticRate) Starts(d Data) ([][]float64, error) { return mappedStarts(l, d) }

@@ -17,7 +17,7 @@ func (LogLogistic) Value(x float64, theta []float64) float64 {
 	return theta[0] * share
 }
 
-func (LogLogistic) Gradient(x float64, theta, grad []float64) {
+func (LogLogistic) Gradient(x float64, theta, grad []float64) float64 {
 	log := math.Log(x / theta[1])
 	share, rest := logisticShare(theta[2] * log)
 	slope := theta[0] * share * rest
@@ -27,6 +27,7 @@ func (LogLogistic) Gradient(x float64, theta, grad []float64) {
 	if slope != 0 { // at x = 0 the product tends to 0
 		grad[2] = slope * log
 	}
+	return theta[0] * share
 }
 
 func (LogLogistic) Starts(d Data) ([][]float64, error) {

@@ -3,11 +3,12 @@ package estimate
 // Model is a regression function f(x; θ) of one predictor with an analytic gradient.
 //
 // Value and Gradient must be pure. They may return NaN or ±Inf where the model is not defined: the search steps back from
-// such points. Gradient writes ∂f/∂θⱼ to grad[j]; len(grad) = len(theta) = len(Names()).
+// such points. Gradient writes ∂f/∂θⱼ to grad[j] and returns f, since both come out of the same terms; len(grad) =
+// len(theta) = len(Names()).
 type Model interface {
 	Names() []string
 	Value(x float64, theta []float64) float64
-	Gradient(x float64, theta, grad []float64)
+	Gradient(x float64, theta, grad []float64) float64
 }
 
 // Curve is a Model that can find its own starting values and say what is a runaway.

@@ -66,17 +66,18 @@ func Search(m Model, d Data, starts [][]float64) (*Fit, error) {
 	if d.TotalSquares() <= pr.noise*pr.noise {
 		return nil, noFit(Check{Name: CheckStructure, Measured: 1, Rule: AtMost, Tolerance: noStructure}, "every y is the same")
 	}
+	s := newSearch(pr)
 	var ends []descent
 	seen := make([][]float64, 0, len(starts))
 	for _, start := range starts {
 		if err := checkStart(start, p); err != nil {
 			return nil, err
 		}
-		if slices.ContainsFunc(seen, func(s []float64) bool { return slices.Equal(s, start) }) {
+		if slices.ContainsFunc(seen, func(before []float64) bool { return slices.Equal(before, start) }) {
 			continue
 		}
 		seen = append(seen, start)
-		if out := pr.descend(start); out.ok {
+		if out := s.descend(start); out.ok {
 			ends = append(ends, out)
 		}
 	}
@@ -87,7 +88,7 @@ func Search(m Model, d Data, starts [][]float64) (*Fit, error) {
 	if !found.Kept() {
 		return nil, noFit(found, "the model has no value at any start")
 	}
-	end := pr.best(ends)
+	end := s.best(ends)
 	checks := []Check{found}
 	if c, ok := m.(Curve); ok {
 		// First, since a runaway also fails most of the others, and this says best what is wrong.
@@ -98,14 +99,14 @@ func Search(m Model, d Data, starts [][]float64) (*Fit, error) {
 			checks = append(checks, l)
 		}
 	}
-	f, err := pr.newFit(end)
+	f, err := s.newFit(end)
 	if err != nil {
 		return nil, err
 	}
 	f.Starts, f.Agreed = len(seen), 0
 	for _, e := range ends {
 		if !f.sameAs(e) {
-			pr.polish(&e) // it may have stopped a little short
+			s.polish(&e) // it may have stopped a little short
 		}
 		if f.sameAs(e) {
 			f.Agreed++
@@ -131,17 +132,17 @@ func Search(m Model, d Data, starts [][]float64) (*Fit, error) {
 }
 
 // best picks the end with the smallest sum of squares, the earliest of those that are equal but for rounding, and polishes it.
-func (pr *problem) best(ends []descent) descent {
+func (s *search) best(ends []descent) descent {
 	least := math.Inf(1)
 	for _, e := range ends {
 		least = math.Min(least, e.rss)
 	}
 	i := slices.IndexFunc(ends, func(e descent) bool {
-		return e.rss <= least*(1+sameSquares)+pr.noise*pr.noise*float64(pr.n)
+		return e.rss <= least*(1+sameSquares)+s.noise*s.noise*float64(s.n)
 	})
 	best := ends[i]
-	pr.polish(&best)
-	best.theta = pr.canonical(best.theta)
+	s.polish(&best)
+	best.theta = s.canonical(best.theta)
 	return best
 }
 
@@ -155,10 +156,10 @@ func SearchAround(m Model, d Data, start []float64) (*Fit, error) {
 	if err != nil {
 		return nil, err
 	}
-	starts := Around(start)
+	starts, s := Around(start), newSearch(pr)
 	var best descent
-	for _, s := range starts {
-		if out := pr.descend(s); out.ok && (!best.ok || out.rss < best.rss) {
+	for _, from := range starts {
+		if out := s.descend(from); out.ok && (!best.ok || out.rss < best.rss) {
 			best = out
 		}
 	}

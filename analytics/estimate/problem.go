@@ -1,10 +1,6 @@
 package estimate
 
-import (
-	"math"
-
-	"gonum.org/v1/gonum/mat"
-)
+import "math"
 
 // problem is a model with its data, ready for the search: the rows are multiplied by the square roots of their weights.
 type problem struct {
@@ -40,32 +36,48 @@ func (pr *problem) residuals(theta, r []float64) (rss float64, ok bool) {
 	return rss, allFinite(rss)
 }
 
-// jacobian writes √wᵢ·∂f(xᵢ; θ)/∂θⱼ to the first n rows of dst.
-func (pr *problem) jacobian(theta []float64, dst *mat.Dense) (ok bool) {
-	for i, x := range pr.data.X {
-		row := dst.RawRowView(i)
-		pr.model.Gradient(x, theta, row)
-		for j := range row {
-			row[j] *= pr.root[i]
-		}
-		if !allFinite(row...) {
-			return false
-		}
-	}
-	return true
+// point is a θ and what the model says there.
+type point struct {
+	theta  []float64
+	fitted []float64 // f(xᵢ; θ)
+	r      []float64 // √wᵢ·(yᵢ − f(xᵢ; θ))
+	rss    float64   // Σ rᵢ²
+	jac    []float64 // √wᵢ·∂f(xᵢ; θ)/∂θⱼ, n×p, row after row
+	norms  []float64 // the Euclidean norms of the columns of jac
+	known  bool      // all of that has been evaluated at theta
 }
 
-// columnNorms writes the Euclidean norm of each column of the first n rows of a to dst.
-func columnNorms(a *mat.Dense, n int, dst []float64) {
-	for j := range dst {
-		// Hypot-style accumulation is not needed: data.check bounds the rows and an overflow makes the point unusable.
-		var sum float64
-		for i := range n {
-			v := a.At(i, j)
-			sum += v * v
-		}
-		dst[j] = math.Sqrt(sum)
+func (pr *problem) newPoint() *point {
+	n, p := pr.n, pr.p
+	room := make([]float64, 2*n+n*p+2*p)
+	take := func(size int) []float64 {
+		part := room[:size:size]
+		room = room[size:]
+		return part
 	}
+	return &point{theta: take(p), fitted: take(n), r: take(n), jac: take(n * p), norms: take(p)}
+}
+
+// evaluate fills a point from its theta; ok is false if something there is not a number, or a norm not one that a float64 holds.
+func (pr *problem) evaluate(at *point) (ok bool) {
+	at.rss = 0
+	clear(at.norms)
+	for i, x := range pr.data.X {
+		row := at.jac[i*pr.p : (i+1)*pr.p]
+		at.fitted[i] = pr.model.Gradient(x, at.theta, row)
+		r := pr.root[i] * (pr.data.Y[i] - at.fitted[i])
+		at.r[i] = r
+		at.rss += r * r
+		for j := range row {
+			row[j] *= pr.root[i]
+			at.norms[j] += row[j] * row[j]
+		}
+	}
+	for j, sum := range at.norms {
+		at.norms[j] = math.Sqrt(sum)
+	}
+	at.known = allFinite(at.rss) && allFinite(at.norms...)
+	return at.known
 }
 
 func dot(a, b []float64) float64 {

@@ -38,13 +38,14 @@ func (r Richards) Value(x float64, theta []float64) float64 {
 	return theta[0] * share
 }
 
-func (r Richards) Gradient(x float64, theta, grad []float64) {
+func (r Richards) Gradient(x float64, theta, grad []float64) float64 {
 	share, part, logW := r.share(x, theta)
 	a, k, t0, v := theta[0], theta[1], theta[2], theta[3]
 	grad[0] = share
 	grad[1] = a * share * part * (x - t0)
 	grad[2] = -a * share * part * k
 	grad[3] = a * share * (logW/(v*v) - part/v)
+	return a * share
 }
 
 // Starts searches over location and scale for several shapes.

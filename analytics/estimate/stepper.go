@@ -3,9 +3,7 @@ package estimate
 import (
 	"math"
 
-	"gonum.org/v1/gonum/blas"
-	"gonum.org/v1/gonum/blas/blas64"
-	"gonum.org/v1/gonum/lapack/lapack64"
+	"gonum.org/v1/gonum/floats"
 	"gonum.org/v1/gonum/mat"
 )
 
@@ -13,83 +11,116 @@ import (
 //
 // The Jacobian is factorised once a point, with the residuals as one more column: [J·D⁻¹ r] = Q·R holds Qᵀr in the last
 // column of R. Every damping then needs only the small system of R over √λ·I, which has the same solution as the
-// augmented system of J. The factorisations work in place, since a search makes thousands of small ones.
+// augmented system of J.
+//
+// The reflections are done here and not by LAPACK: a search makes thousands of factorisations of some tens of rows and three to
+// six columns, for which LAPACK's safeguards against overflow take several times as long as the work. Here the columns are scaled
+// to a length of at most 1 and the data is bounded, so that nothing overflows.
 type stepper struct {
 	n, p  int
-	wide  blas64.General // [J·D⁻¹ r], n×(p+1); needs n > p
-	small blas64.General // [R Qᵀr] over [√λ·I 0], 2p×(p+1)
-	upper *mat.Dense     // R, p×p
-	qtr   []float64      // Qᵀr, first p entries
-	tau   []float64
-	work  []float64
+	wide  [][]float64 // the columns of [J·D⁻¹ r], then R on and above the diagonal
+	small [][]float64 // the columns of [R Qᵀr] over [√λ·I 0]
+	idle  []bool      // the columns of zeros
 	out   []float64
 }
 
 func newStepper(n, p int) *stepper {
-	s := &stepper{n: n, p: p, wide: general(n, p+1), small: general(2*p, p+1), upper: mat.NewDense(p, p, nil),
-		qtr: make([]float64, p), tau: make([]float64, p+1), work: make([]float64, 1), out: make([]float64, p)}
-	need := 0
-	for _, a := range []blas64.General{s.wide, s.small} {
-		lapack64.Geqrf(a, s.tau[:min(a.Rows, a.Cols)], s.work[:1], -1) // asks for the best size of work
-		need = max(need, int(s.work[0]))
+	return &stepper{n: n, p: p, wide: columns(n, p+1), small: columns(2*p, p+1), idle: make([]bool, p), out: make([]float64, p)}
+}
+
+func columns(rows, cols int) [][]float64 {
+	room := make([]float64, rows*cols)
+	out := make([][]float64, cols)
+	for j := range out {
+		out[j] = room[j*rows : (j+1)*rows : (j+1)*rows]
 	}
-	s.work = make([]float64, need)
-	return s
+	return out
 }
 
-func general(rows, cols int) blas64.General {
-	return blas64.General{Rows: rows, Cols: cols, Stride: cols, Data: make([]float64, rows*cols)}
-}
-
-func row(a blas64.General, i int) []float64 { return a.Data[i*a.Stride : i*a.Stride+a.Cols] }
-
-// triangulate puts R of the QR factorisation on and above the diagonal of a.
-func (s *stepper) triangulate(a blas64.General) {
-	lapack64.Geqrf(a, s.tau[:min(a.Rows, a.Cols)], s.work, len(s.work))
+// triangulate applies Householder reflections to the columns of a until all but the last are upper triangular (Golub and Van Loan
+// 2013, Matrix Computations, 4th edition, section 5.2). What is left below the diagonal has no meaning. A column of zeros stays.
+func triangulate(a [][]float64) {
+	for k := range len(a) - 1 {
+		v := a[k][k:]
+		diagonal := math.Sqrt(floats.Dot(v, v))
+		if diagonal == 0 {
+			continue
+		}
+		if v[0] > 0 {
+			diagonal = -diagonal // so that the difference doesn't cancel
+		}
+		v[0] -= diagonal
+		half := -diagonal * v[0] // |v|²/2; the reflection is I − v·vᵀ/half
+		for _, other := range a[k+1:] {
+			floats.AddScaled(other[k:], -floats.Dot(v, other[k:])/half, v)
+		}
+		v[0] = diagonal
+	}
 }
 
 // factorise takes over the Jacobian and the residuals of a point. A scale of 0 is set to 1: its column is all zeros.
-func (s *stepper) factorise(jac *mat.Dense, scale, r []float64) {
-	for j, v := range scale {
-		if v == 0 {
+func (s *stepper) factorise(at *point, scale []float64) {
+	for j := range scale {
+		s.idle[j] = at.norms[j] == 0
+		if scale[j] == 0 {
 			scale[j] = 1
 		}
-	}
-	for i := range s.n {
-		from, to := jac.RawRowView(i), row(s.wide, i)
-		for j, v := range from {
-			to[j] = v / scale[j]
+		column, inverse := s.wide[j], 1/scale[j]
+		for i := range column {
+			column[i] = at.jac[i*s.p+j] * inverse
 		}
-		to[s.p] = r[i]
 	}
-	s.triangulate(s.wide)
-	for i := range s.p {
-		from, to := row(s.wide, i), s.upper.RawRowView(i)
-		copy(to[i:], from[i:s.p])
-		s.qtr[i] = from[s.p]
+	copy(s.wide[s.p], at.r)
+	triangulate(s.wide)
+}
+
+// qtr is Qᵀr, of which the first p entries are those inside the tangent plane.
+func (s *stepper) qtr() []float64 { return s.wide[s.p][:s.p] }
+
+// upper is R without its last column.
+func (s *stepper) upper() *mat.TriDense {
+	r := mat.NewTriDense(s.p, mat.Upper, nil)
+	for j := range s.p {
+		for i := range j + 1 {
+			r.SetTri(i, j, s.wide[j][i])
+		}
 	}
+	return r
 }
 
 // solve returns the scaled step D·δ for a damping, and the fall of the sum of squares that the linear model predicts:
 // 2·δᵀJᵀr − |Jδ|². With damping 0 that is |Jδ|², the squared length of the residuals inside the tangent plane. The slice
 // is overwritten by the next call; it holds numbers that aren't finite if the system has no solution.
 func (s *stepper) solve(damping float64) (delta []float64, fall float64) {
-	clear(s.small.Data)
-	for i := range s.p {
-		top := row(s.small, i)
-		copy(top[i:], s.upper.RawRowView(i)[i:])
-		top[s.p] = s.qtr[i]
-		row(s.small, s.p+i)[i] = math.Sqrt(damping)
+	system := s.wide
+	if damping > 0 {
+		system = s.small
+		root := math.Sqrt(damping)
+		for j, column := range system {
+			clear(column)
+			copy(column, s.wide[j][:min(j+1, s.p)])
+			if j < s.p {
+				column[s.p+j] = root
+			}
+		}
+		triangulate(system)
 	}
-	s.triangulate(s.small)
-	for i := range s.p {
-		s.out[i] = row(s.small, i)[s.p]
+	for i := s.p - 1; i >= 0; i-- {
+		rest := system[s.p][i]
+		for j := i + 1; j < s.p; j++ {
+			rest -= system[j][i] * s.out[j]
+		}
+		s.out[i] = rest / system[i][i]
+		if damping > 0 && s.idle[i] {
+			s.out[i] = 0 // a parameter that moves nothing stays, where rounding would carry it off a saddle by chance
+		}
 	}
-	blas64.Trsv(blas.NoTrans, blas64.Triangular{Uplo: blas.Upper, Diag: blas.NonUnit, N: s.p, Stride: s.small.Stride, Data: s.small.Data},
-		blas64.Vector{N: s.p, Inc: 1, Data: s.out})
-	for i := range s.p {
-		along := dot(s.upper.RawRowView(i)[i:], s.out[i:])
-		fall += along * (2*s.qtr[i] - along)
+	for i, q := range s.qtr() {
+		var along float64
+		for j := i; j < s.p; j++ {
+			along += s.wide[j][i] * s.out[j]
+		}
+		fall += along * (2*q - along)
 	}
 	return s.out, fall
 }

@@ -20,7 +20,7 @@ func (Weibull) Value(x float64, theta []float64) float64 {
 	return theta[0] - theta[1]*math.Exp(-math.Exp(theta[2])*math.Pow(x, theta[3]))
 }
 
-func (Weibull) Gradient(x float64, theta, grad []float64) {
+func (Weibull) Gradient(x float64, theta, grad []float64) float64 {
 	u := math.Exp(theta[2]) * math.Pow(x, theta[3])
 	rest := math.Exp(-u)
 	slope := theta[1] * rest * u
@@ -34,6 +34,7 @@ func (Weibull) Gradient(x float64, theta, grad []float64) {
 	if x > 0 { // at x = 0 the product u·ln x tends to 0
 		grad[3] = slope * math.Log(x)
 	}
+	return theta[0] - theta[1]*rest
 }
 
 // Starts searches over the x at which 1 − 1/e of the drop is made up, x₀ = exp(−lrc/pwr), and over pwr.

@@ -17,7 +17,7 @@ func (WeibullGrowth) Value(x float64, theta []float64) float64 {
 	return -theta[0] * math.Expm1(-math.Pow(x/theta[1], theta[2]))
 }
 
-func (WeibullGrowth) Gradient(x float64, theta, grad []float64) {
+func (WeibullGrowth) Gradient(x float64, theta, grad []float64) float64 {
 	z := math.Pow(x/theta[1], theta[2])
 	rest := math.Exp(-z)
 	slope := theta[0] * rest * z
@@ -30,6 +30,7 @@ func (WeibullGrowth) Gradient(x float64, theta, grad []float64) {
 	if slope != 0 { // at x = 0 the product z·ln x tends to 0
 		grad[2] = slope * math.Log(x/theta[1])
 	}
+	return theta[0] * grad[0]
 }
 
 func (WeibullGrowth) Starts(d Data) ([][]float64, error) {

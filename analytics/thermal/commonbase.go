@@ -43,10 +43,11 @@ func (m phases) Value(x float64, theta []float64) float64 {
 	return theta[1+m.phase[int(x)]] * (m.airC[int(x)] - theta[0])
 }
 
-func (m phases) Gradient(x float64, theta, grad []float64) {
+func (m phases) Gradient(x float64, theta, grad []float64) float64 {
 	clear(grad)
 	grad[0] = -theta[1+m.phase[int(x)]]
 	grad[1+m.phase[int(x)]] = m.airC[int(x)] - theta[0]
+	return m.Value(x, theta)
 }
 
 // FitCommonBase fits the lines of several phases with one base temperature by least squares on the rates. airC[i] and

@@ -108,9 +108,10 @@ func (hyperbola) Names() []string { return []string{"D", "Tb"} }
 
 func (hyperbola) Value(x float64, theta []float64) float64 { return theta[0] / (x - theta[1]) }
 
-func (hyperbola) Gradient(x float64, theta, grad []float64) {
+func (hyperbola) Gradient(x float64, theta, grad []float64) float64 {
 	grad[0] = 1 / (x - theta[1])
 	grad[1] = theta[0] / ((x - theta[1]) * (x - theta[1]))
+	return theta[0] / (x - theta[1])
 }
 
 // FitDays fits days = D/(T − Tb) by least squares on the days, where FitLine weighs the slow, cold points little.
