@@ -24,8 +24,10 @@ func (pr *problem) criteria(rss float64, parameters int) Criteria {
 	n, k := float64(pr.n), float64(parameters+1)
 	rss = math.Max(rss, pr.noise*pr.noise)
 	c := Criteria{LogLik: -n / 2 * (math.Log(2*math.Pi) + 1 + math.Log(rss/n))}
-	for _, root := range pr.root {
-		c.LogLik += math.Log(root)
+	if pr.data.Weight != nil {
+		for _, root := range pr.root {
+			c.LogLik += math.Log(root)
+		}
 	}
 	c.AIC = -2*c.LogLik + 2*k
 	c.BIC = -2*c.LogLik + k*math.Log(n)

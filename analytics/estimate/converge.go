@@ -93,7 +93,7 @@ func (f *Fit) curvatureCheck() Check {
 	pr := f.problem
 	c := Check{Name: CheckCurvature, Measured: math.Inf(1), Rule: AtLeast, Tolerance: leastCurvature}
 	var svd mat.SVD
-	if !svd.Factorize(f.upper, mat.SVDThinV) {
+	if !svd.Factorize(mat.NewDense(pr.p, pr.p, f.upper), mat.SVDThinV) {
 		c.Measured = 0
 		return c
 	}

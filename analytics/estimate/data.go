@@ -73,9 +73,17 @@ func (d Data) enough(points, different int) error {
 }
 
 func (d Data) differentX() int {
-	xs := slices.Clone(d.X)
-	slices.Sort(xs)
-	return len(slices.Compact(xs))
+	xs := d.X
+	if !slices.IsSorted(xs) {
+		xs = slices.Sorted(slices.Values(xs))
+	}
+	count := 0
+	for i, x := range xs {
+		if i == 0 || x != xs[i-1] {
+			count++
+		}
+	}
+	return count
 }
 
 // span returns the smallest and the largest x and the largest |y|.

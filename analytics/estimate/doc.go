@@ -16,8 +16,6 @@
 // plants they are far too small, since the errors add up along the curve; Jacobian, Weights and Residuals are there so
 // that a caller can build a covariance that allows for it.
 //
-// Precision: about 9–11 digits on the parameters of the NIST StRD problems in the tests, in float64 throughout. The QR
-// factors come from gonum's mat, whose own condition check is not relied on: the condition is measured by a singular
-// value decomposition. gonum's optimize is not used, since on NIST Rat43 it reports convergence on the flat line
-// through the mean; the regression test of that case is in nist_test.go.
+// Precision: about 10–11 digits on the parameters of the NIST StRD problems in the tests, in float64 throughout. gonum's optimize is
+// not used, since on NIST Rat43 it reports convergence on the flat line through the mean; the regression test of that case is in nist_test.go.
 package estimate

@@ -4,7 +4,10 @@ import (
 	"math"
 	"slices"
 
+	"gonum.org/v1/gonum/blas"
+	"gonum.org/v1/gonum/blas/blas64"
 	"gonum.org/v1/gonum/floats"
+	"gonum.org/v1/gonum/lapack/lapack64"
 	"gonum.org/v1/gonum/mat"
 )
 
@@ -22,7 +25,8 @@ type Fit struct {
 	Criteria
 	// Fitted is f(xᵢ) in the order of the data.
 	Fitted []float64
-	// Condition is the ratio of the largest to the smallest singular value of √W·J with columns scaled to length 1.
+	// Condition is the condition number of √W·J with columns scaled to length 1, in the Frobenius norm: |R|·|R⁻¹|, R being its
+	// triangular factor. It lies between the ratio of the largest to the smallest singular value and p times that.
 	Condition float64
 	// Starts is how many starts were fitted, Agreed how many of them led here.
 	Starts, Agreed int
@@ -30,9 +34,9 @@ type Fit struct {
 	Checks []Check
 
 	problem *problem
-	upper   *mat.TriDense // R of √W·J with columns scaled to length 1
-	norms   []float64     // their lengths before
-	offset  float64       // scaled gradient, see converge.go
+	upper   []float64 // R of √W·J with columns scaled to length 1, p×p with zeros below the diagonal
+	norms   []float64 // their lengths before
+	offset  float64   // scaled gradient, see converge.go
 }
 
 // newFit evaluates everything at the end of a descent. It returns NoFit if JᵀWJ cannot be inverted or a result is not finite.
@@ -46,22 +50,23 @@ func (s *search) newFit(d descent) (*Fit, error) {
 	f.ResidualSD = math.Sqrt(f.RSS / float64(f.DF))
 	s.step.factorise(at, f.norms)
 	f.upper = s.step.upper()
-	f.Condition = condition(f.upper)
+	inverse := blas64.Triangular{Uplo: blas.Upper, Diag: blas.NonUnit, N: pr.p, Stride: pr.p, Data: slices.Clone(f.upper)}
+	f.Condition = math.Inf(1)
+	if lapack64.Trtri(inverse) {
+		f.Condition = floats.Norm(f.upper, 2) * floats.Norm(inverse.Data, 2)
+	}
 	curved := Check{Name: CheckCondition, Measured: f.Condition, Rule: AtMost, Tolerance: largestCondition}
 	if !curved.Kept() {
 		return nil, noFit(curved, "the points do not tell the parameters apart")
 	}
 	f.offset = floats.Norm(s.step.qtr(), 2) / (math.Sqrt(f.RSS) + pr.noise*noiseRoom)
-	var inverse mat.TriDense
-	if err := inverse.InverseTri(f.upper); err != nil {
-		return nil, noFit(curved, "the points do not tell the parameters apart")
-	}
 	f.Covariance = make([][]float64, pr.p)
 	s2 := f.RSS / float64(f.DF)
-	for j := range pr.p {
-		f.Covariance[j] = make([]float64, pr.p)
+	for j, room := 0, make([]float64, pr.p*pr.p); j < pr.p; j++ {
+		f.Covariance[j], room = room[:pr.p:pr.p], room[pr.p:]
+		row := inverse.Data[j*pr.p : (j+1)*pr.p]
 		for k := range pr.p {
-			f.Covariance[j][k] = s2 * rowsDot(&inverse, j, k) / f.norms[j] / f.norms[k]
+			f.Covariance[j][k] = s2 * dot(row, inverse.Data[k*pr.p:(k+1)*pr.p]) / f.norms[j] / f.norms[k]
 		}
 		f.SE[j] = math.Sqrt(f.Covariance[j][j])
 	}
@@ -70,26 +75,6 @@ func (s *search) newFit(d descent) (*Fit, error) {
 		return nil, noFit(Check{Name: CheckFinite, Rule: AtLeast, Tolerance: 1}, "a result is too large or too small for a number")
 	}
 	return f, nil
-}
-
-// rowsDot is the scalar product of two rows of an upper triangle.
-func rowsDot(a *mat.TriDense, j, k int) float64 {
-	raw := a.RawTriangular()
-	from := max(j, k)
-	return floats.Dot(raw.Data[j*raw.Stride+from:j*raw.Stride+raw.N], raw.Data[k*raw.Stride+from:k*raw.Stride+raw.N])
-}
-
-// condition returns the ratio of the singular values of a square matrix, +Inf if it is singular.
-func condition(a mat.Matrix) float64 {
-	var svd mat.SVD
-	if !svd.Factorize(a, mat.SVDNone) {
-		return math.Inf(1)
-	}
-	values := svd.Values(nil)
-	if last := values[len(values)-1]; last > 0 {
-		return values[0] / last
-	}
-	return math.Inf(1)
 }
 
 // Model returns the model that was fitted.

@@ -20,10 +20,12 @@ func (Logistic) Names() []string { return []string{"Asym", "xmid", "scal"} }
 func logisticShare(z float64) (share, rest float64) {
 	if z >= 0 {
 		e := math.Exp(-z)
-		return 1 / (1 + e), e / (1 + e)
+		share = 1 / (1 + e)
+		return share, e * share
 	}
 	e := math.Exp(z)
-	return e / (1 + e), 1 / (1 + e)
+	rest = 1 / (1 + e)
+	return e * rest, rest
 }
 
 func (Logistic) Value(x float64, theta []float64) float64 {

@@ -41,14 +41,14 @@ func selfStarts(d Data, locations, scales []float64, fromZero bool, shape func(x
 
 // simpleLine fits y ≈ base + rise·z by weighted least squares; fromZero fixes base at 0. rss is NaN if z does not vary.
 func simpleLine(d Data, z []float64, fromZero bool) (base, rise, rss float64) {
-	var sw, sz, sy float64
-	for i, y := range d.Y {
-		w := d.weight(i)
-		sw, sz, sy = sw+w, sz+w*z[i], sy+w*y
-	}
-	meanZ, meanY := sz/sw, sy/sw
-	if fromZero {
-		meanZ, meanY = 0, 0
+	var meanZ, meanY float64
+	if !fromZero {
+		var sw, sz, sy float64
+		for i, y := range d.Y {
+			w := d.weight(i)
+			sw, sz, sy = sw+w, sz+w*z[i], sy+w*y
+		}
+		meanZ, meanY = sz/sw, sy/sw
 	}
 	var szz, szy float64
 	for i, y := range d.Y {

@@ -4,7 +4,6 @@ import (
 	"math"
 
 	"gonum.org/v1/gonum/floats"
-	"gonum.org/v1/gonum/mat"
 )
 
 // stepper solves the damped, column-scaled linear least-squares problem of one step.
@@ -17,7 +16,7 @@ import (
 // six columns, for which LAPACK's safeguards against overflow take several times as long as the work. Here the columns are scaled
 // to a length of at most 1 and the data is bounded, so that nothing overflows.
 type stepper struct {
-	n, p  int
+	p     int
 	wide  [][]float64 // the columns of [J·D⁻¹ r], then R on and above the diagonal
 	small [][]float64 // the columns of [R Qᵀr] over [√λ·I 0]
 	idle  []bool      // the columns of zeros
@@ -25,7 +24,7 @@ type stepper struct {
 }
 
 func newStepper(n, p int) *stepper {
-	return &stepper{n: n, p: p, wide: columns(n, p+1), small: columns(2*p, p+1), idle: make([]bool, p), out: make([]float64, p)}
+	return &stepper{p: p, wide: columns(n, p+1), small: columns(2*p, p+1), idle: make([]bool, p), out: make([]float64, p)}
 }
 
 func columns(rows, cols int) [][]float64 {
@@ -77,12 +76,12 @@ func (s *stepper) factorise(at *point, scale []float64) {
 // qtr is Qᵀr, of which the first p entries are those inside the tangent plane.
 func (s *stepper) qtr() []float64 { return s.wide[s.p][:s.p] }
 
-// upper is R without its last column.
-func (s *stepper) upper() *mat.TriDense {
-	r := mat.NewTriDense(s.p, mat.Upper, nil)
-	for j := range s.p {
-		for i := range j + 1 {
-			r.SetTri(i, j, s.wide[j][i])
+// upper is R without its last column, row after row.
+func (s *stepper) upper() []float64 {
+	r := make([]float64, s.p*s.p)
+	for j, column := range s.wide[:s.p] {
+		for i, v := range column[:j+1] {
+			r[i*s.p+j] = v
 		}
 	}
 	return r

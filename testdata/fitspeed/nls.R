@@ -1,10 +1,16 @@
 # Fits the curves of the benchmark TenThousandFits with nls and compares times and digits; see compare.sh.
 #
-#   Rscript nls.R COEFFICIENTS.csv SECONDS
-# COEFFICIENTS.csv: Asym, xmid, scal of each set, as the Go side fitted them in SECONDS.
+#   Rscript nls.R TESTS COEFFICIENTS.csv
+# TESTS: the compiled tests of analytics/estimate, whose benchmark writes Asym, xmid and scal of each set to COEFFICIENTS.csv.
+# All times are of the processor, so that other work on the machine counts as little as it can.
 arguments <- commandArgs(trailingOnly = TRUE)
-ours <- as.matrix(read.csv(arguments[1], header = FALSE))
-seconds <- as.numeric(arguments[2])
+runs <- 5
+used <- function(expression) sum(system.time(expression)[c("user.self", "sys.self", "user.child", "sys.child")])
+bench <- function(name) used(system2(arguments[1], c("-test.run", "xxx", "-test.bench", paste0("TenThousandFits/", name), "-test.benchtime", paste0(runs, "x")),
+                                    stdout = FALSE, env = paste0("VINETALLY_FITS_OUT=", arguments[2]))) / runs
+checked <- bench("Checked")
+seconds <- bench("FromOneStart")
+ours <- as.matrix(read.csv(arguments[2], header = FALSE))
 sets <- nrow(ours)
 
 part <- function(v) v - floor(v)
@@ -15,7 +21,7 @@ data <- lapply(0:(sets - 1), function(s) {
 })
 time <- function(fit) {
   theirs <- matrix(NA_real_, sets, 3)
-  took <- system.time(for (s in seq_len(sets)) theirs[s, ] <- tryCatch(fit(data[[s]]), error = function(e) NA_real_))[["elapsed"]]
+  took <- used(for (s in seq_len(sets)) theirs[s, ] <- tryCatch(fit(data[[s]]), error = function(e) NA_real_))
   digits <- -log10(pmax(abs(ours / theirs - 1), 1e-16))
   failed <- sum(is.na(theirs[, 1]))
   cat(sprintf("%6.2f s, %d failed, %.1f times as long; equal digits: least %.1f, median %.1f\n", took, failed, took / seconds,
@@ -24,6 +30,7 @@ time <- function(fit) {
 control <- nls.control(tol = 1e-6)
 cat(R.version.string, "\n")
 cat(sprintf("here, from the same start:          %6.3f s for %d fits\n", seconds, sets))
+cat(sprintf("here, own starts and all checks:    %6.3f s\n", checked))
 cat("nls, from the same start:           ")
 time(function(d) coef(nls(y ~ Asym / (1 + exp((xmid - x) / scal)), data = d[1:2], start = d$start, control = control)))
 cat("nls with SSlogis, its own start:    ")
