@@ -17,6 +17,9 @@ func TestReferenceSampling(t *testing.T) {
 		"total from a stratified sample":    stratified,
 		"total from sampled clusters":       clusters,
 		"ratio estimator of a total":        ratio,
+
+		"removal (depletion) estimate of a total": removal,
+		"two-observer (Chapman) estimator":        twoObservers,
 	})
 }
 

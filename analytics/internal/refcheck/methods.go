@@ -47,6 +47,9 @@ var owners = map[string]string{
 	"total from a stratified sample":    "analytics/sampling",
 	"total from sampled clusters":       "analytics/sampling",
 	"ratio estimator of a total":        "analytics/sampling",
+
+	"removal (depletion) estimate of a total": "analytics/sampling",
+	"two-observer (Chapman) estimator":        "analytics/sampling",
 }
 
 // ownedBy returns the methods of a package, sorted.
