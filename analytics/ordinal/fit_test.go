@@ -49,6 +49,30 @@ func TestSplitRow(t *testing.T) {
 	}
 }
 
+// TestLinksOfExtremeValues: R 4.2.2, MASS::polr with method "loglog" and "cloglog", reltol 1e-15.
+func TestLinksOfExtremeValues(t *testing.T) {
+	d := Data{stages, [][]float64{{30, 8, 2}, {20, 14, 6}, {9, 15, 16}, {3, 8, 29}}, [][]float64{{1}, {4}, {7}, {10}}}
+	for link, want := range map[Link][]float64{
+		LogLog:  {1.4940331, 2.5738288, 0.26765925, -142.80831},
+		CLogLog: {0.54966685, 1.6068181, 0.25846811, -141.91075},
+	} {
+		c, err := Proportional(d, link)
+		if err != nil {
+			t.Fatal(err)
+		}
+		for k, got := range []float64{c.Coef[0], c.Coef[1], c.Coef[2], c.LogLikKernel} {
+			if math.Abs(got-want[k]) > 2e-6*math.Abs(want[k]) {
+				t.Errorf("link %d: number %d is %v, want %v", link, k, got, want[k])
+			}
+		}
+		for _, p := range []float64{0.01, 0.5, 0.9} {
+			if F, _, _ := link.at(link.Inverse(p)); math.Abs(F-p) > 1e-12 {
+				t.Errorf("link %d: F of the inverse of %v is %v", link, p, F)
+			}
+		}
+	}
+}
+
 // TestOneGroupOfOneStage: a cultivar of which all fruit are green has a slope without end, on every link.
 func TestOneGroupOfOneStage(t *testing.T) {
 	d := Data{stages, [][]float64{{5, 3, 1}, {2, 6, 4}, {8, 0, 0}}, [][]float64{{0, 0}, {1, 0}, {0, 1}}}

@@ -14,6 +14,7 @@ const (
 	Logit   Link = iota // F(z) = 1/(1 + e^−z)
 	Probit              // F(z) = Φ(z)
 	CLogLog             // F(z) = 1 − exp(−e^z)
+	LogLog              // F(z) = exp(−e^−z)
 )
 
 // at returns F, its density and the density's derivative; at the ends of the line 0 or 1, 0 and 0.
@@ -32,6 +33,10 @@ func (l Link) at(z float64) (F, f, slope float64) {
 		e := math.Exp(z)
 		f = e * math.Exp(-e)
 		return -math.Expm1(-e), f, f * (1 - e)
+	case LogLog:
+		e := math.Exp(-z)
+		f = e * math.Exp(-e)
+		return math.Exp(-e), f, f * (e - 1)
 	default:
 		F = 1 / (1 + math.Exp(-z))
 		f = F * (1 - F)
@@ -46,6 +51,8 @@ func (l Link) Inverse(p float64) float64 {
 		return distuv.UnitNormal.Quantile(p)
 	case CLogLog:
 		return math.Log(-math.Log1p(-p))
+	case LogLog:
+		return -math.Log(-math.Log(p))
 	default:
 		return math.Log(p) - math.Log1p(-p)
 	}

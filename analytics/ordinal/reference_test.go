@@ -2,6 +2,7 @@ package ordinal
 
 import (
 	"encoding/json"
+	"fmt"
 	"math"
 	"testing"
 
@@ -33,7 +34,14 @@ type input struct {
 	X, Day           []float64
 }
 
-var links = map[string]Link{"logit": Logit, "probit": Probit, "cloglog": CLogLog}
+func (in input) link() (Link, error) {
+	links := map[string]Link{"": Logit, "logit": Logit, "probit": Probit, "cloglog": CLogLog, "loglog": LogLog}
+	link, known := links[in.Link]
+	if !known {
+		return 0, fmt.Errorf("the link %q is not one that the product has", in.Link)
+	}
+	return link, nil
+}
 
 func (in input) data() Data {
 	d := Data{Stages: in.Categories, Counts: in.Counts, X: in.Covariates}
@@ -85,12 +93,16 @@ func proportional(f refcheck.File) ([]refcheck.Answer, error) {
 		return nil, err
 	}
 	d := in.data()
-	c, err := Proportional(d, links[in.Link])
+	link, err := in.link()
+	if err != nil {
+		return nil, err
+	}
+	c, err := Proportional(d, link)
 	if err != nil {
 		return nil, err
 	}
 	none := Data{Stages: d.Stages, Counts: d.Counts, X: make([][]float64, len(d.X))}
-	null, err := Proportional(none, links[in.Link])
+	null, err := Proportional(none, link)
 	if err != nil {
 		return nil, err
 	}
@@ -138,11 +150,15 @@ func separate(f refcheck.File) ([]refcheck.Answer, error) {
 		return nil, err
 	}
 	d := in.data()
-	c, err := Separate(d, links[in.Link])
+	link, err := in.link()
 	if err != nil {
 		return nil, err
 	}
-	parallel, err := Proportional(d, links[in.Link])
+	c, err := Separate(d, link)
+	if err != nil {
+		return nil, err
+	}
+	parallel, err := Proportional(d, link)
 	if err != nil {
 		return nil, err
 	}
@@ -169,7 +185,11 @@ func unobserved(f refcheck.File) ([]refcheck.Answer, error) {
 	if err := f.Decode(&in); err != nil {
 		return nil, err
 	}
-	c, err := Proportional(in.data(), links[in.Link])
+	link, err := in.link()
+	if err != nil {
+		return nil, err
+	}
+	c, err := Proportional(in.data(), link)
 	if err != nil {
 		return nil, err
 	}
@@ -191,8 +211,11 @@ func sequential(f refcheck.File) ([]refcheck.Answer, error) {
 	if err := f.Decode(&in); err != nil {
 		return nil, err
 	}
-	glmLinks := map[string]glm.Link{"logit": glm.Logit, "probit": glm.Probit, "cloglog": glm.CLogLog}
-	s, err := Stopping(in.data(), glmLinks[in.Link])
+	link, known := map[string]glm.Link{"": glm.Logit, "logit": glm.Logit, "probit": glm.Probit, "cloglog": glm.CLogLog}[in.Link]
+	if !known {
+		return nil, fmt.Errorf("the link %q is not one that the product has", in.Link)
+	}
+	s, err := Stopping(in.data(), link)
 	if err != nil {
 		return nil, err
 	}

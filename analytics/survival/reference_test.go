@@ -2,6 +2,7 @@ package survival
 
 import (
 	"encoding/json"
+	"fmt"
 	"math"
 	"strconv"
 	"testing"
@@ -59,7 +60,10 @@ func aft(f refcheck.File) ([]refcheck.Answer, error) {
 	if err := json.Unmarshal(f.Expected, &want); err != nil {
 		return nil, err
 	}
-	family := map[string]Family{"weibull": Weibull, "lognormal": LogNormal, "loglogistic": LogLogistic}[in.Distribution]
+	family, known := map[string]Family{"weibull": Weibull, "lognormal": LogNormal, "loglogistic": LogLogistic}[in.Distribution]
+	if !known {
+		return nil, fmt.Errorf("the distribution %q is not one that the product has", in.Distribution)
+	}
 	a, err := FitAFT(in.intervals(), family)
 	if err != nil {
 		return nil, err
