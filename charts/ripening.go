@@ -23,7 +23,7 @@ func ripeningSection(r *report.Season) Section {
 		}
 	}
 	s.Table = curveTable(r, curve.ScopeCultivar)
-	s.Notes = curveNotes(r, curve.ScopeCultivar)
+	s.Notes = append(r.Ripened(), curveNotes(r, curve.ScopeCultivar)...)
 	if len(figure.Series) == 0 {
 		s.Empty = "No cultivar's counts carry a curve of the ripe stage yet; the reasons are below."
 		return s

@@ -23,13 +23,18 @@ func (s *Season) nothing() bool {
 	return s.Totals.Counted == 0 && len(s.Trial.Pickings) == 0 && len(s.Trial.Losses) == 0
 }
 
-// fruitWords say what became of the fruit. What is past ripe is not spoken of before the first count.
+// fruitWords say what became of the fruit. What is past ripe is not spoken of before the first count, and comes early where it wants
+// doing.
 func (s *Season) fruitWords() []Statement {
 	out := append([]Statement{s.standingWords(), s.pickedWords(), s.lostWords()}, s.leftWords()...)
-	if s.Totals.Counted > 0 {
-		out = append(out, s.pastRipeWords())
+	if s.Totals.Counted == 0 {
+		return out
 	}
-	return out
+	past := s.pastRipeWords()
+	if past.Level == Act {
+		return slices.Insert(out, 1, past)
+	}
+	return append(out, past)
 }
 
 func (s *Season) disagreeWords() []Statement {
@@ -37,8 +42,7 @@ func (s *Season) disagreeWords() []Statement {
 	if n == 0 {
 		return nil
 	}
-	return []Statement{{fmt.Sprintf("Records disagree in %s beyond what a miscount explains; %s listed under “Records to look at”.",
-		plural(n, "place", "places"), verb(n, "it is", "they are")), Look}}
+	return []Statement{{fmt.Sprintf("Records disagree in %s: see “Records to look at”.", plural(n, "place", "places")), Look}}
 }
 
 func (s *Season) pickedWords() Statement {
@@ -62,7 +66,7 @@ func (s *Season) pickedWords() Statement {
 	case y.Uncounted > 0:
 		text += ", " + Grams(y.MassG) + " weighed" + uncounted
 	default:
-		text += fmt.Sprintf("; the %d that %s weighed %s to %s", y.Weighed, verb(y.Weighed, "was", "were"), verb(y.Weighed, "comes", "come"), Grams(y.MassG))
+		text += fmt.Sprintf("; the %d weighed %s to %s", y.Weighed, verb(y.Weighed, "comes", "come"), Grams(y.MassG))
 	}
 	if y.Culls > 0 {
 		text += fmt.Sprintf("; %d %s", y.Culls, verb(y.Culls, "was a cull", "were culls"))
@@ -78,17 +82,28 @@ func (s *Season) lostWords() Statement {
 	if t.Lost == 0 {
 		return Statement{fmt.Sprintf("No fruit was lost; %d %s cleared with %s.", t.Cleared, verb(t.Cleared, "was", "were"), s.theirPlant(t.Cleared)), Plain}
 	}
-	var parts []string
-	for _, l := range s.Losses {
-		if l.Cause != crop.Cleared {
-			parts = append(parts, fmt.Sprintf("%d %s", l.Ripe+l.Unripe, causeWords(l.Cause)))
-		}
-	}
-	text := fruit(t.Lost, "was lost: ", "were lost: ") + join(parts, 0)
+	text := fruit(t.Lost, "was lost", "were lost") + s.causesWords()
 	if t.Cleared > 0 {
 		text += fmt.Sprintf("; %d more %s cleared with %s", t.Cleared, verb(t.Cleared, "was", "were"), s.theirPlant(t.Cleared))
 	}
 	return Statement{text + ".", Plain}
+}
+
+// mostCauses is how many causes of loss the answer lists; of more it names the one that took most.
+const mostCauses = 3
+
+// causesWords says what took the fruit, but for clearing.
+func (s *Season) causesWords() string {
+	by := slices.DeleteFunc(slices.Clone(s.Losses), func(l CauseLoss) bool { return l.Cause == crop.Cleared })
+	if len(by) > mostCauses {
+		most := slices.MaxFunc(by, func(a, b CauseLoss) int { return cmp.Compare(a.Ripe+a.Unripe, b.Ripe+b.Unripe) })
+		return fmt.Sprintf(", %d of them %s", most.Ripe+most.Unripe, causeWords(most.Cause))
+	}
+	var parts []string
+	for _, l := range by {
+		parts = append(parts, fmt.Sprintf("%d %s", l.Ripe+l.Unripe, causeWords(l.Cause)))
+	}
+	return ": " + join(parts, 0)
 }
 
 // theirPlant names the plants that n cleared fruit hung on.
@@ -125,7 +140,7 @@ func (s *Season) leftWords() []Statement {
 		}
 	}
 	return []Statement{{fmt.Sprintf("%s on %s when %s removed, and %s recorded neither as picked nor as lost: record %s as picked, or as cleared.",
-		fruit(n, "was left", "were left"), join(on, 12), verb(len(on), "it was", "they were"), verb(n, "is", "are"), verb(n, "it", "them")), Look}}
+		fruit(n, "was left", "were left"), join(on, mostNamed), verb(len(on), "it was", "they were"), verb(n, "is", "are"), verb(n, "it", "them")), Look}}
 }
 
 func (s *Season) pastRipeWords() Statement {
@@ -134,16 +149,16 @@ func (s *Season) pastRipeWords() Statement {
 	case s.oneHold():
 		hold = Days(s.Plants[0].PastRipe.HoldDays) + " days"
 	case s.PastRipe.Certain <= 1:
-		hold = "its cultivar's hold time"
+		hold = "its hold time"
 	default:
-		hold = "the hold time of their cultivar"
+		hold = "their hold time"
 	}
 	n := s.PastRipe.Certain
 	if n == 0 {
 		return Statement{fmt.Sprintf("No fruit is certain to have hung ripe for longer than %s.", hold), Plain}
 	}
 	if s.one {
-		return Statement{fmt.Sprintf("At least %d of its fruit %s hung ripe for longer than %s: look at %s first.%s", n, verb(n, "has", "have"), hold, verb(n, "it", "them"), ifComplete), Act}
+		return Statement{fmt.Sprintf("At least %d of its fruit %s hung ripe for longer than %s%s.", n, verb(n, "has", "have"), hold, ifComplete), Act}
 	}
 	var on []Plant
 	for _, p := range s.Plants {
@@ -156,12 +171,14 @@ func (s *Season) pastRipeWords() Statement {
 	for i, p := range on {
 		names[i] = fmt.Sprintf("%s (%d)", p.Records.Plant.Label, p.PastRipe.Certain)
 	}
-	return Statement{fmt.Sprintf("At least %s hung ripe for longer than %s, on %s: look at %s first.%s",
-		fruit(n, "has", "have"), hold, join(names, 12), verb(n, "it", "them"), ifComplete), Act}
+	return Statement{fmt.Sprintf("At least %s hung ripe for longer than %s, on %s%s.", fruit(n, "has", "have"), hold, join(names, mostNamed), ifComplete), Act}
 }
 
 // ifComplete goes with every number of fruit that is certainly past ripe: a picking that wasn't written down breaks it.
-const ifComplete = " This holds if no picking or loss is missing from the records."
+const ifComplete = ", if the records are complete"
+
+// mostNamed is how many plants a sentence of the answer names.
+const mostNamed = 4
 
 func (s *Season) oneHold() bool {
 	return !slices.ContainsFunc(s.Plants, func(p Plant) bool { return p.PastRipe.HoldDays != s.Plants[0].PastRipe.HoldDays })

@@ -10,6 +10,9 @@ import (
 	"strings"
 	"testing"
 	"time"
+
+	"vinetally/analytics/report"
+	"vinetally/testdata/demoseasons"
 )
 
 func countsToCSV(t *testing.T, k *kitchen) {
@@ -166,15 +169,12 @@ func rowsOf(t *testing.T, file io.Reader, want func(map[string]string) bool) (ro
 	return rows
 }
 
-// demoHalves are the days by which the demo's answer says that half of a cultivar's fruit had reached a stage, as
+// demoHalves are the days by which the demo's report says that half of a cultivar's fruit had reached a stage, as
 // cultivar, stage, date and days from sowing.
 func demoHalves(t *testing.T) (halves [][4]string) {
 	t.Helper()
-	text, err := os.ReadFile(filepath.Join("testdata", "demo-answer.txt"))
-	if err != nil {
-		t.Fatal(err)
-	}
-	for _, m := range regexp.MustCompile(`fruit of (\w+) that ripened, half had reached (\w+) by (\d+ \w+ \d+) .*, ([\d.]+) days after (?:the first )?sowing`).FindAllStringSubmatch(string(text), -1) {
+	text := strings.Join(report.Of(demoseasons.Load(t)[demoSeason], report.Options{}).Ripened(), "\n")
+	for _, m := range regexp.MustCompile(`fruit of (\w+) that ripened, half had reached (\w+) by (\d+ \w+ \d+) .*, ([\d.]+) days after (?:the first )?sowing`).FindAllStringSubmatch(text, -1) {
 		day, err := time.Parse("2 Jan 2006", m[3])
 		if err != nil {
 			t.Fatal(err)
@@ -182,7 +182,7 @@ func demoHalves(t *testing.T) (halves [][4]string) {
 		halves = append(halves, [4]string{m[1], m[2], day.Format(time.DateOnly), m[4]})
 	}
 	if len(halves) == 0 {
-		t.Fatalf("the demo's answer names no day: %s", text)
+		t.Fatalf("the demo's report names no day: %s", text)
 	}
 	return halves
 }

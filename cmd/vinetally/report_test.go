@@ -15,7 +15,7 @@ func TestReportOptions(t *testing.T) {
 		args []string
 		want []string
 	}{
-		"as it ended": {nil, []string{"As of 26 Oct 2026, 20:30 WET", "hold time of their cultivar"}},
+		"as it ended": {nil, []string{"As of 26 Oct 2026, 20:30 WET", "their hold time"}},
 		// The balcony's clock is an hour ahead of UTC in summer.
 		"as of a moment":                   {[]string{"--as-of", "2026-09-05T12:00:00+01:00"}, []string{"As of 5 Sep 2026, 12:00 WEST"}},
 		"as of the end of a day":           {[]string{"--as-of", "2026-09-05"}, []string{"As of 6 Sep 2026, 00:59 WEST"}},
