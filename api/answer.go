@@ -34,18 +34,16 @@ func marshal(v any) ([]byte, error) { return json.Marshal(v, answerOptions) }
 
 // marshalStored writes the fields of a record and then those that only answers have, extra last.
 func marshalStored(s crop.Stored, extra any) (jsontext.Value, error) {
-	var known struct {
-		TimeKnown *bool `json:"time_known,omitzero"`
-	}
-	if m := momentOf(s.Record); m != nil {
-		known.TimeKnown = new(m.TimeKnown())
-	}
 	kept := struct {
+		TimeKnown  *bool     `json:"time_known,omitzero"`
 		Version    int64     `json:"version"`
 		RecordedAt time.Time `json:"recorded_at"`
 		RecordedBy string    `json:"recorded_by"`
-	}{s.Version, s.RecordedAt.UTC(), s.Actor}
-	return joinObjects(s.Record, known, kept, extra)
+	}{nil, s.Version, s.RecordedAt.UTC(), s.Actor}
+	if m := momentOf(s.Record); m != nil {
+		kept.TimeKnown = new(m.TimeKnown())
+	}
+	return joinObjects(s.Record, kept, extra)
 }
 
 // joinObjects marshals every part, each an object, into one object.

@@ -24,6 +24,14 @@ type sent struct {
 // answer can be edited and sent back. Every fault of the form is returned, not the first alone, with the record as far as it
 // could be read; an error is a body that isn't one JSON object.
 func decodeRecord(kind crop.Kind, body []byte) (sent, []crop.Fault, error) {
+	if in, ok := decodeClean(kind, body); ok {
+		return in, nil, nil
+	}
+	return decodePieces(kind, body)
+}
+
+// decodePieces is decodeRecord one member at a time.
+func decodePieces(kind crop.Kind, body []byte) (sent, []crop.Fault, error) {
 	members, err := splitObject(body)
 	if err != nil {
 		return sent{}, nil, err

@@ -2,6 +2,7 @@ package api
 
 import (
 	"errors"
+	"reflect"
 	"testing"
 	"time"
 
@@ -19,8 +20,8 @@ func (anything) Cultivar(id crop.ID) (*crop.Cultivar, bool) { return &crop.Culti
 func (anything) Scale(crop.ID) (*crop.Scale, bool)          { return new(crop.DefaultScale()), true }
 func (anything) Plant(id crop.ID) (*crop.Plant, bool)       { return &crop.Plant{ID: id}, true }
 
-// FuzzDecodeRecord: whatever the body, decoding ends in a record or in a problem of the body, never in a panic; and a
-// record that can be stored is written in a form that reads as the same record.
+// FuzzDecodeRecord: whatever the body, decoding ends in a record or in a problem of the body, never in a panic, the same in one
+// pass and in pieces; and a record that can be stored is written in a form that reads as the same record.
 func FuzzDecodeRecord(f *testing.F) {
 	for i, s := range samples() {
 		f.Add(uint8(i), []byte(s.body))
@@ -36,7 +37,10 @@ func FuzzDecodeRecord(f *testing.F) {
 	}
 	f.Fuzz(func(t *testing.T, kindAt uint8, body []byte) {
 		kind := crop.Kinds()[int(kindAt)%len(crop.Kinds())]
-		in, faults, err := decodeRecord(kind, body)
+		in, faults, err := decodePieces(kind, body)
+		if clean, ok := decodeClean(kind, body); ok != (err == nil && len(faults) == 0) || ok && !reflect.DeepEqual(clean, in) {
+			t.Fatalf("%s: in one pass %v %+v, in pieces %+v with %v %v", kind, ok, clean, in, faults, err)
+		}
 		if err == nil && len(faults) > 0 {
 			err = refuseRecord(append(faults, besideForm(kind, faults, crop.Check(in.record, anything{}, testNow))...))
 		}

@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"slices"
 	"time"
 
 	"gorm.io/gorm"
@@ -46,8 +47,11 @@ func (s *Site) Apply(ctx context.Context, changes []crop.Change, o crop.ApplyOpt
 		if o.DryRun {
 			return errDryRun
 		}
+		if err := b.count(&s.db.standing); err != nil {
+			return err
+		}
 		w.see(b, outcomes)
-		return b.count(&s.db.standing)
+		return nil
 	})
 	w.wait()
 	if err != nil && !errors.Is(err, errDryRun) {
@@ -85,6 +89,7 @@ type batch struct {
 	o       crop.ApplyOptions
 
 	fresh   bool // the one record that it names never was
+	counted bool // the site's change number has been moved on for it
 	entries map[link]*entry
 	order   []*entry // as first named
 	records []crop.Record
@@ -260,21 +265,23 @@ func (b *batch) loadRefs(stale bool) error {
 
 // count adds one to the site's change number if anything changed.
 func (b *batch) count(st *standing) error {
-	for _, e := range b.order {
-		if e.wrote {
-			if err := countChange(b.ctx, b.q, b.site); err != nil {
-				return err
-			}
-			st.written(b.order)
-			break
+	if !slices.ContainsFunc(b.order, func(e *entry) bool { return e.wrote }) {
+		return nil
+	}
+	if !b.counted {
+		if err := countChange(b.ctx, b.q, b.site); err != nil {
+			return err
 		}
 	}
+	st.written(b.order)
 	return nil
 }
 
-// countChange adds one to a site's change number; the site's digest counts with it.
+// countingChange adds one to a site's change number; the site's digest counts with it.
+const countingChange = "UPDATE sites SET change = change + 1, digest = digest + 1 WHERE id = ?1"
+
 func countChange(ctx context.Context, q gorm.ConnPool, site int64) error {
-	_, err := q.ExecContext(ctx, "UPDATE sites SET change = change + 1, digest = digest + 1 WHERE id = ?", site)
+	_, err := q.ExecContext(ctx, countingChange, site)
 	return err
 }
 

@@ -9,7 +9,7 @@ import (
 )
 
 // evidenceOf reads what LoadEvidence returns and leaves it to the caller to arrange it. What the plant's records refer to is
-// taken from r as far as it is there, with all that it refers to in turn.
+// taken from r as far as it is there, with all that it refers to in turn, and its events from what stands.
 func evidenceOf(ctx context.Context, q gorm.ConnPool, r *refs, plant crop.ID) (*crop.Trial, error) {
 	of := []crop.Record{&crop.Visit{PlantID: plant}}
 	if err := r.load(ctx, q, of, crop.Plants, crop.Cultivars, crop.Scales, crop.Places); err != nil {
@@ -36,7 +36,17 @@ func evidenceOf(ctx context.Context, q gorm.ConnPool, r *refs, plant crop.ID) (*
 			t.Places = append(t.Places, *place)
 		}
 	}
-	return t, eventsOf(ctx, q, r.site, p, t)
+	known := r.standing.events.of[plant]
+	if known == nil {
+		found, err := eventsOf(ctx, q, r.site, p)
+		if err != nil {
+			return nil, err
+		}
+		r.standing.events.keep(plant, &found)
+		known = &found
+	}
+	known.copyTo(t)
+	return t, nil
 }
 
 // eventQueries select a plant's pickings or losses and those of units of its cultivar in its season.
@@ -54,21 +64,21 @@ var eventQueries = func() map[crop.Kind]string {
 // as long.
 const visitsOfPlant = `SELECT ?2, ` + packedVisits + ` FROM visits AS e WHERE e.site_id = ?1 AND e.plant_id = ?2`
 
-func eventsOf(ctx context.Context, q gorm.ConnPool, site int64, p *crop.Plant, t *crop.Trial) error {
+func eventsOf(ctx context.Context, q gorm.ConnPool, site int64, p *crop.Plant) (e events, err error) {
 	args := []any{site, key(p.ID), key(p.SeasonID), key(p.CultivarID)}
 	packs, err := scanPacked(ctx, q, visitsOfPlant, args[:2]...)
 	if err != nil {
-		return err
+		return e, err
 	}
-	if t.Visits, err = unpackVisits(packs); err != nil {
-		return err
+	if e.visits, err = unpackVisits(packs); err != nil {
+		return e, err
 	}
 	pickings, err := scanRows[pickingRow](ctx, q, tables[crop.Pickings].layout, eventQueries[crop.Pickings], args...)
 	if err != nil {
-		return err
+		return e, err
 	}
-	t.Pickings = each(pickings, (*pickingRow).picking)
+	e.pickings = each(pickings, (*pickingRow).picking)
 	losses, err := scanRows[lossRow](ctx, q, tables[crop.Losses].layout, eventQueries[crop.Losses], args...)
-	t.Losses = each(losses, (*lossRow).loss)
-	return err
+	e.losses = each(losses, (*lossRow).loss)
+	return e, err
 }

@@ -93,6 +93,18 @@ func (s *Site) writeGrouped(ctx context.Context, large bool, f func(ctx context.
 	}
 	j := &job{ctx: ctx, run: f, done: make(chan error, 1)}
 	s.db.queue.add(j)
+	serve := func() error {
+		func() {
+			defer func() { <-s.db.turn }()
+			s.runAll(s.db.queue.take())
+		}()
+		return j.settled()
+	}
+	select {
+	case s.db.turn <- struct{}{}: // nobody writes
+		return serve()
+	default:
+	}
 	patience := time.NewTimer(s.db.wait)
 	defer patience.Stop()
 	giveUp := func(why error) error {
@@ -105,11 +117,7 @@ func (s *Site) writeGrouped(ctx context.Context, large bool, f func(ctx context.
 	case err := <-j.done:
 		return j.outcome(err)
 	case s.db.turn <- struct{}{}: // whoever had it before is done with what it took, so j is done or waits still
-		func() {
-			defer func() { <-s.db.turn }()
-			s.runAll(s.db.queue.take())
-		}()
-		return j.settled()
+		return serve()
 	case <-patience.C:
 		return giveUp(busy())
 	case <-ctx.Done():
@@ -161,7 +169,7 @@ func (s *Site) transact(ctx context.Context, f func(q gorm.ConnPool) error) erro
 			s.db.standing.undone(began)
 		}
 	}()
-	q, tx, err := begin(ctx, s.db.writer)
+	q, tx, err := beginWriting(ctx, s.db.writer)
 	if err != nil {
 		return err
 	}

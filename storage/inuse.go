@@ -44,6 +44,9 @@ func inWords(parts []string) string {
 // checkInUse refuses edits that would change the meaning of what was counted: the stages of a scale, the scale of a
 // cultivar, the scale or season of a plant. What counts is what is stored before the batch.
 func (b *batch) checkInUse() error {
+	if b.fresh { // what never was is in nobody's use
+		return nil
+	}
 	for _, step := range []func() error{b.checkScales, b.checkCultivars, b.checkPlants} {
 		if err := step(); err != nil {
 			return err

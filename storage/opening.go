@@ -6,30 +6,52 @@ import (
 	"vinetally/analytics/crop"
 )
 
-// open reads the site's change number, by which it is known what still stands. A batch of one record, as most are, learns
-// from the same query whether the record is one that never was, which has neither a row nor a history to load.
+// open learns the site's change number, by which it is known what still stands. A batch of one record, as most are, learns
+// at the same time whether the record is one that never was, which has neither a row nor a history to load. If it is one,
+// and the number is what the last batch left, the one statement that asks has also counted this change.
 func (b *batch) open(st *standing) (change int64, err error) {
-	query, args := `SELECT change, 1 FROM sites WHERE id = ?1`, []any{b.site}
-	if len(b.changes) == 1 && b.changes[0].Record != nil {
-		rec := b.changes[0].Record
-		query, args = openings[rec.RecordKind()], append(args, key(rec.Identity()), string(rec.RecordKind()))
+	b.refs.standing = st
+	if len(b.changes) != 1 || b.changes[0].Record == nil {
+		err := b.q.QueryRowContext(b.ctx, `SELECT change FROM sites WHERE id = ?`, b.site).Scan(&change)
+		st.at(change)
+		return change, err
+	}
+	c := b.changes[0]
+	kind, id := c.Record.RecordKind(), c.Record.Identity()
+	args := []any{b.site, id[:], string(kind)}
+	ask := openings[kind]
+	if mayBeNew := !c.Delete && (c.Base == nil || *c.Base == 0); mayBeNew && st.stands() {
+		counted, err := b.q.ExecContext(b.ctx, ask.counting, append(args, st.change)...)
+		if err != nil {
+			return 0, err
+		}
+		if n, err := counted.RowsAffected(); err != nil || n == 1 {
+			b.fresh, b.counted = true, true
+			return st.change, err
+		}
 	}
 	var been bool
-	if err := b.q.QueryRowContext(b.ctx, query, args...).Scan(&change, &been); err != nil {
+	if err := b.q.QueryRowContext(b.ctx, ask.looking, args...).Scan(&change, &been); err != nil {
 		return 0, err
 	}
 	b.fresh = !been
 	st.at(change)
-	b.refs.standing = st
 	return change, nil
 }
 
-// openings are the queries for batches of one record, by its kind.
-var openings = func() map[crop.Kind]string {
-	all := map[crop.Kind]string{}
+// opening is the statements for batches of one record.
+type opening struct{ looking, counting string }
+
+// openings are the statements by the kind of the record.
+var openings = func() map[crop.Kind]opening {
+	all := map[crop.Kind]opening{}
 	for kind, t := range tables {
-		all[kind] = fmt.Sprintf(`SELECT change, EXISTS (SELECT 1 FROM %s WHERE site_id = ?1 AND id = ?2)
-			OR EXISTS (SELECT 1 FROM history WHERE site_id = ?1 AND kind = ?3 AND record_id = ?2) FROM sites WHERE id = ?1`, t.name)
+		been := fmt.Sprintf(`(EXISTS (SELECT 1 FROM %s WHERE site_id = ?1 AND id = ?2)
+			OR EXISTS (SELECT 1 FROM history WHERE site_id = ?1 AND kind = ?3 AND record_id = ?2))`, t.name)
+		all[kind] = opening{
+			looking:  "SELECT change, " + been + " FROM sites WHERE id = ?1",
+			counting: countingChange + " AND change = ?4 AND NOT " + been,
+		}
 	}
 	return all
 }()

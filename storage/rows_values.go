@@ -2,7 +2,7 @@ package storage
 
 import "vinetally/analytics/crop"
 
-// inserted is a row of the kinds that imports write by the hundred thousand. values appends what the columns hold, in their
+// inserted is a row of the kinds that are written all the time, or by the hundred thousand. values appends what the columns hold, in their
 // order and in the types that database/sql passes on as they are, which is several times as fast as asking each
 // field by reflection.
 type inserted interface {

@@ -121,19 +121,30 @@ func TestStandingOfOwn(t *testing.T) {
 	}
 }
 
-// TestOneCountIsFewStatements: a new count of a plant known from before takes three statements, whatever there is.
+// TestOneCountIsFewStatements: a new count of a plant known from before takes two statements, whatever there is, and its evidence
+// none.
 func TestOneCountIsFewStatements(t *testing.T) {
 	db := openTest(t)
 	s := db.Site()
 	tr := newTrial(s, "few", 30)
 	mustApply(t, s, tr.base())
 	mustApply(t, s, tr.visits(s, 10))
-	mustApply(t, s, []crop.Change{newCount(s, tr.plants[3], 5)})
+	post := func(day int) *witness {
+		by := &witness{plants: []crop.ID{tr.plants[3].ID}}
+		if _, err := s.Apply(t.Context(), []crop.Change{newCount(s, tr.plants[3], day)}, crop.ApplyOptions{Witness: by}); err != nil {
+			t.Fatal(err)
+		}
+		return by
+	}
+	post(5)
 	var w watch
 	w.on(db)
-	mustApply(t, s, []crop.Change{newCount(s, tr.plants[3], 6)})
-	if got := w.take(); len(got) != 3 {
-		t.Errorf("%d statements, want the look at the site, the insert and the change number: %v", len(got), got)
+	by := post(6)
+	if got := w.take(); len(got) != 2 {
+		t.Errorf("%d statements, want the change number's and the insert: %v", len(got), got)
+	}
+	if n := len(by.evidence[0].Visits); n != 12 {
+		t.Errorf("the evidence is %d counts, want 12", n)
 	}
 }
 

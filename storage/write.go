@@ -136,7 +136,11 @@ func insertRows(ctx context.Context, q gorm.ConnPool, table string, l layout, ro
 	for part := range slices.Chunk(rows, size) {
 		args = args[:0]
 		for _, r := range part {
-			args = l.appendValues(args, r)
+			if row, ok := r.(inserted); ok {
+				args = row.values(args)
+			} else {
+				args = l.appendValues(args, r)
+			}
 		}
 		if len(part) < size {
 			_, err := q.ExecContext(ctx, insertSQL(table, l, len(part), key), args...)

@@ -1,5 +1,7 @@
 package crop
 
+import "slices"
+
 // PlantRecords is what was recorded of one plant, each list in the order of time.
 type PlantRecords struct {
 	Plant    *Plant
@@ -28,6 +30,15 @@ func (t *Trial) ByPlant() []PlantRecords {
 		all[i].Plant = p
 		all[i].Cultivar, _ = t.Cultivar(p.CultivarID)
 		all[i].Scale, _ = ScaleOf(t, p.CultivarID)
+	}
+	visits := make([]int, len(t.Plants)) // of each plant, so that its list is made once
+	for i := range t.Visits {
+		if at, ok := position[t.Visits[i].PlantID]; ok {
+			visits[at]++
+		}
+	}
+	for at, n := range visits {
+		all[at].Visits = slices.Grow(all[at].Visits, n)
 	}
 	for i := range t.Visits {
 		if at, ok := position[t.Visits[i].PlantID]; ok {
