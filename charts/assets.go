@@ -32,6 +32,8 @@ var (
 	noticeECharts []byte
 	//go:embed assets/LICENSE-echarts
 	licenceECharts []byte
+	//go:embed assets/LICENSE-zrender
+	licenceZRender []byte
 	//go:embed assets/LICENSE-d3
 	licenceD3 []byte
 )
@@ -63,6 +65,7 @@ func Notices() []Notice {
 	return []Notice{
 		{"Apache ECharts " + EChartsVersion + ": NOTICE", string(noticeECharts)},
 		{"Apache ECharts " + EChartsVersion + ": LICENSE", string(licenceECharts)},
+		{"ZRender, in Apache ECharts: LICENSE", string(licenceZRender)},
 		{"d3.js, parts in Apache ECharts: LICENSE", string(licenceD3)},
 	}
 }
