@@ -24,7 +24,8 @@ func conventions() []convention {
 		{"Lists", "A page has items and next, the cursor of the following page or null. Pages stay right while records are added or deleted."},
 		{"Errors", "RFC 9457, application/problem+json: type names the kind, detail says what is wrong and how to mend it, errors lists every place. Of a request with many records nothing is stored unless all is. Who asks for a page with Accept: text/html is answered in a page."},
 		{"Reading", "HEAD is answered wherever GET is. An address with a method it doesn't have is answered 405 with Allow, an address that isn't listed 404. Answers over 1.4 kB are compressed for clients that take gzip."},
-		{"Who", "X-Recorded-By says who records. There are no accounts: keep the server on your own machine, or behind something that asks who is there."},
+		{"Who", "X-Recorded-By says who records. There are no accounts: keep the server on your own machine, or behind something that asks who is there. " +
+			"Requests are answered for localhost, for addresses in numbers, for the machine's own name and for the names that --host gave the server; for any other name they are refused with 421, so that no page of another site can pass itself off as this server's."},
 	}
 }
 

@@ -21,7 +21,7 @@ import (
 // served is the document as a client gets it, and what other people's libraries make of it: kin-openapi reads it as
 // OpenAPI 3.1, santhosh-tekuri/jsonschema its schemas as JSON Schema draft 2020-12, formats asserted.
 var served = sync.OnceValue(func() *servedDocument {
-	h := New(Config{Store: newMemory(), Logger: slog.New(slog.DiscardHandler)})
+	h := New(Config{Store: newMemory(), Logger: slog.New(slog.DiscardHandler), Hosts: testHosts})
 	w := httptest.NewRecorder()
 	h.ServeHTTP(w, httptest.NewRequest("GET", "http://vinetally.test/openapi.json", nil))
 	d := &servedDocument{bytes: w.Body.Bytes(), schemas: map[string]*jsonschema.Schema{}}
@@ -181,7 +181,7 @@ func TestDocumentIsOpenAPI(t *testing.T) {
 func TestDocumentIsTheSameEveryTime(t *testing.T) {
 	for range 3 {
 		w := httptest.NewRecorder()
-		New(Config{Store: newMemory(), Logger: slog.New(slog.DiscardHandler)}).ServeHTTP(w, httptest.NewRequest("GET", "/openapi.json", nil))
+		New(Config{Store: newMemory(), Logger: slog.New(slog.DiscardHandler), Hosts: testHosts}).ServeHTTP(w, httptest.NewRequest("GET", "/openapi.json", nil))
 		if !bytes.Equal(w.Body.Bytes(), served().bytes) {
 			t.Fatal("two servers describe themselves with different bytes")
 		}

@@ -42,7 +42,7 @@ func newBenchTrial(b *testing.B) *benchTrial {
 		b.Fatal(err)
 	}
 	b.Cleanup(func() { db.Close() })
-	handler := New(Config{Store: site{db.Site()}, Logger: slog.New(slog.DiscardHandler)})
+	handler := New(Config{Store: site{db.Site()}, Logger: slog.New(slog.DiscardHandler), Hosts: testHosts})
 	t := &benchTrial{path: path, client: &client{b, undocumented{handler}}}
 	lab := newTrial(t.client)
 	var items []string

@@ -12,6 +12,9 @@ import (
 	"vinetally/analytics/crop"
 )
 
+// testHosts are the hosts of requests in tests; example.com is the one that httptest gives where none is written.
+var testHosts = []string{"vinetally.test", "example.com", "example.test"}
+
 var testNow = time.Date(2026, 3, 1, 12, 0, 0, 0, time.UTC)
 
 // client sends requests to a handler and fails the test on answers that break what every answer promises.
@@ -31,7 +34,8 @@ type reply struct {
 
 func newClient(t testing.TB, store Store) *client {
 	t.Helper()
-	return &client{t, New(Config{Store: store, Now: func() time.Time { return testNow }, Logger: slog.New(slog.DiscardHandler)})}
+	return &client{t, New(Config{Store: store, Now: func() time.Time { return testNow }, Logger: slog.New(slog.DiscardHandler),
+		Hosts: testHosts})}
 }
 
 // do sends a request; headers come in pairs. A body is sent as JSON unless a header says otherwise.

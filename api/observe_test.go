@@ -16,7 +16,7 @@ import (
 // logged sends requests to a server whose log can be read.
 func logged(t *testing.T, store Store) (*client, func() []map[string]any) {
 	var log bytes.Buffer
-	h := New(Config{Store: store, Logger: slog.New(slog.NewJSONHandler(&log, nil)), Ping: func(context.Context) error { return store.(*memory).fail }})
+	h := New(Config{Store: store, Logger: slog.New(slog.NewJSONHandler(&log, nil)), Ping: func(context.Context) error { return store.(*memory).fail }, Hosts: testHosts})
 	return &client{t, h}, func() []map[string]any {
 		var lines []map[string]any
 		for line := range strings.Lines(log.String()) {
@@ -149,7 +149,7 @@ func (panicky) Get(context.Context, crop.Kind, crop.ID) (crop.Stored, error) { p
 
 func TestPanicBecomesAProblem(t *testing.T) {
 	var log bytes.Buffer
-	c := &client{t, New(Config{Store: panicky{newMemory()}, Logger: slog.New(slog.NewJSONHandler(&log, nil))})}
+	c := &client{t, New(Config{Store: panicky{newMemory()}, Logger: slog.New(slog.NewJSONHandler(&log, nil)), Hosts: testHosts})}
 	r := c.want(500, "GET", "/v1/seasons/0198b2c4-0000-7000-8000-000000000001", "", "X-Request-Id", "ref-1", "Accept-Encoding", "gzip")
 	if strings.Contains(r.body, "secret") || r.object(t)["reference"] != "ref-1" {
 		t.Errorf("answer %s: want the reference and no inside", r.body)

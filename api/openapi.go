@@ -212,7 +212,11 @@ func (r *route) responses() object {
 
 // problems are the operation's problems, those of one status together, by status.
 func (r *route) problems() [][]problemKind {
-	all := slices.SortedStableFunc(slices.Values(r.doc.problems), func(a, b problemKind) int { return cmp.Compare(a.status, b.status) })
+	all := slices.Clone(r.doc.problems)
+	if !strings.HasPrefix(r.path, assetBase) {
+		all = append(all, misdirected)
+	}
+	slices.SortStableFunc(all, func(a, b problemKind) int { return cmp.Compare(a.status, b.status) })
 	var groups [][]problemKind
 	for _, k := range all {
 		if n := len(groups); n > 0 && groups[n-1][0].status == k.status {

@@ -28,6 +28,7 @@ var problemRequests = map[string]string{
 	staleVersion.path:      "PUT /v1/cultivars/" + exampleCultivar + sendJSON + `{"name": "Pip", "hold_days": 5, "base_version": 1}`,
 	preconditionWrong.path: "PUT /v1/cultivars/" + exampleCultivar + "\nIf-Match: \"1\"" + sendJSON + `{"name": "Pip", "hold_days": 5}`,
 	bodyTooLarge.path:      "POST /v1/seasons\nContent-Length: 1048577" + sendJSON + `{"name": "…"}`,
+	misdirected.path:       "GET /v1/seasons\nHost: elsewhere.example",
 	notAccepted.path:       "POST /v1/seasons\nContent-Type: application/x-www-form-urlencoded\n\nname=Summer",
 	invalidRecord.path: "POST /v1/counts" + sendJSON +
 		`{"plant_id": "` + examplePlant + `", "counted_at": "2025-09-01", "counts": {"green": -3, "purple": 1}}`,

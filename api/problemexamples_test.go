@@ -97,7 +97,7 @@ func handlerFor(k problemKind, usual http.Handler) http.Handler {
 	}
 	broken := newMemory()
 	broken.fail = failing[k.path]
-	return New(Config{Store: broken, Ping: func(context.Context) error { return broken.fail }, Now: func() time.Time { return testNow }, Logger: slog.New(slog.DiscardHandler)})
+	return New(Config{Store: broken, Ping: func(context.Context) error { return broken.fail }, Now: func() time.Time { return testNow }, Logger: slog.New(slog.DiscardHandler), Hosts: testHosts})
 }
 
 // readExample makes the request that an example shows: the request line, headers, an empty line, the body.
@@ -115,7 +115,11 @@ func readExample(t *testing.T, k problemKind, text string) *http.Request {
 		if !ok {
 			t.Fatalf("%q is no header", line)
 		}
-		if name != "Content-Length" {
+		switch name {
+		case "Content-Length":
+		case "Host":
+			r.Host = value
+		default:
 			r.Header.Set(name, value)
 		}
 	}

@@ -20,8 +20,10 @@ func writeProblemPage(w http.ResponseWriter, p *problem) {
 	text := strings.ToUpper(p.Detail[:1]) + p.Detail[1:] + "."
 	page := charts.Page{
 		Title:  p.Title,
-		Nav:    []charts.Link{{Text: "All seasons", Href: "/"}},
 		Answer: []charts.Statement{{Text: text, Severity: charts.Look}},
+	}
+	if p.Status != http.StatusMisdirectedRequest { // where every link is refused
+		page.Nav = []charts.Link{{Text: "All seasons", Href: "/"}}
 	}
 	if p.Reference != "" {
 		page.Footer = "Reference for the server's log: " + p.Reference

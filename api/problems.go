@@ -17,6 +17,7 @@ type problemKind struct {
 //	404  there is no such record, or no such address
 //	409  the record clashes with others, or was made from an older version that the body named
 //	412  it was made from an older version that If-Match named
+//	421  it is for a name that the server wasn't told to answer to
 //	422  the body is JSON and says something that can't be kept
 //	503  try again in a moment
 //	507  there is no room on the server's disk
@@ -43,6 +44,8 @@ var (
 		"base_version names an older version than the current one. Read the record again, repeat your change on it, and send it with the new version."}
 	preconditionWrong = problemKind{"precondition-failed", "The record is not the one the request was made for", http.StatusPreconditionFailed,
 		"If-Match names another version than the current one, or If-None-Match: * asked for a new record and there is one. Read it again and repeat the change."}
+	misdirected = problemKind{"misdirected-request", "The server does not answer to that name", http.StatusMisdirectedRequest,
+		"The address was written with a name that the server was not told to answer to, so that no page of another site can pass itself off as this server's. Nothing was read or stored. Use localhost or the address in numbers, or start the server with --host and the name."}
 	bodyTooLarge = problemKind{"body-too-large", "The body is too large", http.StatusRequestEntityTooLarge,
 		"A record's body may have 1 MiB, one with many records 64 MiB. Nothing was stored. Send less at a time."}
 	notAccepted = problemKind{"unsupported-media-type", "The body is not sent in a form that is read here", http.StatusUnsupportedMediaType,
@@ -66,7 +69,7 @@ var (
 // problemKinds lists them all, for the served description and the tests.
 func problemKinds() []problemKind {
 	return []problemKind{malformedJSON, malformedCSV, unreadableBody, invalidParameter, crossOrigin, noSuchRecord, noSuchAddress,
-		methodNotAllowed, conflicting, staleVersion, preconditionWrong, bodyTooLarge, notAccepted, invalidRecord,
+		methodNotAllowed, conflicting, staleVersion, preconditionWrong, bodyTooLarge, notAccepted, misdirected, invalidRecord,
 		tooLittleRecorded, noFit, internalError, busy, diskFull, notReady}
 }
 

@@ -19,6 +19,8 @@ type Config struct {
 	Now    func() time.Time            // nil is time.Now
 	Logger *slog.Logger                // nil is slog.Default()
 	Limits Limits
+	// Hosts are the names that requests may be for, beside localhost and addresses in numbers.
+	Hosts []string
 	// Invented is the sentence that every page shows where the records are made up; empty for real ones.
 	Invented string
 }
@@ -29,6 +31,7 @@ type server struct {
 	now    func() time.Time
 	log    *slog.Logger
 	limits Limits
+	hosts  []string
 
 	described func() *description // made when first asked for
 	invented  string
@@ -36,7 +39,7 @@ type server struct {
 
 // New returns the handler of every route.
 func New(c Config) http.Handler {
-	s := &server{store: c.Store, ping: c.Ping, now: c.Now, log: c.Logger, limits: c.Limits.orDefault(), invented: c.Invented}
+	s := &server{store: c.Store, ping: c.Ping, now: c.Now, log: c.Logger, limits: c.Limits.orDefault(), hosts: c.Hosts, invented: c.Invented}
 	if s.ping == nil {
 		s.ping = func(context.Context) error { return nil }
 	}
@@ -47,7 +50,7 @@ func New(c Config) http.Handler {
 		s.log = slog.Default()
 	}
 	s.described = s.describe()
-	return s.observe(secure(s.refuseCrossOrigin(compressed(s.router()))))
+	return s.observe(secure(s.refuseOtherHosts(s.refuseCrossOrigin(compressed(s.router())))))
 }
 
 // route is one line of the table below. The served description is made from it.

@@ -200,7 +200,7 @@ func TestSyncRefusals(t *testing.T) {
 }
 
 func TestSyncTooLarge(t *testing.T) {
-	h := New(Config{Store: newSite(t), Logger: slog.New(slog.DiscardHandler), Limits: Limits{BulkBody: 2000}})
+	h := New(Config{Store: newSite(t), Logger: slog.New(slog.DiscardHandler), Limits: Limits{BulkBody: 2000}, Hosts: testHosts})
 	c := &client{t, h}
 	c.want(413, "POST", "/v1/sync", syncBody(`{"kind": "seasons", "record": {"id": "`+madeID(1)+`", "name": "`+strings.Repeat("x", 150)+`", "note": "`+strings.Repeat("x", 2000)+`"}}`))
 	c.add(crop.Places, `{"name": "bay"}`)

@@ -19,9 +19,9 @@ import (
 
 // demoCommand is `vinetally demo`.
 type demoCommand struct {
-	Dir    string `placeholder:"DIR" help:"Where to put the scratch database and the report; a new folder for temporary files if left out."`
-	Once   bool   `help:"Stop after the report instead of serving."`
-	Listen string `default:"127.0.0.1:8780" placeholder:"HOST:PORT" help:"Where to listen (${default})."`
+	listening
+	Dir  string `placeholder:"DIR" help:"Where to put the scratch database and the report; a new folder for temporary files if left out."`
+	Once bool   `help:"Stop after the report instead of serving."`
 }
 
 // demoInvented stands above the demo's report.
@@ -64,12 +64,12 @@ func (c *demoCommand) Run(ctx context.Context, s streams) error {
 	if c.Once {
 		return nil
 	}
-	listener, err := listen(ctx, c.Listen)
+	listener, err := c.listen(ctx)
 	if err != nil {
 		return err
 	}
 	fmt.Fprintf(s.out, "Open http://%s/ (stop with Ctrl-C)\n", listener.Addr())
-	return serve(ctx, db, listener, slog.New(slog.NewTextHandler(s.err, &slog.HandlerOptions{Level: slog.LevelWarn})), demoInvented)
+	return c.serve(ctx, db, listener, slog.New(slog.NewTextHandler(s.err, &slog.HandlerOptions{Level: slog.LevelWarn})), demoInvented)
 }
 
 func (c *demoCommand) folder() (string, error) {
