@@ -8,17 +8,24 @@ import (
 	"time"
 )
 
+// firstCount is when ripen begins.
+var firstCount = time.Date(2025, 11, 1, 12, 0, 0, 0, time.UTC)
+
+// ripen counts the trial's plant every fourth day, of whose thirty fruit half are red after thirty days; counts is written with how many
+// are red and how many aren't.
+func ripen(c *client, lab trial, counts string) {
+	for n := range 16 {
+		red := int(math.Round(30 / (1 + math.Exp(-(float64(4*n)-30)/5))))
+		c.add("counts", lab.fill(fmt.Sprintf(`{"plant_id": "PLANT", "counted_at": %q, "counts": `, firstCount.AddDate(0, 0, 4*n).Format(time.RFC3339))+fmt.Sprintf(counts, red, 30-red)+"}"))
+	}
+}
+
 // TestCurvesClock: without readings days are the calendar's; with them the thermal clock is taken, unless the calendar is asked for.
 func TestCurvesClock(t *testing.T) {
 	c := testClient(t)
 	lab := newTrial(c)
 	at := "/v1/seasons/" + lab.season + "/curves"
-	start := time.Date(2025, 11, 1, 12, 0, 0, 0, time.UTC)
-	for n := range 16 {
-		when := start.AddDate(0, 0, 4*n)
-		red := int(math.Round(30 / (1 + math.Exp(-(float64(4*n)-30)/5))))
-		c.add("counts", lab.fill(fmt.Sprintf(`{"plant_id": "PLANT", "counted_at": %q, "counts": {"red": %d}}`, when.Format(time.RFC3339), red)))
-	}
+	ripen(c, lab, `{"red": %[1]d}`)
 	t50 := func(query string) (curvesAnswer, *crossingAnswer) {
 		t.Helper()
 		a := decoded[curvesAnswer](t, c.want(200, "GET", at+"?as_of=2026-01-15T00:00:00Z"+query, "").body)
@@ -54,4 +61,36 @@ func TestCurvesClock(t *testing.T) {
 		t.Errorf("the calendar says %+v, temperature %+v", asked, warm)
 	}
 	c.want(400, "GET", at+"?clock=sundial", "")
+}
+
+// TestCurvesMethod: by event times a plant is asked for all its fruit, and half of those is when half of them are red.
+func TestCurvesMethod(t *testing.T) {
+	c := testClient(t)
+	lab := newTrial(c)
+	at := "/v1/seasons/" + lab.season + "/curves?clock=calendar&as_of=2026-02-01T00:00:00Z"
+	ripen(c, lab, `{"green": %[2]d, "breaker": 0, "turning": 0, "red": %[1]d}`)
+	red := func(query string) (curvesAnswer, curveAnswer) {
+		t.Helper()
+		a := decoded[curvesAnswer](t, c.want(200, "GET", at+query, "").body)
+		for _, k := range a.Curves {
+			if k.Scope == "plant" && k.Stage == "red" {
+				return a, k
+			}
+		}
+		t.Fatalf("%s: no curve: %+v", query, a.Refused)
+		return a, curveAnswer{}
+	}
+	for query, want := range map[string][2]string{"": {"least_squares", "fitted_level"}, "&method=least_squares": {"least_squares", "fitted_level"}, "&method=event_times": {"event_times", "fruit_set"}} {
+		a, k := red(query)
+		if string(a.Method) != want[0] || k.SharesOf != want[1] {
+			t.Errorf("%q: method %s, shares of %s", query, a.Method, k.SharesOf)
+		}
+		if x := k.T50; x == nil || x.Low == nil || math.Abs(x.At.Sub(firstCount).Hours()/24-30) > 1 || *x.Low >= x.StandardDays || *x.High <= x.StandardDays {
+			t.Errorf("%q: t50 is %+v", query, x)
+		}
+	}
+	if _, k := red("&method=event_times"); k.Parameters["a"] != 30 || k.StandardErrors["a"] != nil || k.StandardErrors["t0"] == nil {
+		t.Errorf("parameters %v, errors %v", k.Parameters, k.StandardErrors)
+	}
+	c.want(400, "GET", at+"&method=guess", "")
 }

@@ -8,6 +8,7 @@ import (
 // curveDocs are the fields of ripening curves.
 var curveDocs = map[string]fieldDoc{
 	"Curves.clock":   {about: "What a day is."},
+	"Curves.method":  oneOf("How the curves are fitted; the parameter method says what each is.", []curve.Method{curve.LeastSquares, curve.EventTimes}, "least_squares"),
 	"Curves.level":   number("The level of every interval of this answer.", "", 0, 1, curve.Level),
 	"Curves.curves":  {about: "The fitted curves: cultivars by name, then plants by label, each by stage."},
 	"Curves.refused": {about: "What can't be fitted, each with the reason, in the same order. A cultivar of which no plant was counted is in neither list."},
@@ -27,12 +28,12 @@ var curveDocs = map[string]fieldDoc{
 	"Curve.parameters": said("The fitted parameters by name: a in fruit (of a cultivar fruit a plant), k per day and t0 in days since day 0, of the answer's clock.",
 		object{{"a", 24.6}, {"k", 0.12}, {"t0", 112.4}}),
 	"Curve.standard_errors": said("The standard errors of the parameters, in the units of parameters; null where none can be stated. They come from the increments between counts or, of a cultivar of "+
-		"four plants or more, from the differences between plants, not from least squares.", object{{"a", 1.1}, {"k", 0.02}, {"t0", 1.6}}),
+		"four plants or more, from the differences between plants, not from least squares. With event_times a is counted and has none.", object{{"a", 1.1}, {"k", 0.02}, {"t0", 1.6}}),
 	"Curve.t10": {about: "When the curve stands at a tenth of its own final level a; null, with a warning, where that is before the first count or after the last."},
 	"Curve.t50": {about: "When it stands at half of a; null as t10 is."},
 	"Curve.t90": {about: "When it stands at nine tenths of a; null as t10 is, and where fruit still came at a quarter of the fastest rate or more when the counts end."},
-	"Curve.shares_of": oneOf("What the shares of t10, t50 and t90 are of: the level that the curve comes to, not the fruit that the plant set.",
-		[]string{"fitted_level"}, "fitted_level"),
+	"Curve.shares_of": oneOf("What the shares of t10, t50 and t90 are of: the level that the curve comes to, or with event_times all fruit that the plant set but those taken before the stage.",
+		[]string{"fitted_level", "fruit_set"}, "fitted_level"),
 	"Curve.aicc":       said("Akaike's criterion, corrected for small samples; lower is better, and only among the candidates of one curve. It may be negative.", 31.7),
 	"Curve.candidates": {about: "The families that could be fitted, the best first, which is the one given here."},
 	"Curve.points":     {about: "The fitted line with its band: 61 moments evenly spread, by the answer's clock, from the first count to the last."},

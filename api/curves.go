@@ -13,8 +13,8 @@ import (
 )
 
 func (s *server) seasonCurves(c *gin.Context) error {
-	q := parseQuery(c, "as_of", "clock")
-	clock := q.clock()
+	q := parseQuery(c, "as_of", "clock", "method")
+	clock, method := q.clock(), q.curveMethod()
 	trial, asOf, err := s.seasonAsOf(c, q, clock != curve.CalendarClock)
 	if err != nil {
 		return err
@@ -25,7 +25,24 @@ func (s *server) seasonCurves(c *gin.Context) error {
 		books[i] = ledger.Of(plants[i])
 	}
 	clocks, why := clocksFor(clock, trial, plants)
-	return respond(c, http.StatusOK, newCurvesAnswer(asOf, clocks.Season(plants, books, trial), append(why, clocks.Describe()...)))
+	fit := clocks.Season
+	if method == curve.EventTimes {
+		fit = clocks.EventTimes
+	}
+	return respond(c, http.StatusOK, newCurvesAnswer(asOf, fit(plants, books, trial), append(why, clocks.Describe()...)))
+}
+
+// curveMethod reads how curves shall be fitted; least squares if it isn't said.
+func (q *query) curveMethod() curve.Method {
+	s, ok := q.get("method")
+	switch method := curve.Method(s); {
+	case !ok:
+		return curve.LeastSquares
+	case method == curve.LeastSquares, method == curve.EventTimes:
+		return method
+	}
+	q.fault("method", fmt.Sprintf("is %.60q; it must be least_squares or event_times", s))
+	return ""
 }
 
 // clock reads what curves shall count by; empty if it isn't said.
@@ -59,6 +76,7 @@ func clocksFor(asked curve.ClockKind, trial *crop.Trial, plants []crop.PlantReco
 type curvesAnswer struct {
 	AsOf     time.Time      `json:"as_of"`
 	Clock    clockAnswer    `json:"clock"`
+	Method   curve.Method   `json:"method"`
 	Level    float64        `json:"level"`
 	Curves   []curveAnswer  `json:"curves"`
 	Refused  []curveRefusal `json:"refused"`
@@ -163,9 +181,9 @@ type curveRefusal struct {
 }
 
 func newCurvesAnswer(asOf time.Time, r curve.Result, warnings []string) curvesAnswer {
-	answer := curvesAnswer{AsOf: asOf, Clock: newClockAnswer(r.Clock), Level: curve.Level, Curves: []curveAnswer{}, Refused: []curveRefusal{}, Warnings: append([]string{}, warnings...)}
+	answer := curvesAnswer{AsOf: asOf, Clock: newClockAnswer(r.Clock), Method: r.Method, Level: curve.Level, Curves: []curveAnswer{}, Refused: []curveRefusal{}, Warnings: append([]string{}, warnings...)}
 	for i := range r.Curves {
-		answer.Curves = append(answer.Curves, newCurveAnswer(&r.Curves[i]))
+		answer.Curves = append(answer.Curves, newCurveAnswer(&r.Curves[i], sharesOf(r.Method)))
 	}
 	for _, x := range r.Refused {
 		answer.Refused = append(answer.Refused, curveRefusal{newCurveSubject(x.Subject), x.Code, x.Reason})
@@ -181,10 +199,18 @@ func newCurveSubject(s curve.Subject) curveSubject {
 	return out
 }
 
-func newCurveAnswer(c *curve.Curve) curveAnswer {
+// sharesOf says what the shares of a method are of.
+func sharesOf(m curve.Method) string {
+	if m == curve.EventTimes {
+		return "fruit_set"
+	}
+	return "fitted_level"
+}
+
+func newCurveAnswer(c *curve.Curve, sharesOf string) curveAnswer {
 	out := curveAnswer{
 		curveSubject: newCurveSubject(c.Subject), DaysFrom: c.Origin, DaysFromEvent: c.OriginOf, Family: c.Family,
-		Parameters: map[string]float64{}, StandardErrors: map[string]*float64{}, SharesOf: "fitted_level",
+		Parameters: map[string]float64{}, StandardErrors: map[string]*float64{}, SharesOf: sharesOf,
 		T10: newCrossing(c.Origin, c.T10), T50: newCrossing(c.Origin, c.T50), T90: newCrossing(c.Origin, c.T90), AICc: c.AICc,
 		RestsOn: curveBasis(c.RestsOn), Warnings: append([]string{}, c.Warnings...),
 	}

@@ -70,7 +70,7 @@ func (s *server) routes() []route {
 		{"GET", "/v1/plants/{id}/ledger", "Every fruit of a plant accounted for, visit by visit", s.plantLedger,
 			analyses("Fruit standing, picked, lost and missing at each visit, and the records that can't all be right.", "Ledger", "as_of")},
 		{"GET", "/v1/seasons/{id}/curves", "Sigmoids of the fruit that ever reached each stage", s.seasonCurves,
-			analyses("For each plant and each cultivar, by stage, with intervals; what can't be fitted is refused with the reason.", "Curves", "as_of", "clock")},
+			analyses("For each plant and each cultivar, by stage, with intervals; what can't be fitted is refused with the reason.", "Curves", "as_of", "clock", "method")},
 		{"GET", "/v1/seasons/{id}/past-ripe", "Ripe fruit left longer than the hold time", s.pastRipe,
 			analyses("By arithmetic, without a model.", "PastRipe", "as_of", "hold_days")},
 		{"GET", "/v1/seasons/{id}/yield", "What was picked, how soon and how heavy", s.seasonYield,

@@ -6,10 +6,8 @@ import (
 	"time"
 )
 
-// at is the moment of a day of the curve.
-func (f *fitted) at(origin time.Time, x float64) time.Time {
-	return f.series.clock.when(origin, x)
-}
+// moment is that of a day of the clock.
+func (s series) moment(origin time.Time, x float64) time.Time { return s.clock.when(origin, x) }
 
 // curve turns a fit into its answer.
 func (f *fitted) curve(s Subject, origin plantBook) *Curve {
@@ -48,20 +46,35 @@ func (f *fitted) curve(s Subject, origin plantBook) *Curve {
 	return c
 }
 
+// toCross is one of t10, t50 and t90, and where it belongs.
+type toCross struct {
+	name, words string
+	share       float64
+	to          **Crossing
+}
+
+func crossings(c *Curve) []toCross {
+	return []toCross{{"t10", "A tenth", 0.10, &c.T10}, {"t50", "Half", 0.50, &c.T50}, {"t90", "Nine tenths", 0.90, &c.T90}}
+}
+
+func (t toCross) before(stage string) string {
+	return fmt.Sprintf("%s of the fruit had reached %s before the first count, so %s isn't given.", t.words, stage, t.name)
+}
+
+func (t toCross) after(stage string) string {
+	return fmt.Sprintf("%s of the fruit had not reached %s by the last count, so %s isn't given.", t.words, stage, t.name)
+}
+
 // shares sets t10, t50 and t90 and says of each that is left out why.
 func (f *fitted) shares(c *Curve, origin time.Time, how spread) {
 	slow := f.left.slowing() < maxSlowingOf90
-	for _, t := range []struct {
-		name, words string
-		share       float64
-		to          **Crossing
-	}{{"t10", "A tenth", 0.10, &c.T10}, {"t50", "Half", 0.50, &c.T50}, {"t90", "Nine tenths", 0.90, &c.T90}} {
+	for _, t := range crossings(c) {
 		x, _, ok := f.crossing(t.share)
 		switch {
 		case ok && x < f.first().x:
-			c.Warnings = append(c.Warnings, fmt.Sprintf("%s of the fruit had reached %s before the first count, so %s isn't given.", t.words, c.Stage, t.name))
+			c.Warnings = append(c.Warnings, t.before(c.Stage))
 		case !ok || x > f.last().x:
-			c.Warnings = append(c.Warnings, fmt.Sprintf("%s of the fruit had not reached %s by the last count, so %s isn't given.", t.words, c.Stage, t.name))
+			c.Warnings = append(c.Warnings, t.after(c.Stage))
 		case t.share == 0.90 && !slow:
 			c.Warnings = append(c.Warnings, fmt.Sprintf("Fruit still reached %s at a quarter of the fastest rate or more when the counts end; how many nine tenths are isn't sure, so t90 isn't given.", c.Stage))
 		default:
@@ -106,7 +119,7 @@ func (f *fitted) crossingAt(share float64, origin time.Time, how spread) *Crossi
 	}
 	x, widen := f.average(share, best)
 	x = math.Min(math.Max(x, f.first().x), f.last().x)
-	c := f.crossed(origin, x)
+	c := f.series.crossed(origin, x)
 	if how == nil {
 		return c
 	}
@@ -122,7 +135,7 @@ func (f *fitted) crossingAt(share float64, origin time.Time, how spread) *Crossi
 			from, to := f.bracket(share, own.phi)
 			low, high = math.Min(math.Max(low, from), x), math.Max(math.Min(high, to), x)
 		}
-		f.bound(c, origin, low, high)
+		f.series.bound(c, origin, low, high)
 	}
 	return c
 }
@@ -142,16 +155,17 @@ func (f *fitted) halfError(how spread) crossingError {
 }
 
 // calendar is how many calendar days a moment lies after the origin; x is what the clock counts.
-func (f *fitted) calendar(origin, at time.Time, x float64) float64 {
-	if !f.series.clock.thermal() {
+func (s series) calendar(origin, at time.Time, x float64) float64 {
+	if !s.clock.thermal() {
 		return x
 	}
 	return daysBetween(origin, at)
 }
 
-func (f *fitted) crossed(origin time.Time, x float64) *Crossing {
-	c := &Crossing{At: f.at(origin, x), Days: x}
-	if clock := f.series.clock; clock.thermal() {
+// crossed is a crossing without an interval.
+func (s series) crossed(origin time.Time, x float64) *Crossing {
+	c := &Crossing{At: s.moment(origin, x), Days: x}
+	if clock := s.clock; clock.thermal() {
 		c.Days = daysBetween(origin, c.At)
 		_, se := clock.mean(origin, c.At)
 		c.Standard = &StandardDays{Days: x, ClockSE: se}
@@ -160,13 +174,13 @@ func (f *fitted) crossed(origin time.Time, x float64) *Crossing {
 }
 
 // bound sets the interval of a crossing from that in days of the clock.
-func (f *fitted) bound(c *Crossing, origin time.Time, low, high float64) {
+func (s series) bound(c *Crossing, origin time.Time, low, high float64) {
 	if c.Standard == nil {
 		c.Low, c.High = &low, &high
 		return
 	}
 	c.Standard.Low, c.Standard.High = &low, &high
-	c.Low, c.High = new(daysBetween(origin, f.at(origin, low))), new(daysBetween(origin, f.at(origin, high)))
+	c.Low, c.High = new(daysBetween(origin, s.moment(origin, low))), new(daysBetween(origin, s.moment(origin, high)))
 }
 
 // linePoints is how finely the fitted curve is drawn.
@@ -176,16 +190,23 @@ func (f *fitted) draw(c *Curve, origin time.Time, how spread) {
 	lo, hi := f.first().x, f.last().x
 	for i := range linePoints + 1 {
 		x := lo + (hi-lo)*float64(i)/linePoints
-		p := LinePoint{At: f.at(origin, x), Value: f.value(x)}
-		p.Days = f.calendar(origin, p.At, x)
+		p := LinePoint{At: f.series.moment(origin, x), Value: f.value(x)}
+		p.Days = f.series.calendar(origin, p.At, x)
 		if how != nil {
 			p.Low, p.High = f.band(x, p.Value, how)
 		}
 		c.Line = append(c.Line, p)
 	}
-	for _, p := range f.points {
-		c.Observed = append(c.Observed, Observed{At: p.at, Days: f.calendar(origin, p.at, p.x), Value: p.value, Plants: len(p.obs)})
+	c.Observed = f.series.observed(origin, f.points)
+}
+
+// observed are the rounds of counting.
+func (s series) observed(origin time.Time, points []mean) []Observed {
+	out := make([]Observed, 0, len(points))
+	for _, p := range points {
+		out = append(out, Observed{At: p.at, Days: s.calendar(origin, p.at, p.x), Value: p.value, Plants: len(p.obs)})
 	}
+	return out
 }
 
 // band is the interval of the curve at x: on the scale of the square root, on which counts scatter alike whether they are

@@ -25,13 +25,16 @@ func TestCoverageGrid(t *testing.T) {
 	}
 	for _, plants := range []int{4, 8, 30} {
 		for _, every := range []float64{2, 4, 7} {
-			for _, scattered := range []bool{false, true} {
+			for _, kind := range []struct {
+				by        Method
+				scattered bool
+			}{{LeastSquares, false}, {LeastSquares, true}, {EventTimes, false}, {EventTimes, true}} {
 				if !full && (plants == 30 || every == 2) {
 					continue
 				}
-				c := conduct{plants: plants, fruit: 40, every: every, plantSD: 4, seen: 0.97}
-				c.name = fmt.Sprintf("%d plants, every %v days", plants, every)
-				if scattered {
+				c := conduct{by: kind.by, plants: plants, fruit: 40, every: every, plantSD: 4, seen: 0.97}
+				c.name = fmt.Sprintf("%s, %d plants, every %v days", kind.by, plants, every)
+				if kind.scattered {
 					c.name += ", overdispersed"
 					c.truss, c.cropCV, c.seen, c.seenSD = 5, 0.4, 0.93, 0.06
 				}

@@ -15,6 +15,15 @@ const (
 	ScopeCultivar Scope = "cultivar" // the plants of one cultivar in the season, pooled: fruit a plant
 )
 
+// Method says how a curve is fitted.
+type Method string
+
+// The methods.
+const (
+	LeastSquares Method = "least_squares" // of the running totals
+	EventTimes   Method = "event_times"   // likelihood of when fruit reached the stage, all fruit being known
+)
+
 // Level is the level of every interval of this package.
 const Level = 0.90
 
@@ -130,6 +139,7 @@ type Refusal struct {
 // label, each by stage.
 type Result struct {
 	Clock   ClockKind
+	Method  Method
 	Curves  []Curve
 	Refused []Refusal
 }

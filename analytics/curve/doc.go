@@ -10,6 +10,9 @@
 // increments instead (interval.go) and, from four plants on, from the differences between plants (jackknife.go); both are
 // stretched where the counts stand off the shape of the family (misfit.go). Their coverage is tested by simulation.
 //
+// EventTimes fits the same families by the likelihood of the times at which fruit reached the stage (events.go): shares are then of all
+// fruit that was set, and intervals those of the profile likelihood.
+//
 // A curve is refused where the records don't carry one (refuse.go), where fruit still comes so fast that the level isn't
 // seen, and where there are two flushes (flushes.go).
 package curve

@@ -306,7 +306,7 @@ func TestSeasonIsCultivarsThenPlants(t *testing.T) {
 	records := network(t)
 	whole := Season(records, books(records), places{})
 	pooled, own := Cultivars(records, books(records), places{}), Plants(records, books(records), places{})
-	parts := Result{Clock: whole.Clock, Curves: append(pooled.Curves, own.Curves...), Refused: append(pooled.Refused, own.Refused...)}
+	parts := Result{Clock: whole.Clock, Method: LeastSquares, Curves: append(pooled.Curves, own.Curves...), Refused: append(pooled.Refused, own.Refused...)}
 	if !bytes.Equal(encode(t, parts), encode(t, whole)) {
 		t.Error("the pooled curves and the plants' own aren't those of the season")
 	}

@@ -132,8 +132,7 @@ func (o *outlook) reason(err error, points []mean, stage string) (crop.Code, str
 		return crop.NoFit, fmt.Sprintf("No curve of %s could be fitted: %s.", stage, err)
 	}
 	if from, to, sudden := leap(points); sudden {
-		return crop.InsufficientData, fmt.Sprintf("Nearly all fruit reached %s between the counts of %s and %s; how the number rose in between nobody saw, so there is no curve.",
-			stage, crop.DayWords(from.at), crop.DayWords(to.at))
+		return crop.InsufficientData, leapWords(stage, from, to)
 	}
 	switch rise := netRise(points); {
 	case rise < -leastRise:
@@ -160,6 +159,11 @@ func netRise(points []mean) float64 {
 		top = max(top, p.value)
 	}
 	return (points[len(points)-1].value - points[0].value) / top
+}
+
+func leapWords(stage string, from, to mean) string {
+	return fmt.Sprintf("Nearly all fruit reached %s between the counts of %s and %s; how the number rose in between nobody saw, so there is no curve.",
+		stage, crop.DayWords(from.at), crop.DayWords(to.at))
 }
 
 // leap tells whether at least nine tenths of the fruit came between two neighbouring rounds.

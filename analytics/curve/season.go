@@ -27,10 +27,10 @@ func Season(plants []crop.PlantRecords, books []ledger.Book, places crop.PlaceRe
 
 // Season is the function of that name on these clocks.
 func (k Clocks) Season(plants []crop.PlantRecords, books []ledger.Book, places crop.PlaceRefs) Result {
-	r := Result{Clock: k.Kind()}
+	r := Result{Clock: k.Kind(), Method: LeastSquares}
 	all := byLabel(plants, books, places)
-	r.addCultivars(k, all)
-	r.addPlants(k, all)
+	r.addCultivars(k, all, one)
+	r.addPlants(k, all, one)
 	return r
 }
 
@@ -41,8 +41,8 @@ func Cultivars(plants []crop.PlantRecords, books []ledger.Book, places crop.Plac
 
 // Cultivars is the function of that name on these clocks.
 func (k Clocks) Cultivars(plants []crop.PlantRecords, books []ledger.Book, places crop.PlaceRefs) Result {
-	r := Result{Clock: k.Kind()}
-	r.addCultivars(k, byLabel(plants, books, places))
+	r := Result{Clock: k.Kind(), Method: LeastSquares}
+	r.addCultivars(k, byLabel(plants, books, places), one)
 	return r
 }
 
@@ -53,8 +53,8 @@ func Plants(plants []crop.PlantRecords, books []ledger.Book, places crop.PlaceRe
 
 // Plants is the function of that name on these clocks.
 func (k Clocks) Plants(plants []crop.PlantRecords, books []ledger.Book, places crop.PlaceRefs) Result {
-	r := Result{Clock: k.Kind()}
-	r.addPlants(k, byLabel(plants, books, places))
+	r := Result{Clock: k.Kind(), Method: LeastSquares}
+	r.addPlants(k, byLabel(plants, books, places), one)
 	return r
 }
 
@@ -77,7 +77,7 @@ func byLabel(plants []crop.PlantRecords, books []ledger.Book, places crop.PlaceR
 	return all
 }
 
-func (r *Result) addCultivars(k Clocks, all []plantBook) {
+func (r *Result) addCultivars(k Clocks, all []plantBook, by fitter) {
 	groups := map[crop.ID][]plantBook{}
 	var cultivars []*crop.Cultivar
 	for _, b := range all {
@@ -90,15 +90,15 @@ func (r *Result) addCultivars(k Clocks, all []plantBook) {
 	slices.SortFunc(cultivars, func(a, b *crop.Cultivar) int {
 		return cmp.Or(crop.NaturalCompare(a.Name, b.Name), a.ID.Compare(b.ID))
 	})
-	r.addEach(k, len(cultivars), func(i int) (Subject, []plantBook) {
+	r.addEach(k, by, len(cultivars), func(i int) (Subject, []plantBook) {
 		v := cultivars[i]
 		counted := slices.DeleteFunc(groups[v.ID], func(b plantBook) bool { return len(b.book.Visits) == 0 })
 		return Subject{Scope: ScopeCultivar, CultivarID: v.ID, Cultivar: v.Name}, counted
 	})
 }
 
-func (r *Result) addPlants(k Clocks, all []plantBook) {
-	r.addEach(k, len(all), func(i int) (Subject, []plantBook) {
+func (r *Result) addPlants(k Clocks, all []plantBook, by fitter) {
+	r.addEach(k, by, len(all), func(i int) (Subject, []plantBook) {
 		p := all[i].records
 		return Subject{Scope: ScopePlant, PlantID: p.Plant.ID, Plant: p.Plant.Label, CultivarID: p.Cultivar.ID, Cultivar: p.Cultivar.Name}, all[i : i+1]
 	})
@@ -106,11 +106,11 @@ func (r *Result) addPlants(k Clocks, all []plantBook) {
 }
 
 // addEach fits the subjects on all processors and adds their curves in order.
-func (r *Result) addEach(k Clocks, n int, subject func(i int) (Subject, []plantBook)) {
+func (r *Result) addEach(k Clocks, by fitter, n int, subject func(i int) (Subject, []plantBook)) {
 	parts := make([]Result, n)
 	inParallel(n, func(i int) {
 		s, members := subject(i)
-		parts[i].add(k, s, members)
+		parts[i].add(k, by, s, members)
 	})
 	for _, p := range parts {
 		r.Curves = append(r.Curves, p.Curves...)
@@ -134,7 +134,7 @@ func originOf(p *crop.Plant, book *ledger.Book, places crop.PlaceRefs) (time.Tim
 }
 
 // add fits every stage of a subject.
-func (r *Result) add(k Clocks, s Subject, members []plantBook) {
+func (r *Result) add(k Clocks, by fitter, s Subject, members []plantBook) {
 	if len(members) == 0 {
 		return
 	}
@@ -142,7 +142,7 @@ func (r *Result) add(k Clocks, s Subject, members []plantBook) {
 	clock := k.timeline(members)
 	for stage, name := range members[0].book.Scale {
 		s.Stage = name
-		c, refusal := one(s, members, origin, stage, clock)
+		c, refusal := by(s, members, origin, stage, clock)
 		if refusal != nil {
 			r.Refused = append(r.Refused, *refusal)
 			continue
@@ -152,25 +152,37 @@ func (r *Result) add(k Clocks, s Subject, members []plantBook) {
 	}
 }
 
-// one fits one stage.
-func one(s Subject, members []plantBook, origin plantBook, stage int, clock timeline) (*Curve, *Refusal) {
+// screened are the observations that a fit may rest on, or why there can be none.
+func screened(s Subject, members []plantBook, origin plantBook, stage int, clock timeline) (series, *Refusal) {
 	books := make([]*ledger.Book, len(members))
 	for i := range members {
 		books[i] = members[i].book
 	}
 	all := observe(books, stage, origin.origin, clock)
 	if why, yes := tooLittle(all, s.Stage); yes {
-		return nil, &Refusal{s, crop.InsufficientData, why}
+		return series{}, &Refusal{s, crop.InsufficientData, why}
 	}
 	observed := all.consistent()
 	switch {
 	case all.erratic(), observed.contradictory() && netRise(all.means()) >= 0:
-		return nil, &Refusal{s, crop.NoFit, erraticReason(s.Stage)}
+		return series{}, &Refusal{s, crop.NoFit, erraticReason(s.Stage)}
 	case observed.contradictory():
-		return nil, &Refusal{s, crop.NoFit, fallingReason(s.Stage)}
+		return series{}, &Refusal{s, crop.NoFit, fallingReason(s.Stage)}
 	}
 	if why, yes := tooLittle(observed, s.Stage); yes {
-		return nil, &Refusal{s, crop.InsufficientData, why}
+		return series{}, &Refusal{s, crop.InsufficientData, why}
+	}
+	return observed, nil
+}
+
+// fitter fits one stage of a subject.
+type fitter func(s Subject, members []plantBook, origin plantBook, stage int, clock timeline) (*Curve, *Refusal)
+
+// one fits one stage by least squares.
+func one(s Subject, members []plantBook, origin plantBook, stage int, clock timeline) (*Curve, *Refusal) {
+	observed, refusal := screened(s, members, origin, stage, clock)
+	if refusal != nil {
+		return nil, refusal
 	}
 	f, observed, err := observed.fitBalancing()
 	if err != nil {
@@ -180,21 +192,35 @@ func one(s Subject, members []plantBook, origin plantBook, stage int, clock time
 	if f.falling() {
 		return nil, &Refusal{s, crop.NoFit, fallingReason(s.Stage)}
 	}
-	if first, second, two := f.twoFlushes(); two {
-		return nil, &Refusal{s, crop.NoFit, fmt.Sprintf(
-			"The counts show two flushes of %s, around %s and %s; one curve can't describe both.",
-			s.Stage, crop.DayWords(f.at(origin.origin, first)), crop.DayWords(f.at(origin.origin, second)))}
+	if words, two := flushWords(f, s, origin); two {
+		return nil, &Refusal{s, crop.NoFit, words}
 	}
 	if f.unfinished() {
 		return nil, &Refusal{s, crop.InsufficientData, outlookOf(members).risingReason(s.Stage)}
 	}
 	c := f.curve(s, origin)
-	c.Warnings = append(c.Warnings, clock.warnings(origin.origin, f.last().at)...)
-	if n := len(observed.bounds); n > 0 {
-		c.Warnings = append(c.Warnings, boundedWords(n))
-	}
-	if n := observed.left + observed.boundsLeft; n > 0 {
-		c.Warnings = append(c.Warnings, leftOut(n))
-	}
+	c.Warnings = append(c.Warnings, observed.remarks(origin, f.last(), boundedWords)...)
 	return c, nil
+}
+
+// remarks say what the clock assumed until the last round, how many counts leave the number open, in the words given, and how many are left out.
+func (s series) remarks(origin plantBook, last mean, open func(n int) string) []string {
+	out := s.clock.warnings(origin.origin, last.at)
+	if n := len(s.bounds); n > 0 {
+		out = append(out, open(n))
+	}
+	if n := s.left + s.boundsLeft; n > 0 {
+		out = append(out, leftOut(n))
+	}
+	return out
+}
+
+// flushWords says where two flushes lie, if there are two.
+func flushWords(f *fitted, s Subject, origin plantBook) (string, bool) {
+	first, second, two := f.twoFlushes()
+	if !two {
+		return "", false
+	}
+	return fmt.Sprintf("The counts show two flushes of %s, around %s and %s; one curve can't describe both.",
+		s.Stage, crop.DayWords(f.series.moment(origin.origin, first)), crop.DayWords(f.series.moment(origin.origin, second))), true
 }

@@ -15,6 +15,14 @@ type observation struct {
 	x       float64 // days since the origin
 	reached float64
 	stood   int // at or beyond the stage, of reached
+	// rest is nil where the count doesn't tell all stages.
+	rest *notReached
+}
+
+// notReached is the fruit of a plant that hasn't reached a stage at a count, and what never will.
+type notReached struct {
+	below float64 // standing
+	early float64 // taken before it reached the stage, so far
 }
 
 // series is all observations of one stage of one plant or of several.
@@ -51,6 +59,7 @@ func observe(books []*ledger.Book, stage int, origin time.Time, clock timeline) 
 				x:       clock.days(member, origin, v.CountedAt.At),
 				reached: float64(*v.EverReached[stage]),
 				stood:   stood(&v, stage),
+				rest:    restOf(&v, stage),
 			})
 		}
 		if len(s.obs) > before {
@@ -67,6 +76,15 @@ func stood(v *ledger.Entry, stage int) int {
 		return *n
 	}
 	return *v.EverReached[stage]
+}
+
+// restOf tells what hasn't reached a stage, where the count tells it of all stages.
+func restOf(v *ledger.Entry, stage int) *notReached {
+	if v.EverReached[0] == nil || v.AtOrBeyond[0] == nil || v.AtOrBeyond[stage] == nil {
+		return nil
+	}
+	below := *v.AtOrBeyond[0] - *v.AtOrBeyond[stage]
+	return &notReached{below: float64(below), early: float64(*v.EverReached[0] - *v.EverReached[stage] - below)}
 }
 
 func sortObservations(obs []observation) {

@@ -13,6 +13,7 @@ import (
 // independent times around their plant's middle unless they hang in trusses.
 type conduct struct {
 	name    string
+	by      Method // least squares if empty
 	plants  int
 	fruit   int     // a plant
 	plantSD float64 // days, of the plants' middles about day 90
@@ -58,7 +59,7 @@ func simulateFruit(c conduct, rng *rand.Rand) (s series, all []float64) {
 			days = c.visits(rng)
 		}
 		for _, x := range days {
-			gone, standing := 0, 0
+			gone, standing, unripe := 0, 0, 0
 			seen := c.seen
 			if c.seenSD > 0 {
 				seen = math.Min(1, c.seen+c.seenSD*rng.NormFloat64())
@@ -69,9 +70,12 @@ func simulateFruit(c conduct, rng *rand.Rand) (s series, all []float64) {
 					gone++
 				case at <= x && (seen >= 1 || rng.Float64() < seen):
 					standing++
+				case at > x:
+					unripe++
 				}
 			}
-			s.obs = append(s.obs, observation{plant: g, x: x, reached: float64(gone + standing), at: simulatedAt(x)})
+			s.obs = append(s.obs, observation{plant: g, x: x, reached: float64(gone + standing), at: simulatedAt(x),
+				rest: &notReached{below: math.Round(seen * float64(unripe))}})
 		}
 	}
 	sortObservations(s.obs)
