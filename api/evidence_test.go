@@ -12,12 +12,7 @@ func TestImpossibleEvidenceIsKept(t *testing.T) {
 	c := testClient(t)
 	lab := newTrial(c)
 	send := func(kind crop.Kind, body string) string {
-		r := c.want(201, "POST", "/v1/"+string(kind), lab.fill(body))
-		var all []string
-		for _, w := range r.object(t)["warnings"].([]any) {
-			all = append(all, w.(string))
-		}
-		return strings.Join(all, "\n")
+		return c.want(201, "POST", "/v1/"+string(kind), lab.fill(body)).warnings(t)
 	}
 	none := func(what, got string) {
 		t.Helper()
@@ -52,12 +47,7 @@ func TestToldOnce(t *testing.T) {
 	c := testClient(t)
 	lab := newTrial(c)
 	send := func(kind crop.Kind, body string) string {
-		r := c.want(201, "POST", "/v1/"+string(kind), lab.fill(body))
-		var all []string
-		for _, w := range r.object(t)["warnings"].([]any) {
-			all = append(all, w.(string))
-		}
-		return strings.Join(all, "\n")
+		return c.want(201, "POST", "/v1/"+string(kind), lab.fill(body)).warnings(t)
 	}
 	picked := func(day, fruits string) string {
 		return send(crop.Pickings, `{"plant_id": "PLANT", "picked_at": "`+day+`", "fruits": `+fruits+`}`)
@@ -80,5 +70,39 @@ func TestToldOnce(t *testing.T) {
 		if r.want == "" && r.got != "" || !strings.Contains(r.got, r.want) {
 			t.Errorf("%s: warning %q, want %q", r.what, r.got, r.want)
 		}
+	}
+}
+
+// TestOverPickingOfACountOfAPart: a count that was given up, or of some trusses, or of some stages says nothing of what it left out; it doesn't
+// hide either that more was picked than stood at a count of all before it.
+func TestOverPickingOfACountOfAPart(t *testing.T) {
+	whole := `"counts": {"green": 14, "breaker": 2, "turning": 2, "red": 2}`
+	for _, tc := range []struct {
+		name, part, want string
+		before           bool // a count of all came before
+	}{
+		{"given up", `"counts": {"red": 2}, "at_least": true`, "", false},
+		{"given up at a total", `"counts": {"red": 2}, "total": 9, "at_least": true`, "", false},
+		{"some trusses", `"counts": {"green": 2, "breaker": 0, "turning": 0, "red": 2}, "trusses_counted": 2, "trusses_total": 5`, "", false},
+		{"the first truss", `"counts": {"green": 2, "breaker": 0, "turning": 0, "red": 2}, "truss": 1, "trusses_total": 5`, "", false},
+		{"a glance", `"counts": {"green": 5}, "about": true`, "", false},
+		{"green ones alone", `"counts": {"green": 5}`, "", false},
+		{"given up after a count of all", `"counts": {"red": 1}, "at_least": true`, "only 20 fruit of any stage stood", true},
+		{"some trusses after a count of all", `"counts": {"green": 2, "breaker": 0, "turning": 0, "red": 1}, "trusses_counted": 2, "trusses_total": 5`, "only 20 fruit of any stage stood", true},
+		{"given up, having seen more than a count of all", `"counts": {"red": 31}, "at_least": true`, "", true},
+		{"red ones alone, and more picked that day", `"counts": {"red": 5}`, "30 red fruit were picked or lost after the count, which had 5", false},
+	} {
+		t.Run(tc.name, func(t *testing.T) {
+			c := testClient(t)
+			lab := newTrial(c)
+			if tc.before {
+				c.want(201, "POST", "/v1/counts", lab.fill(`{"plant_id": "PLANT", "counted_at": "2026-02-01T08:00:00Z", `+whole+`}`))
+			}
+			c.want(201, "POST", "/v1/counts", lab.fill(`{"plant_id": "PLANT", "counted_at": "2026-02-03T08:00:00Z", `+tc.part+`}`))
+			got := c.want(201, "POST", "/v1/pickings", lab.fill(`{"plant_id": "PLANT", "picked_at": "2026-02-03T09:00:00Z", "fruits": 30}`)).warnings(t)
+			if tc.want == "" && got != "" || !strings.Contains(got, tc.want) {
+				t.Errorf("warning %q, want %q", got, tc.want)
+			}
+		})
 	}
 }

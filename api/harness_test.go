@@ -116,6 +116,16 @@ func (r reply) items(t testing.TB) []any {
 	return items
 }
 
+// warnings are those of an answer to a write, one a line.
+func (r reply) warnings(t testing.TB) string {
+	t.Helper()
+	var all []string
+	for _, w := range r.object(t)["warnings"].([]any) {
+		all = append(all, w.(string))
+	}
+	return strings.Join(all, "\n")
+}
+
 // pointers lists where a problem says the body is wrong.
 func (r reply) pointers(t testing.TB) []string {
 	t.Helper()

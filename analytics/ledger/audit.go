@@ -64,33 +64,32 @@ func (a *audit) removals() {
 		for next < len(b.Removals) && b.Removals[next].Interval <= i {
 			next++
 		}
-		end := next
-		for end < len(b.Removals) && b.Removals[end].Interval == i+1 {
-			end++
-		}
-		a.overPicked(&b.Visits[i], b.Removals[next:end])
+		a.overPicked(i, b.Removals[next:])
 	}
 	a.afterRemoval()
 	slices.SortStableFunc(b.Contradictions, func(x, y Contradiction) int { return x.At.At.Compare(y.At.At) })
 }
 
-// overPicked finds more fruit taken after a count, before the next, than can have stood at it: on its own day, at or
+// overPicked finds more fruit taken after a count than can have stood at it: on its own day and before the next count, at or
 // beyond some stage, since no fruit changes stage so soon; or ripe fruit within the time a fruit needs to ripen, of all
-// that stood.
-func (a *audit) overPicked(e *Entry, taken []Removal) {
-	if len(taken) == 0 {
+// that stood, whatever counts of a part came between. after is what was taken since the count.
+func (a *audit) overPicked(at int, after []Removal) {
+	b := a.book
+	next := b.nextOfAll(at)
+	taken, soon := until(after, at+1), until(after, next)
+	if len(soon) == 0 {
 		return
 	}
-	b := a.book
+	e := &b.Visits[at]
 	all, sameDay := make([]int, len(b.Scale)), make([]int, len(b.Scale))
 	addTaken(e, taken, all, sameDay)
 	ripe := 0
 	soonRipe := func(r *Removal) bool {
 		return r.Sure && b.Ripe >= 0 && r.Stage >= b.Ripe && r.At.At.Sub(e.CountedAt.At) < ripensIn
 	}
-	for i := range taken {
-		if soonRipe(&taken[i]) {
-			ripe += taken[i].Fruits
+	for i := range soon {
+		if soonRipe(&soon[i]) {
+			ripe += soon[i].Fruits
 		}
 	}
 	worst, stage := 0, -1
@@ -103,14 +102,14 @@ func (a *audit) overPicked(e *Entry, taken []Removal) {
 	inQuestion := func(r *Removal) bool {
 		return r.Sure && max(0, r.Stage) >= stage && r.At.LocalDate() == e.CountedAt.LocalDate()
 	}
-	switch all := e.AtOrBeyond[0]; {
+	switch stood := b.stood(at, next, soon); {
 	case stage >= 0:
 		c.Stage, c.Fruits, c.Allowance = b.Scale[stage], worst, Allowance(*e.AtOrBeyond[stage], 0)
 		c.Detail = b.sameDayDetail(&c, e, sameDay[stage])
-	case all != nil && ripe > *all:
-		c.Stage, c.Fruits, c.Allowance = b.Scale[b.Ripe], ripe-*all, Allowance(*all, 0)
-		c.Detail = b.ripeDetail(e, ripe)
-		inQuestion = soonRipe
+	case stood >= 0 && ripe > stood:
+		c.Stage, c.Fruits, c.Allowance = b.Scale[b.Ripe], ripe-stood, Allowance(stood, 0)
+		c.Detail = b.ripeDetail(e, ripe, stood)
+		taken, inQuestion = soon, soonRipe
 	default:
 		return
 	}
@@ -118,6 +117,40 @@ func (a *audit) overPicked(e *Entry, taken []Removal) {
 	if c.Fruits > c.Allowance {
 		doubtLargest(taken, inQuestion, c.Fruits)
 	}
+}
+
+// until is what was taken up to the count at a position of Visits.
+func until(after []Removal, visit int) []Removal {
+	end := 0
+	for end < len(after) && after[end].Interval <= visit {
+		end++
+	}
+	return after[:end]
+}
+
+// nextOfAll is the position of the next count that tells how many fruit stood in all, the number of counts if there is none.
+func (b *Book) nextOfAll(visit int) int {
+	for visit++; visit < len(b.Visits) && b.Visits[visit].AtOrBeyond[0] == nil; visit++ {
+	}
+	return visit
+}
+
+// stood is how many fruit stood at a count that tells all, -1 for one that doesn't. Counts of a part before the next that tells
+// all may show, with what was taken up to them, that there were more.
+func (b *Book) stood(visit, next int, after []Removal) int {
+	if b.Visits[visit].AtOrBeyond[0] == nil {
+		return -1
+	}
+	most, taken := *b.Visits[visit].AtOrBeyond[0], 0
+	for part := visit + 1; part < next; part++ {
+		for ; len(after) > 0 && after[0].Interval <= part; after = after[1:] {
+			if r := &after[0]; r.Sure && r.Counted {
+				taken += r.Fruits
+			}
+		}
+		most = max(most, taken+b.Visits[part].AtOrBeyondAtLeast[0])
+	}
+	return most
 }
 
 // doubtLargest marks the removal with the most fruit of those in question as doubted, if it alone may have the fruit that

@@ -94,10 +94,10 @@ func (b *Book) sameDayDetail(c *Contradiction, e *Entry, taken int) string {
 		e.CountedAt.LocalDate().Words(), taken, b.reaching(c.Stage), was(taken), taken-c.Fruits, allowed(c))
 }
 
-func (b *Book) ripeDetail(e *Entry, taken int) string {
-	return fmt.Sprintf("After the count of %s, %d ripe fruit %s picked or lost within 30 days and before the next count, but only %d fruit "+
-		"of any stage stood then, and none set since can have ripened. Correct the count or the pickings.",
-		e.CountedAt.LocalDate().Words(), taken, was(taken), *e.AtOrBeyond[0])
+func (b *Book) ripeDetail(e *Entry, taken, stood int) string {
+	return fmt.Sprintf("After the count of %s, %d ripe fruit %s picked or lost within 30 days and before the next count of all fruit, but only "+
+		"%d fruit of any stage stood then, and none set since can have ripened. Correct the count or the pickings.",
+		e.CountedAt.LocalDate().Words(), taken, was(taken), stood)
 }
 
 func standingDetail(e *Entry, n int, removed crop.Date) string {
