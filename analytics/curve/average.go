@@ -74,17 +74,30 @@ func (f *fitted) average(share, best float64) (x float64, widen func(half, q flo
 
 // disagreement says by how much the families differ, if they do.
 func (f *fitted) disagreement() string {
-	if len(f.all) < 2 {
+	families := make([]opinion, len(f.all))
+	for i, w := range f.all {
+		families[i] = opinion{w.sigmoid.Family(), w.weight, func(share float64) (float64, bool) { return w.sigmoid.Inverse(share, w.theta, nil) }}
+	}
+	return disagreement(families, f.first().x, f.last().x)
+}
+
+// opinion is a family with its weight, and when it says that a share is reached.
+type opinion struct {
+	family string
+	weight float64
+	at     func(share float64) (float64, bool)
+}
+
+// disagreement looks at what families say of the days that were counted.
+func disagreement(families []opinion, first, last float64) string {
+	if len(families) < 2 {
 		return ""
 	}
 	widest, where := 0.0, ""
-	for _, t := range []struct {
-		name  string
-		share float64
-	}{{"t10", 0.1}, {"t50", 0.5}, {"t90", 0.9}} {
+	for _, t := range crossings(&Curve{}) {
 		low, high := math.Inf(1), math.Inf(-1)
-		for _, w := range f.all {
-			if at, ok := w.sigmoid.Inverse(t.share, w.theta, nil); ok && at >= f.first().x && at <= f.last().x {
+		for _, o := range families {
+			if at, ok := o.at(t.share); ok && at >= first && at <= last {
 				low, high = math.Min(low, at), math.Max(high, at)
 			}
 		}
@@ -96,8 +109,8 @@ func (f *fitted) disagreement() string {
 		return ""
 	}
 	var names []string
-	for _, w := range f.all {
-		names = append(names, fmt.Sprintf("%s %.2f", w.sigmoid.Family(), w.weight))
+	for _, o := range families {
+		names = append(names, fmt.Sprintf("%s %.2f", o.family, o.weight))
 	}
 	return fmt.Sprintf("The counts don't settle the family (weights %s), and the families differ by up to %.1f days, in %s; t10, t50 and t90 are their weighted means, and the intervals hold the difference.",
 		strings.Join(names, ", "), widest, where)

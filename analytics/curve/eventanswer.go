@@ -26,6 +26,16 @@ func (e *events) curve(s Subject, origin plantBook) *Curve {
 	if how != nil && s.Scope == ScopeCultivar && e.series.plants < minPlantsForCultivar {
 		c.Warnings = append(c.Warnings, fmt.Sprintf("With %s the curve speaks of these plants, not of the cultivar: the intervals don't hold the differences between plants.", phrasePlants(e.series.plants)))
 	}
+	families := make([]opinion, len(e.fits))
+	for i, f := range e.fits {
+		families[i] = opinion{f.name, f.weight, func(share float64) (float64, bool) {
+			x, _ := f.Quantile(share)
+			return x, true
+		}}
+	}
+	if words := disagreement(families, e.first().x, e.last().x); words != "" {
+		c.Warnings = append(c.Warnings, words)
+	}
 	c.Parameters = e.parameters(level, how)
 	for _, t := range crossings(c) {
 		x, se, low, high, known := e.crossing(t.share, how)

@@ -44,11 +44,17 @@ func familyOf(formula string) (Curve, bool) {
 type points struct {
 	Model          string
 	X, Y           []float64
-	Weights        []float64
+	Weight         []float64
+	Weights        []float64 // another name of it
 	Start1, Start2 []float64
 }
 
-func (p points) data() Data { return Data{X: p.X, Y: p.Y, Weight: p.Weights} }
+func (p points) data() Data {
+	if p.Weight == nil {
+		p.Weight = p.Weights
+	}
+	return Data{X: p.X, Y: p.Y, Weight: p.Weight}
+}
 
 // certifiedProblem fits a NIST problem from the surroundings of each published start.
 func certifiedProblem(f refcheck.File) ([]refcheck.Answer, error) {
