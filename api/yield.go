@@ -70,6 +70,7 @@ type plantYield struct {
 	SharesOf        *string           `json:"shares_of"`
 	FruitsPerWeek   *float64          `json:"fruits_per_week"`
 	FirstFourWeeks  *horizonAnswer    `json:"first_four_weeks"`
+	Weeks           []weekYield       `json:"weeks"`
 	BBCH            *int              `json:"bbch"`
 	BBCHStages      []bbchStage       `json:"bbch_stages"`
 	Milestones      []milestoneAnswer `json:"milestones"`
@@ -105,7 +106,7 @@ func newPlantYield(p *yield.Plant, t *crop.Trial, asOf time.Time, price *float64
 		PlantID: r.Plant.ID, Plant: r.Plant.Label, CultivarID: r.Cultivar.ID, Cultivar: r.Cultivar.Name, Final: p.Final,
 		FruitsPicked: p.Tally.Fruits, FruitsAtMost: p.FruitsAtMost, MassEstimated: p.Grams.Estimated > 0 || p.Tally.MassEstimated, MassWeighedG: p.Grams.Weighed,
 		DaysTo10: p.To10, DaysTo50: p.To50, DaysTo90: p.To90, FruitsPerWeek: p.PerWeek,
-		BBCHStages: []bbchStage{}, Milestones: []milestoneAnswer{}, Warnings: append([]string{}, p.Warnings...),
+		Weeks: newWeeks(p.Weeks), BBCHStages: []bbchStage{}, Milestones: []milestoneAnswer{}, Warnings: append([]string{}, p.Warnings...),
 	}
 	if place, ok := t.Place(r.Plant.PlaceOn(crop.DateOf(asOf))); ok {
 		a.Place = place.Name
@@ -205,17 +206,22 @@ func newCultivarYield(c *yield.Cultivar) cultivarYield {
 		MarketableShare: newMean(c.MarketableShare), MeanFruitMassG: newMean(c.MeanFruitMassG), DaysToFirstRipe: newMean(c.DaysToFirstRipe),
 		DaysTo10: newMean(c.To10), DaysTo50: newMean(c.To50), DaysTo90: newMean(c.To90), FruitsPerWeek: newMean(c.PerWeek),
 		FirstFourWeeksFruits: newMean(c.FirstFourWeeks), FirstFourWeeksMassG: newMean(c.FirstFourWeeksMass),
-		Weeks: []weekYield{}, Warnings: append([]string{}, c.Warnings...),
+		Weeks: newWeeks(c.Weeks), Warnings: append([]string{}, c.Warnings...),
 	}
-	for _, w := range c.Weeks {
+	return a
+}
+
+func newWeeks(all []yield.Week) []weekYield {
+	out := []weekYield{}
+	for _, w := range all {
 		week := weekYield{WeekOf: w.Monday, Fruits: w.Fruits, Marketable: w.Marketable, Culls: w.Culls}
 		if w.Grams.Missing == 0 {
 			week.MassG = new(w.Grams.G())
 			week.MassLowG, week.MassHighG = w.Grams.Interval()
 		}
-		a.Weeks = append(a.Weeks, week)
+		out = append(out, week)
 	}
-	return a
+	return out
 }
 
 func newMean(i *yield.Interval) *meanAnswer {

@@ -37,6 +37,7 @@ var yieldDocs = map[string]fieldDoc{
 	"PlantYield.shares_of":             said("What those are shares of: marketable mass, or marketable fruit where some mass is missing; null without a final yield.", "marketable mass"),
 	"PlantYield.fruits_per_week":       from0("Fruit picked a week from the first picking to the last; null of less than a week.", "fruit", 6.3),
 	"PlantYield.first_four_weeks":      {about: "What was picked in 28 days from the first picking, to compare plants that still bear; null until they are over."},
+	"PlantYield.weeks":                 {about: "What was picked of the plant, week by week; weeks without a picking are left out."},
 	"PlantYield.bbch":                  number("The furthest growth stage, as a two-digit BBCH code (Feller and others 1995); null without anything on record.", "1", 0, 99, 86),
 	"PlantYield.bbch_stages":           {about: "Every stage that holds, the furthest last."},
 	"PlantYield.milestones":            {about: "What its records tell, in the order of a plant's life."},

@@ -20,7 +20,7 @@ func PlantPage(r *report.OnePlant, links ReportLinks) Page {
 	for i := range r.Standing {
 		p.Sections = append(p.Sections, standingSection(r.Season, &r.Standing[i], false))
 	}
-	p.Sections = append(p.Sections, reachedSection(r), ledgerSection(&r.Plant.Book), lifeSection(r), plantContradictions(&r.Plant), diarySection(r))
+	p.Sections = append(p.Sections, reachedSection(r), ledgerSection(&r.Plant.Book), plantWeekSection(r), lifeSection(r), plantContradictions(&r.Plant), diarySection(r))
 	p.Sections = append(p.Sections, methodSections(r.Season)...)
 	return p
 }

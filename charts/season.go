@@ -34,7 +34,7 @@ func SeasonPage(r *report.Season, links ReportLinks) Page {
 	}
 	p.Sections = append(p.Sections, ripeningSection(r))
 	p.Sections = append(p.Sections, airSections(r)...)
-	p.Sections = append(p.Sections, pickedSection(r), yieldSection(r), pastRipeSection(r, links))
+	p.Sections = append(p.Sections, pickedSection(r), yieldSection(r), weekSection(r, links), pastRipeSection(r, links))
 	p.Sections = append(p.Sections, pastRipeDaysSection(r)...)
 	p.Sections = append(p.Sections, lossSection(r), plantsSection(r, links), milestoneSection(r, links), germinationSection(r), contradictionSection(r))
 	p.Sections = append(p.Sections, methodSections(r)...)

@@ -88,10 +88,29 @@ func (t *Trial) attribute(plant *ID, u *Unit, at Moment, position map[ID]int, fo
 		}
 		return
 	}
-	if u.PlaceID == nil || u.CultivarID == nil {
-		return
+	candidates := t.ofUnit(u, at)
+	for _, i := range candidates {
+		found(i, len(candidates) == 1)
 	}
-	var candidates []int
+}
+
+// PlantOf returns the plant that a picking or loss is surely of: the one that it names, or the single plant of its unit then.
+func (t *Trial) PlantOf(plant *ID, u *Unit, at Moment) (ID, bool) {
+	if plant != nil {
+		return *plant, true
+	}
+	candidates := t.ofUnit(u, at)
+	if len(candidates) != 1 {
+		return ID{}, false
+	}
+	return t.Plants[candidates[0]].ID, true
+}
+
+// ofUnit are the positions of the plants of a unit at a moment.
+func (t *Trial) ofUnit(u *Unit, at Moment) (candidates []int) {
+	if u.PlaceID == nil || u.CultivarID == nil {
+		return nil
+	}
 	day := at.LocalDate()
 	for i := range t.Plants {
 		p := &t.Plants[i]
@@ -103,7 +122,5 @@ func (t *Trial) attribute(plant *ID, u *Unit, at Moment, position map[ID]int, fo
 		}
 		candidates = append(candidates, i)
 	}
-	for _, i := range candidates {
-		found(i, len(candidates) == 1)
-	}
+	return candidates
 }

@@ -66,19 +66,23 @@ func Of(t *crop.Trial, asOf time.Time, holdDays float64) Season {
 	return s
 }
 
-// units adds what was picked or lost of a cultivar's whole units.
+// units adds what was picked or lost of a cultivar's whole units. That of a unit of one plant is in the plant's sum already.
 func (c *Cultivar) units(t *crop.Trial, id crop.ID, w *yield.Weights) {
 	scale, ok := crop.ScaleOf(t, id)
 	if !ok {
 		return
 	}
+	of := func(plant *crop.ID, u *crop.Unit, at crop.Moment) bool {
+		_, sure := t.PlantOf(plant, u, at)
+		return !sure && u.CultivarID != nil && *u.CultivarID == id
+	}
 	for i := range t.Pickings {
-		if p := &t.Pickings[i]; p.PlantID == nil && p.CultivarID != nil && *p.CultivarID == id {
+		if p := &t.Pickings[i]; of(p.PlantID, &p.Unit, p.PickedAt) {
 			c.pick(p, scale)
 		}
 	}
 	for i := range t.Losses {
-		if l := &t.Losses[i]; l.PlantID == nil && l.CultivarID != nil && *l.CultivarID == id {
+		if l := &t.Losses[i]; of(l.PlantID, &l.Unit, l.LostAt) {
 			c.lose(l, scale, id, w)
 		}
 	}

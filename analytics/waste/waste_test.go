@@ -119,3 +119,18 @@ func TestSumsAgree(t *testing.T) {
 		t.Errorf("of nothing: %+v", empty)
 	}
 }
+
+// TestUnitCountedOnce: what was taken from a unit counts once, be the unit of one plant or of two.
+func TestUnitCountedOnce(t *testing.T) {
+	for plants := 1; plants <= 2; plants++ {
+		tr := season(plants)
+		picked(tr, 0, 1, 6, "red", crop.Marketable, 0)
+		lost(tr, 0, 2, 2, "red", crop.Split)
+		tr.Pickings[0].PlantID, tr.Pickings[0].Unit = nil, crop.Unit{PlaceID: &shelf, CultivarID: &pip}
+		tr.Losses[0].PlantID, tr.Losses[0].Unit = nil, crop.Unit{PlaceID: &shelf, CultivarID: &pip}
+		tr.Arrange()
+		if s := Of(tr, asOf, 0); s.Picked != 6 || s.Ripened != 8 || s.Wasted != 2 {
+			t.Errorf("%d plants: %d picked, %d wasted of %d; want 6, 2 of 8", plants, s.Picked, s.Wasted, s.Ripened)
+		}
+	}
+}

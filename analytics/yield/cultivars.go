@@ -3,7 +3,6 @@ package yield
 import (
 	"fmt"
 	"math"
-	"slices"
 
 	"vinetally/analytics/crop"
 )
@@ -18,16 +17,8 @@ type Cultivar struct {
 	DaysToFirstRipe, To10, To50, To90  *Interval
 	PerWeek                            *Interval
 	FirstFourWeeks, FirstFourWeeksMass *Interval
-	Weeks                              []Week
+	Weeks                              []Week // all plants and whole units together
 	Warnings                           []string
-}
-
-// Week is what was picked of a cultivar in one ISO week, all plants and its whole units together.
-type Week struct {
-	Monday            crop.Date
-	Fruits            int
-	Marketable, Culls int
-	Grams             Grams
 }
 
 // fewPlants is the number of plants under which a mean speaks of these plants and not of the cultivar.
@@ -131,50 +122,4 @@ func plantsWord(n int) string {
 		return "one plant"
 	}
 	return fmt.Sprintf("%d plants", n)
-}
-
-// weekly adds up pickings by cultivar and week, in order.
-func weekly(t *crop.Trial) map[crop.ID][]Week {
-	weights, all := NewWeights(t), massesOf(t)
-	sums := map[crop.ID]map[crop.Date]*Week{}
-	for i := range t.Pickings {
-		p := &t.Pickings[i]
-		cultivar, ok := cultivarOf(t, p)
-		if !ok {
-			continue
-		}
-		monday := p.PickedAt.LocalDate().Monday()
-		if sums[cultivar] == nil {
-			sums[cultivar] = map[crop.Date]*Week{}
-		}
-		w := sums[cultivar][monday]
-		if w == nil {
-			w = &Week{Monday: monday, Grams: Grams{Sure: true}}
-			sums[cultivar][monday] = w
-		}
-		n := 0
-		if p.Fruits != nil {
-			n = *p.Fruits
-		}
-		w.Fruits += n
-		if p.Grade == crop.Cull {
-			w.Culls += n
-		} else {
-			w.Marketable += n
-		}
-		if all[i].Known {
-			w.Grams.add(Grams{Weighed: all[i].G, Sure: true})
-		} else if n > 0 && !all[i].Elsewhere {
-			g, _ := weights.Of(cultivar, p.Stage, p.PickedAt.LocalDate(), n)
-			w.Grams.add(g)
-		}
-	}
-	out := map[crop.ID][]Week{}
-	for cultivar, weeks := range sums {
-		for _, w := range weeks {
-			out[cultivar] = append(out[cultivar], *w)
-		}
-		slices.SortFunc(out[cultivar], func(a, b Week) int { return a.Monday.Compare(b.Monday) })
-	}
-	return out
 }

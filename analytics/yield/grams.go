@@ -139,6 +139,18 @@ func (w *Weights) Of(cultivar crop.ID, stage string, on crop.Date, fruits int) (
 	return Grams{Estimated: n * mean, Sure: len(x.mass) >= leastWeighings, from: map[*weighings]float64{x: n}}, basis
 }
 
+// picking is the mass of one picking, estimated where it wasn't weighed. The mass of one that was weighed with another stands there.
+func (w *Weights) picking(cultivar crop.ID, p *crop.Picking, m Mass) Grams {
+	switch {
+	case m.Known:
+		return Grams{Weighed: m.G, Sure: true}
+	case m.Elsewhere, p.Fruits == nil:
+		return Grams{Sure: true}
+	}
+	g, _ := w.Of(cultivar, p.Stage, p.PickedAt.LocalDate(), *p.Fruits)
+	return g
+}
+
 func (x *weighings) stats() (mean, variance, fruits float64) {
 	mass := 0.0
 	for i := range x.mass {

@@ -34,6 +34,7 @@ type Plant struct {
 	PerWeek *float64
 	// FirstFourWeeks is what was picked in 28 days from the first picking, to compare plants that are not final; nil before they are over.
 	FirstFourWeeks *Horizon
+	Weeks          []Week // what was picked of this plant, in order
 	Milestones     []phenology.Milestone
 	Stages         []phenology.Stage
 	Warnings       []string
@@ -97,18 +98,11 @@ func (p *Plant) days(on crop.Date) *float64 {
 
 // gramsOf is the mass of one picking, estimated where it wasn't weighed.
 func (p *Plant) gramsOf(pick *crop.Picking, w *Weights, masses map[crop.ID]Mass) Grams {
-	m := masses[pick.ID]
-	switch {
-	case m.Known:
-		return Grams{Weighed: m.G, Sure: true}
-	case m.Elsewhere, pick.Fruits == nil:
-		return Grams{Sure: true} // weighed with another; neither counted nor weighed can't be recorded; a share of a weighing stands elsewhere
-	}
-	g, _ := w.Of(p.Records.Cultivar.ID, pick.Stage, pick.PickedAt.LocalDate(), *pick.Fruits)
-	return g
+	return w.picking(p.Records.Cultivar.ID, pick, masses[pick.ID])
 }
 
 func (p *Plant) weigh(w *Weights, masses map[crop.ID]Mass) {
+	weeks := weekSums{}
 	for i := range p.Records.Pickings {
 		pick := &p.Records.Pickings[i]
 		g := p.gramsOf(pick, w, masses)
@@ -116,7 +110,9 @@ func (p *Plant) weigh(w *Weights, masses map[crop.ID]Mass) {
 		if pick.Grade != crop.Cull {
 			p.Marketable.add(g)
 		}
+		weeks.add(pick, g)
 	}
+	p.Weeks = weeks.inOrder()
 }
 
 func (p *Plant) firsts() {

@@ -25,7 +25,7 @@ type Season struct {
 	Tally
 	Cultivars []Group // in the trial's order of cultivars, those with plants in the season or fruit picked
 	Plants    map[crop.ID]Tally
-	// Unattributed is what came from a whole unit, of no plant in particular; it is within Tally and Cultivars.
+	// Unattributed is what came from a whole unit of several plants, of none in particular; it is within Tally and Cultivars.
 	Unattributed Tally
 }
 
@@ -57,13 +57,14 @@ func Of(t *crop.Trial) Season {
 		}
 		s.add(p, m, scale, m.OneCultivar)
 		groups[cultivar].addDay(p, m, scale)
-		if p.PlantID == nil {
+		id, ok := t.PlantOf(p.PlantID, &p.Unit, p.PickedAt)
+		if !ok {
 			s.Unattributed.add(p, m, scale, m.OneCultivar)
 			continue
 		}
-		plant := s.Plants[*p.PlantID]
+		plant := s.Plants[id]
 		plant.Add(p, m, scale)
-		s.Plants[*p.PlantID] = plant
+		s.Plants[id] = plant
 	}
 	for i := range t.Cultivars {
 		if g := groups[t.Cultivars[i].ID]; g.Plants > 0 || len(g.Days) > 0 {

@@ -180,3 +180,17 @@ func TestOrderOfPickingsDoesNotMatter(t *testing.T) {
 		}
 	}
 }
+
+// TestSinglePlantOfAUnit: what was picked from a unit of one plant is that plant's, in number as in mass.
+func TestSinglePlantOfAUnit(t *testing.T) {
+	tr := trial(pick(b1, "2026-05-01", 2, grams(16)), pick(b1, "2026-05-02", 5, grams(40), of(birch, lisbon)), pick(a1, "2026-05-02", 3, of(alder, lisbon)))
+	s := yield.Of(tr)
+	if s.Plants[b1].Fruits != 7 || s.Plants[a1].Fruits != 0 || s.Unattributed.Fruits != 3 {
+		t.Errorf("B1 has %d, A1 %d, no plant %d; want 7, 0, 3", s.Plants[b1].Fruits, s.Plants[a1].Fruits, s.Unattributed.Fruits)
+	}
+	for _, p := range yield.Plants(tr, at("2026-06-01T12:00:00Z")) {
+		if p.Records.Plant.ID == b1 && (p.Tally.Fruits != 7 || p.Grams.G() != 56 || *p.FruitsAtMost != 7) {
+			t.Errorf("B1: %d fruit, at most %d, %v g; want 7, 7, 56", p.Tally.Fruits, *p.FruitsAtMost, p.Grams.G())
+		}
+	}
+}
