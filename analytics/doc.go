@@ -4,6 +4,7 @@
 //	crop         the words and rules of the trade, and the loaded season (Trial)
 //	proportion   shares and their intervals
 //	sampling     totals from counts of a part
+//	countdist    distributions of a number of fruit
 //	posdef       positive definite matrices, solved and inverted
 //	glm          binomial and Poisson regression, with overdispersion
 //	ordinal      models of ordered stages

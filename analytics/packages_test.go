@@ -22,6 +22,7 @@ var rules = map[string]rule{
 	"analytics/thermal":     {ours: []string{"analytics/estimate"}, third: []string{"gonum.org/v1/gonum/"}, why: "it turns readings into numbers and knows no plants"},
 	"analytics/proportion":  {third: []string{"gonum.org/v1/gonum/"}, why: "it knows counts alone"},
 	"analytics/sampling":    {third: []string{"gonum.org/v1/gonum/"}, why: "it knows numbers alone"},
+	"analytics/countdist":   {third: []string{"gonum.org/v1/gonum/"}, why: "it knows numbers alone, so it can be held to reference data"},
 	"analytics/posdef":      {third: []string{"gonum.org/v1/gonum/"}, why: "it knows matrices alone"},
 	"analytics/glm":         {ours: []string{"analytics/posdef", "analytics/proportion"}, third: []string{"gonum.org/v1/gonum/"}, why: "it knows numbers alone, so it can be held to reference data"},
 	"analytics/ordinal":     {ours: []string{"analytics/glm", "analytics/posdef"}, third: []string{"gonum.org/v1/gonum/"}, why: "it knows numbers alone, so it can be held to reference data"},

@@ -50,6 +50,10 @@ var owners = map[string]string{
 
 	"removal (depletion) estimate of a total": "analytics/sampling",
 	"two-observer (Chapman) estimator":        "analytics/sampling",
+
+	"Poisson distribution":                                     "analytics/countdist",
+	"negative binomial distribution (mean mu, size theta)":     "analytics/countdist",
+	"Poisson-binomial distribution (sum of unequal Bernoulli)": "analytics/countdist",
 }
 
 // ownedBy returns the methods of a package, sorted.
