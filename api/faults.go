@@ -72,7 +72,7 @@ func faultOf(err error, kind crop.Kind, m member) (crop.Fault, jsontext.Pointer)
 	want := wanted(wrong.GoType)
 	if want == "" { // a type that reads text says itself what it wants
 		want = wantedText(wrong.GoType)
-		if wrong.JSONKind == '"' && wrong.Err != nil {
+		if _, plain := errors.AsType[*time.ParseError](wrong.Err); wrong.JSONKind == '"' && wrong.Err != nil && !plain {
 			return crop.Fault{Pointer: at, Detail: fmt.Sprintf("is %s, which is %s", value, reason(wrong.Err))}, within
 		}
 	}
@@ -101,7 +101,7 @@ func wanted(t reflect.Type) string {
 	case reflect.Int, reflect.Int64:
 		return "a whole number, without quotes"
 	case reflect.Float64:
-		return "a number of usual size, without quotes"
+		return "a number below 1e308, with a decimal point and without quotes"
 	case reflect.Bool:
 		return "true or false, without quotes"
 	case reflect.Slice:
@@ -126,7 +126,7 @@ func wantedText(t reflect.Type) string {
 	case reflect.TypeFor[crop.Moment]():
 		return "a time as RFC 3339 with an offset, or a day as YYYY-MM-DD, in quotes"
 	case reflect.TypeFor[time.Time]():
-		return "a time as RFC 3339 with an offset, in quotes"
+		return "a time as RFC 3339 with an offset, such as 2026-02-03T08:15:00+01:00, in quotes"
 	}
 	return "text in quotes"
 }

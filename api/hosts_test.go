@@ -1,6 +1,7 @@
 package api
 
 import (
+	"log/slog"
 	"net/http"
 	"net/http/httptest"
 	"strings"
@@ -11,7 +12,7 @@ import (
 
 // TestHosts: RFC 9110 section 15.5.20 for the status, RFC 6761 section 6.3 for localhost.
 func TestHosts(t *testing.T) {
-	h := New(Config{Store: newMemory(), Hosts: []string{"garden-pc.local", "Trial.Example:8780"}})
+	h := New(Config{Store: newMemory(), Logger: slog.New(slog.DiscardHandler), Hosts: []string{"garden-pc.local", "Trial.Example:8780"}})
 	for host, want := range map[string]int{
 		"127.0.0.1:8780": 200, "127.0.0.1": 200, "[::1]:8780": 200, "[::1]": 200, "192.168.1.20:8780": 200, "[fe80::1%25eth0]:8780": 200,
 		"localhost:8780": 200, "LOCALHOST": 200, "localhost.": 200, "trial.localhost:8780": 200, "": 200,
@@ -33,7 +34,7 @@ func TestHosts(t *testing.T) {
 
 // TestMisdirectedInABrowser: whoever typed the wrong name sees a page, with its style and without links that lead nowhere.
 func TestMisdirectedInABrowser(t *testing.T) {
-	h := New(Config{Store: newMemory()})
+	h := New(Config{Store: newMemory(), Logger: slog.New(slog.DiscardHandler)})
 	get := func(path string) *httptest.ResponseRecorder {
 		r := httptest.NewRequest(http.MethodGet, path, nil)
 		r.Host = "elsewhere.example"
@@ -63,7 +64,7 @@ func TestRebinding(t *testing.T) {
 	r.Header.Set("Origin", "http://elsewhere.example:8780")
 	r.Header.Set("Sec-Fetch-Site", "same-origin")
 	w := httptest.NewRecorder()
-	New(Config{Store: store}).ServeHTTP(w, r)
+	New(Config{Store: store, Logger: slog.New(slog.DiscardHandler)}).ServeHTTP(w, r)
 	if w.Code != http.StatusMisdirectedRequest {
 		t.Errorf("status %d, %s", w.Code, w.Body)
 	}

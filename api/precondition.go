@@ -48,10 +48,13 @@ func (s *server) baseOf(c *gin.Context, kind crop.Kind, id crop.ID) (*int64, err
 			}
 		}
 	}
-	if version, err := strconv.ParseInt(tags, 10, 64); err == nil {
-		return nil, refuse(preconditionWrong, `If-Match is %d without quotes, which is no ETag; send it as the header ETag has it, such as "%d"`, version, version)
+	if _, err := strconv.ParseInt(tags, 10, 64); err == nil {
+		return nil, refuse(preconditionWrong, `If-Match is %s without quotes, which is no ETag; send it as the header ETag has it, such as "%[1]s"`, tags)
 	}
-	return nil, refuse(preconditionWrong, "If-Match is %.100q, which is not the record's version; read it again and repeat the change", tags)
+	if weak, ok := strings.CutPrefix(tags, "W/"); ok { // RFC 9110, section 13.1.1: such a tag never matches
+		return nil, refuse(preconditionWrong, "If-Match is %.100s, a weak ETag, which never matches; leave out W/ and send %.100[2]s (something between you and the server has added it)", tags, weak)
+	}
+	return nil, refuse(preconditionWrong, "If-Match is %.100s, which is not the record's version; read it again and repeat the change", tags)
 }
 
 // hasCurrent tells whether the client says it holds this version already. If-None-Match compares weakly.

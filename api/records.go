@@ -2,6 +2,7 @@ package api
 
 import (
 	"errors"
+	"fmt"
 	"net/http"
 
 	"github.com/gin-gonic/gin"
@@ -26,6 +27,11 @@ func (s *server) list(kind crop.Kind) handler {
 		}
 		filter.From, filter.FromDay = q.bound("from")
 		filter.To, filter.ToDay = q.bound("to")
+		backwards := filter.From != nil && filter.To != nil && filter.To.Before(*filter.From) ||
+			filter.FromDay != nil && filter.ToDay != nil && filter.ToDay.Before(*filter.FromDay)
+		if backwards {
+			q.fault("to", fmt.Sprintf("is %s, before from, %s; give the earlier one as from", q.values.Get("to"), q.values.Get("from")))
+		}
 		if err := q.err(); err != nil {
 			return err
 		}

@@ -164,11 +164,9 @@ func (f *itemFaults) problem(kind problemKind) error {
 	if len(f.list) == 0 {
 		return nil
 	}
-	var p *problem
+	p := refuse(kind, "nothing was stored; mend what errors lists and send it all again")
 	if f.more {
-		p = refuse(kind, "nothing was stored; the first %d faults are told under errors, mend them and send it all again", len(f.list))
-	} else {
-		p = refuse(kind, "nothing was stored; mend what errors lists and send it all again")
+		p.Detail += "; these are the first, there may be more"
 	}
 	p.Errors = f.list
 	return p

@@ -194,7 +194,7 @@ func TestSyncRefusals(t *testing.T) {
 		many[i] = `{"kind": "fruit"}`
 	}
 	r := c.want(422, "POST", "/v1/sync", syncBody(many...))
-	if n := len(r.pointers(t)); n != mostFaults || !strings.Contains(r.body, "first 50") {
+	if n := len(r.pointers(t)); n != mostFaults || !strings.Contains(r.body, "these are the first") {
 		t.Errorf("%d faults told, want %d and a word that these are the first: %.300s", n, mostFaults, r.body)
 	}
 }

@@ -88,7 +88,7 @@ func (b *batch) stale(i int, e *entry, rec crop.Record) {
 	one := tables[e.kind].one
 	switch {
 	case e.top == nil:
-		b.faults.add(crop.Stale, i, "/base_version", "is %d, but there is no %s with this id; give 0 for a new one", base, one)
+		b.faults.add(crop.Stale, i, "/base_version", "is %d, but there is no %s with this id; leave it out for a new one", base, one)
 	case base == 0 && e.top.deleted:
 		b.faults.add(crop.Conflict, i, "/id", "is that of a deleted %s with other contents; give base_version %d to bring it back with these",
 			one, e.top.number)
