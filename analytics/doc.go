@@ -5,6 +5,7 @@
 //	proportion   shares and their intervals
 //	sampling     totals from counts of a part
 //	countdist    distributions of a number of fruit
+//	ripetime     chances of single fruit to be ripe by a day
 //	posdef       positive definite matrices, solved and inverted
 //	glm          binomial and Poisson regression, with overdispersion
 //	ordinal      models of ordered stages

@@ -23,6 +23,7 @@ var rules = map[string]rule{
 	"analytics/proportion":  {third: []string{"gonum.org/v1/gonum/"}, why: "it knows counts alone"},
 	"analytics/sampling":    {third: []string{"gonum.org/v1/gonum/"}, why: "it knows numbers alone"},
 	"analytics/countdist":   {third: []string{"gonum.org/v1/gonum/"}, why: "it knows numbers alone, so it can be held to reference data"},
+	"analytics/ripetime":    {third: []string{"gonum.org/v1/gonum/"}, why: "it knows numbers alone, so it can be held to reference data"},
 	"analytics/posdef":      {third: []string{"gonum.org/v1/gonum/"}, why: "it knows matrices alone"},
 	"analytics/glm":         {ours: []string{"analytics/posdef", "analytics/proportion"}, third: []string{"gonum.org/v1/gonum/"}, why: "it knows numbers alone, so it can be held to reference data"},
 	"analytics/ordinal":     {ours: []string{"analytics/glm", "analytics/posdef"}, third: []string{"gonum.org/v1/gonum/"}, why: "it knows numbers alone, so it can be held to reference data"},

@@ -54,6 +54,11 @@ var owners = map[string]string{
 	"Poisson distribution":                                     "analytics/countdist",
 	"negative binomial distribution (mean mu, size theta)":     "analytics/countdist",
 	"Poisson-binomial distribution (sum of unequal Bernoulli)": "analytics/countdist",
+
+	"gamma and Erlang distribution":                                       "analytics/ripetime",
+	"forecast of ripe fruit (independent fruit, conditional gamma times)": "analytics/ripetime",
+	"probability that a red fruit is past ripe":                           "analytics/ripetime",
+	"stage chain with exponential stage times (hypoexponential)":          "analytics/ripetime",
 }
 
 // ownedBy returns the methods of a package, sorted.
