@@ -81,7 +81,7 @@ func (b Between) Median() float64 { return b.Quantile(0.5) }
 // such a function to rounding: the error of a panel is about 3⁻³² of it (Trefethen 2008, SIAM Review 50:67–87, theorem 4.5;
 // reference from memory). The last panel reaches the end, and is so short that its own error doesn't count.
 const (
-	panels = 16
+	panels = 24
 	points = 16
 )
 
