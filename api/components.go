@@ -101,7 +101,7 @@ func (d *describer) describeKind(kind crop.Kind) {
 		kept = append(kept, field{f.name, f.required, d.words(name, f.name, f.schema)})
 	}
 	answer := &schema{types: []string{"object"}, fields: kept,
-		about: about + " warnings is in answers to writes, deleted in histories."}
+		about: about + " `warnings` is in answers to writes, `deleted` in histories."}
 	answer.example = d.exampleOf(kept)
 	d.add(name, answer)
 	d.add(name+"Body", d.bodyOf(kind, name, about, own))

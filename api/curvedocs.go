@@ -14,7 +14,7 @@ var curveDocs = map[string]fieldDoc{
 	"Curves.refused": {about: "What can't be fitted, each with the reason, in the same order. A cultivar of which no plant was counted is in neither list."},
 	"Curves.warnings": said("What concerns all curves, in plain sentences: what a day is and why, and which temperature readings it doesn't use.",
 		[]string{"All days are calendar days, also those called standard_days, as asked for."}),
-	"Clock.kind":        oneOf("calendar: days of 24 hours. thermal: standard days, the growing done in one day at reference_c.", []curve.ClockKind{curve.CalendarClock, curve.ThermalClock}, "thermal"),
+	"Clock.kind":        oneOf("`calendar`: days of 24 hours. `thermal`: standard days, the growing done in one day at `reference_c`.", []curve.ClockKind{curve.CalendarClock, curve.ThermalClock}, "thermal"),
 	"Clock.reference_c": inUnit(said("The temperature at which a day is a standard day; null on the calendar clock.", 20), "°C"),
 
 	"*.scope":            oneOf("Whose fruit: one plant's, or those of a cultivar's plants in the season, pooled, as fruit a plant.", []curve.Scope{curve.ScopePlant, curve.ScopeCultivar}, "plant"),
@@ -32,7 +32,7 @@ var curveDocs = map[string]fieldDoc{
 	"Curve.t10": {about: "When the curve stands at a tenth of its own final level a; null, with a warning, where that is before the first count or after the last."},
 	"Curve.t50": {about: "When it stands at half of a; null as t10 is."},
 	"Curve.t90": {about: "When it stands at nine tenths of a; null as t10 is, and where fruit still came at a quarter of the fastest rate or more when the counts end."},
-	"Curve.shares_of": oneOf("What the shares of t10, t50 and t90 are of: the level that the curve comes to, or with event_times all fruit that the plant set but those taken before the stage.",
+	"Curve.shares_of": oneOf("What the shares of t10, t50 and t90 are of: the level that the curve comes to, or with `event_times` all fruit that the plant set but those taken before the stage.",
 		[]string{"fitted_level", "fruit_set"}, "fitted_level"),
 	"Curve.aicc":       said("Akaike's criterion, corrected for small samples; lower is better, and only among the candidates of one curve. It may be negative.", 31.7),
 	"Curve.candidates": {about: "The families that could be fitted, the best first, which is the one given here."},
@@ -51,12 +51,12 @@ var curveDocs = map[string]fieldDoc{
 	"Shrunken.plants_sd":     inUnit(said("The standard deviation of the plants' true t50, as estimated; 0 where they differ by no more than their errors explain.", 2.9), "d"),
 	"Shrunken.plants":        from0("The plants that it rests on.", "plants", 8),
 
-	"Crossing.at":            said("The moment, to the minute, in the zone of days_from.", "2026-01-21T09:36:00Z"),
+	"Crossing.at":            said("The moment, to the minute, in the zone of `days_from`.", "2026-01-21T09:36:00Z"),
 	"Crossing.at_low":        said("The lower end of its interval as a moment; null as low is.", "2026-01-19T02:00:00Z"),
 	"Crossing.at_high":       said("The upper end as a moment.", "2026-01-24T04:00:00Z"),
 	"Crossing.days":          inUnit(said("The same in calendar days since day 0.", 112.4), "d"),
 	"Crossing.standard_days": inUnit(said("The same in days of the answer's clock since day 0.", 103.7), "d"),
-	"Crossing.clock_standard_error": inUnit(said("The standard error of standard_days that comes from the published rates behind the thermal clock; it is the same for all that ripened in the same time, and not in low and high. "+
+	"Crossing.clock_standard_error": inUnit(said("The standard error of `standard_days` that comes from the published rates behind the thermal clock; it is the same for all that ripened in the same time, and not in low and high. "+
 		"Null on the calendar clock.", 2.1), "d"),
 	"Crossing.low": inUnit(said("The lower end of its interval, in days of the answer's clock since day 0; null where none can be stated, and the curve's warnings say why. It may lie outside the days that were counted.",
 		101.1), "d"),
@@ -75,7 +75,7 @@ var curveDocs = map[string]fieldDoc{
 	"CurveBasis.visits":    from0("Counts that tell how many fruit had reached the stage, exactly; each plant's are counted.", "visits", 14),
 	"CurveBasis.fruits":    fruitFrom0("Fruit known to have reached the stage: the highest such number of each plant, added up.", 25),
 	"CurveBasis.plants":    from0("Plants with such counts.", "plants", 1),
-	"CurveRefusal.code": oneOf("insufficient_data: too little was recorded, more counts would help; no_fit: the records don't carry a curve, such as two flushes or numbers that fall.",
+	"CurveRefusal.code": oneOf("`insufficient_data`: too little was recorded, more counts would help; `no_fit`: the records don't carry a curve, such as two flushes or numbers that fall.",
 		[]crop.Code{crop.InsufficientData, crop.NoFit}, "insufficient_data"),
 	"CurveRefusal.reason": said("Why, in plain words.",
 		"Only 3 rounds of counting tell how many fruit had reached red; a curve needs 6. Counts of every stage from red on tell it."),

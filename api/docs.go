@@ -9,6 +9,7 @@ import (
 	"net/http"
 	"slices"
 	"strconv"
+	"strings"
 	"sync"
 
 	"github.com/gin-gonic/gin"
@@ -22,8 +23,21 @@ var (
 	docsSource string
 	//go:embed docs/docs.css
 	docsStyle    []byte
-	docsTemplate = template.Must(template.New("docs").Parse(docsSource))
+	docsTemplate = template.Must(template.New("docs").Funcs(template.FuncMap{"words": words}).Parse(docsSource))
 )
+
+// words is a text of the description, in which names stand between backticks as in CommonMark, for a page.
+func words(text string) template.HTML {
+	var b strings.Builder
+	for i, part := range strings.Split(text, "`") {
+		part = template.HTMLEscapeString(part)
+		if i%2 == 1 {
+			part = "<code>" + part + "</code>"
+		}
+		b.WriteString(part)
+	}
+	return template.HTML(b.String()) // escaped above
+}
 
 // docsStyleName holds a part of the style's digest, so that it may be kept for ever.
 var docsStyleName = sync.OnceValue(func() string {

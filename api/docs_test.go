@@ -68,3 +68,42 @@ func TestDocsPage(t *testing.T) {
 		t.Errorf("the style lacks a dark mode, loads something, or isn't kept: %v", style.header)
 	}
 }
+
+// TestNamesInWords: names in descriptions stand between backticks, all of which are closed; the pages show them as code.
+func TestNamesInWords(t *testing.T) {
+	c := testClient(t)
+	var walk func(at string, v any)
+	walk = func(at string, v any) {
+		switch v := v.(type) {
+		case map[string]any:
+			for name, part := range v {
+				if text, ok := part.(string); ok && name == "description" && strings.Count(text, "`")%2 != 0 {
+					t.Errorf("%s: a backtick isn't closed in %q", at, text)
+				}
+				walk(at+"/"+name, part)
+			}
+		case []any:
+			for _, part := range v {
+				walk(at, part)
+			}
+		}
+	}
+	walk("", c.want(200, "GET", "/openapi.json", "").object(t))
+	for _, path := range []string{"/docs", "/problems/invalid-record"} {
+		page := c.want(200, "GET", path, "").body
+		for text := range strings.SplitSeq(page, "<pre>") { // recipes hold shell and R, which have backticks of their own
+			if _, after, found := strings.Cut(text, "</pre>"); found {
+				text = after
+			}
+			if at := strings.IndexByte(text, '`'); at >= 0 {
+				t.Errorf("%s shows a backtick: %q", path, text[max(0, at-60):min(len(text), at+60)])
+			}
+		}
+		if !strings.Contains(page, "<code>errors</code> lists every place with the value") {
+			t.Errorf("%s doesn't show errors as code", path)
+		}
+	}
+	if got := string(words("a `<b>` & `c`")); got != "a <code>&lt;b&gt;</code> &amp; <code>c</code>" {
+		t.Errorf("got %s", got)
+	}
+}

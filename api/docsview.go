@@ -5,6 +5,7 @@ import (
 	"cmp"
 	"fmt"
 	"slices"
+	"strconv"
 	"strings"
 
 	"github.com/go-json-experiment/json/jsontext"
@@ -197,6 +198,9 @@ func docsFieldOf(name string, s *schema) docsField {
 	return f
 }
 
+// inFull writes a number without an exponent.
+func inFull(x float64) string { return strconv.FormatFloat(x, 'f', -1, 64) }
+
 func limitsOf(s *schema) (limits []string) {
 	limited := s
 	if s.extra != nil {
@@ -208,9 +212,9 @@ func limitsOf(s *schema) (limits []string) {
 	}
 	switch {
 	case limited.low != nil && limited.high != nil && *limited.high < largestWhole:
-		limits = append(limits, fmt.Sprintf("%v to %v%s", *limited.low, *limited.high, unit))
+		limits = append(limits, fmt.Sprintf("%s to %s%s", inFull(*limited.low), inFull(*limited.high), unit))
 	case limited.low != nil:
-		limits = append(limits, fmt.Sprintf("%v or more%s", *limited.low, unit))
+		limits = append(limits, fmt.Sprintf("%s or more%s", inFull(*limited.low), unit))
 	case unit != "":
 		limits = append(limits, "in"+unit)
 	}

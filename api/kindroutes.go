@@ -29,7 +29,7 @@ func (s *server) kindRoutes(kind crop.Kind) []route {
 	preconditions := []string{"id", "If-Match", "If-None-Match", actorHeader}
 
 	return []route{
-		{"GET", path, "List " + several, s.list(kind), answering(describe(about+" Sorted by time, or by name or id where there is none. "+
+		{"GET", path, "List " + several, s.list(kind), answering(describe(about+" Sorted by `"+sortedBy(kind)+"`, then by id. "+
 			"Pages stay right while records are added or deleted: nothing comes twice or is left out that was there all the while.", nil,
 			append(filtersOf(kind), "cursor", "limit")...), nil, page)},
 		{"POST", path, "Add " + a, s.create(kind), answering(describe("The id may be made by the client; the same record sent again then changes nothing, "+

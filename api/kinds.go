@@ -1,6 +1,7 @@
 package api
 
 import (
+	"cmp"
 	"reflect"
 	"slices"
 	"strings"
@@ -51,6 +52,19 @@ func momentField(kind crop.Kind) string {
 		return "noted_at"
 	}
 	return ""
+}
+
+// sortedBy is the field that a kind's list is sorted by.
+func sortedBy(kind crop.Kind) string {
+	switch kind {
+	case crop.Plants:
+		return "label"
+	case crop.Temperatures:
+		return "measured_at"
+	case crop.Germinations:
+		return "counted_on"
+	}
+	return cmp.Or(momentField(kind), "name")
 }
 
 // fieldsOf lists the JSON names of a kind's fields, in the order of the contract.

@@ -60,19 +60,19 @@ func parameterDocs() []parameterDoc {
 		{"plant_id", "query", false, id("Only records of this plant.", examplePlant)},
 		{"from", "query", false, span("Only records at this time or later; of a day alone from its beginning at the place (in UTC for what has none).")},
 		{"to", "query", false, span("Only records at this time or earlier; of a day alone to its end at the place (in UTC for what has none).")},
-		{"cursor", "query", false, text("Where the page begins: next of the page before.", "WzE3NzAxMDY1MDAwMDAsIjAxOThiMmM0Il0")},
+		{"cursor", "query", false, text("Where the page begins: `next` of the page before.", "WzE3NzAxMDY1MDAwMDAsIjAxOThiMmM0Il0")},
 		{"limit", "query", false, &schema{types: []string{"integer"}, about: "How many records a page has; 100 if it isn't given.", low: new(1.0), high: new(500.0), example: 100}},
 		{"as_of", "query", false, instant("Look back from this moment: use only records stamped at or before it, by the time of what they tell of and not by when they were stored; a day alone is in once its day has begun at the place. Now, if it isn't given; for reports the season's last record.")},
 		{"from_day", "query", false, date("Sum up besides what was picked and lost from this day on; all else in the report goes back to the season's beginning.")},
-		{"to_day", "query", false, date("Speak of the end of this day at the season's place, in place of as_of; whatever came later is left out.")},
+		{"to_day", "query", false, date("Speak of the end of this day at the season's place, in place of `as_of`; whatever came later is left out.")},
 		{"price_per_kg", "query", false, &schema{types: []string{"number"}, unit: "money/kg", about: "What a kilogram of marketable fruit is worth to you, in any money.", low: new(0.0), high: new(mostPrice), example: 6.5}},
 		{"hold_days", "query", false, &schema{types: []string{"number"}, unit: "d", about: "The hold time in calendar days; each cultivar's own if it isn't given, 7 for one that has none.", low: new(0.25), high: new(365.0), example: 7}},
-		{"clock", "query", false, &schema{types: []string{"string"}, enum: []string{"calendar", "thermal"}, about: "What curves count time by: days of the calendar, or standard days by the temperature readings of the places. thermal if it isn't given, where readings cover at least four fifths of the time between each plant's first count and its last (gaps of up to three days count as covered where the place's other days can fill them); else calendar. The answer says which.", example: "thermal"}},
-		{"method", "query", false, &schema{types: []string{"string"}, enum: []string{"least_squares", "event_times"}, about: "How curves are fitted. least_squares, if it isn't given: the running totals, shares being of the level that the curve comes to. event_times: the likelihood of when each fruit reached the stage, known between two counts (grouped and overdispersed), shares being of all fruit set, ripe or not; it needs every stage in each plant's last count and plants that set no more fruit, and gives profile-likelihood intervals.", example: "event_times"}},
+		{"clock", "query", false, &schema{types: []string{"string"}, enum: []string{"calendar", "thermal"}, about: "What curves count time by: days of the calendar, or standard days by the temperature readings of the places. `thermal` if it isn't given, where readings cover at least four fifths of the time between each plant's first count and its last (gaps of up to three days count as covered where the place's other days can fill them); else `calendar`. The answer says which.", example: "thermal"}},
+		{"method", "query", false, &schema{types: []string{"string"}, enum: []string{"least_squares", "event_times"}, about: "How curves are fitted. `least_squares`, if it isn't given: the running totals, shares being of the level that the curve comes to. `event_times`: the likelihood of when each fruit reached the stage, known between two counts (grouped and overdispersed), shares being of all fruit set, ripe or not; it needs every stage in each plant's last count and plants that set no more fruit, and gives profile-likelihood intervals.", example: "event_times"}},
 		{"replace", "query", false, &schema{types: []string{"boolean"}, about: "Whether a value may take the place of another one of the same place and time, which stays in the history.", example: false}},
 		{"If-Match", "header", false, text("Write only if this is the record's ETag, so that an edit made meanwhile isn't overwritten.", `"3"`)},
-		{"If-None-Match", "header", false, text("Of a read: answer 304 if this is still the record's ETag. Of a write: * writes only if there is no such record.", `"3"`)},
-		{actorHeader, "header", false, &schema{types: []string{"string"}, about: "Who records, for the history; there are no accounts, so it is what the client says. rest if it isn't given.", most: new(crop.MaxName), example: "Ana"}},
+		{"If-None-Match", "header", false, text("Of a read: answer 304 if this is still the record's ETag. Of a write: `*` writes only if there is no such record.", `"3"`)},
+		{actorHeader, "header", false, &schema{types: []string{"string"}, about: "Who records, for the history; there are no accounts, so it is what the client says. `rest` if it isn't given.", most: new(crop.MaxName), example: "Ana"}},
 	}
 }
 
@@ -129,8 +129,8 @@ func syncOperation() operation {
 
 func bulkOperation() operation {
 	return operation{tag: "temperatures", parameters: []string{"replace", actorHeader}, bodies: []form{{mediaJSON, "BulkBody"}, {mediaCSV, ""}},
-		about: "Up to 100,000 readings as JSON, or as CSV with the columns place or place_id, measured_at (RFC 3339; in CSV without an offset it is read by the clock of the place, and a time that a clock change doubles is its first, one that it skips is refused) and air_c. A reading is known by its place and time: " +
-			"the same value again changes nothing, another value is refused unless replace=true.",
+		about: "Up to 100,000 readings as JSON, or as CSV with the columns `place` or `place_id`, `measured_at` (RFC 3339; in CSV without an offset it is read by the clock of the place, and a time that a clock change doubles is its first, one that it skips is refused) and `air_c`. A reading is known by its place and time: " +
+			"the same value again changes nothing, another value is refused unless `replace=true`.",
 		answers:  []answerForm{{http.StatusOK, "Everything is stored.", nil, []form{{mediaJSON, "BulkAnswer"}}}},
 		problems: append(append([]problemKind{malformedCSV, noSuchRecord}, bodyProblems...), readingProblems...)}
 }
