@@ -14,8 +14,10 @@ func airSections(r *report.Season) []Section {
 	}
 	heat := Curves{Title: "Temperature of the air, mean of the day", Unit: "°C", Basis: readingsText(r)}
 	time := Cumulative{Title: "Standard days since the first reading", Unit: "standard days", Steady: true, Basis: readingsText(r)}
-	table := &Table{Caption: "Temperature and standard days, week by week", Columns: []Column{{Name: "Place"}, {Name: "Week of"}, {Name: "Mean", Unit: "°C", Numeric: true},
-		{Name: "Lowest", Unit: "°C", Numeric: true}, {Name: "Highest", Unit: "°C", Numeric: true}, {Name: "Ripening", Unit: "standard days", Numeric: true}, {Name: "Readings", Numeric: true}}}
+	table := &Table{Caption: "Temperature, week by week", Columns: []Column{{Name: "Place"}, {Name: "Week of"}, {Name: "Mean", Unit: "°C", Numeric: true},
+		{Name: "Lowest", Unit: "°C", Numeric: true}, {Name: "Highest", Unit: "°C", Numeric: true}, {Name: "Readings", Numeric: true}}}
+	sums := &Table{Caption: "Standard days, week by week", Columns: []Column{{Name: "Place"}, {Name: "Week of"}, {Name: "In the week", Unit: "standard days", Numeric: true},
+		{Name: "Since the first reading", Unit: "standard days", Numeric: true}}}
 	var parts, notes []string
 	for i := range r.Air {
 		a := &r.Air[i]
@@ -30,9 +32,11 @@ func airSections(r *report.Season) []Section {
 			}
 		}
 		heat.Series, time.Groups = append(heat.Series, curve), append(time.Groups, line)
+		sum := 0.0
 		for _, w := range a.Weeks {
-			table.Rows = append(table.Rows, []string{a.Place, w.Monday.Words(), report.Rounded(w.Mean, 1), report.Rounded(w.Low, 1), report.Rounded(w.High, 1),
-				report.Rounded(w.StandardDays, 1), whole(w.Readings)})
+			table.Rows = append(table.Rows, []string{a.Place, w.Monday.Words(), report.Rounded(w.Mean, 1), report.Rounded(w.Low, 1), report.Rounded(w.High, 1), whole(w.Readings)})
+			sum += w.StandardDays
+			sums.Rows = append(sums.Rows, []string{a.Place, w.Monday.Words(), report.Rounded(w.StandardDays, 1), report.Rounded(sum, 1)})
 		}
 		parts = append(parts, fmt.Sprintf("%s %s standard days (± %s) in %s", a.Place, report.Rounded(a.StandardDays, 1), report.Rounded(a.SE, 1), report.Days(a.Calendar)+" days"))
 		if a.LeftOut > 0 {
@@ -44,7 +48,7 @@ func airSections(r *report.Season) []Section {
 	}
 	return []Section{
 		{Heading: "Temperature, by place", Sentence: "The mean of each day's readings; the bands go from the lowest to the highest of the day.", Figure: heat, Table: table, Notes: notes},
-		{Heading: "Ripening time, by place", Sentence: "Standard days added up from the first reading to the last: " + strings.Join(parts, ", ") + ".", Figure: time, Notes: []string{
+		{Heading: "Ripening time, by place", Sentence: "Standard days added up from the first reading to the last: " + strings.Join(parts, ", ") + ".", Figure: time, Table: sums, Notes: []string{
 			"A standard day is the ripening that one day at 20 °C does, by the days from flower to ripe fruit at four temperatures (Adams, Cockshull and Cave 2001). The ± is the standard error of that relation alone; how cultivars differ from it isn't in it."}},
 	}
 }

@@ -19,6 +19,8 @@ type Cumulative struct {
 	Plants []PlantLine
 	// Steady sums grow between their points too, and are drawn as straight pieces.
 	Steady bool
+	// Dates widens the time axis, so that charts under each other share theirs.
+	Dates Dates
 	// Basis says what the chart rests on: "marketable fruit; 8 plants, 41 pickings".
 	Basis string
 }
@@ -86,6 +88,7 @@ func (f Cumulative) draw() (drawing, error) {
 		d.caption = "A line stays level until the next picking."
 	}
 	var when span
+	f.Dates.within(&when)
 	for _, pl := range f.Plants {
 		l := seriesLook(pl.Group)
 		style := l.lineStyle(1)
@@ -107,7 +110,8 @@ func (f Cumulative) draw() (drawing, error) {
 	if len(f.Plants) > 0 {
 		d.key = append(d.key, keyEntry{Label: "single plants, in the line of their group", Kind: "thin", Colour: colourInk})
 	}
-	p.whole["grid"] = map[string]any{"left": 60, "right": rightRoom(true), "top": 36, "bottom": 56}
+	p.whole["grid"] = map[string]any{"left": leftRoom, "right": rightRoom(true), "top": 36, "bottom": 56}
+	d.when = when
 	p.whole["xAxis"], p.whole["yAxis"] = timeAxis(when, 0, true), valueAxis(f.Unit)
 	p.whole["tooltip"] = map[string]any{"trigger": "axis", "formatter": "$fn:tipAxis"}
 	var err error

@@ -20,6 +20,8 @@ type Curves struct {
 	Unit  string
 	// Series are drawn with one look each; points, curve, band and marks of a series share it.
 	Series []Curve
+	// Dates widens the time axis, so that charts under each other share theirs.
+	Dates Dates
 	// Basis says what the chart rests on, and the level of its intervals: "4 plants, 61 fruit; 90 % intervals".
 	Basis string
 }
@@ -127,6 +129,7 @@ func (f Curves) draw() (drawing, error) {
 	p := newPlot(titled(f.Title, f.Unit))
 	d := drawing{height: 400, basis: f.Basis}
 	var when span
+	f.Dates.within(&when)
 	var has struct{ interval, atLeast, mark, markInterval bool }
 	for i, c := range f.Series {
 		l := c.look(i)
@@ -158,7 +161,7 @@ func (f Curves) draw() (drawing, error) {
 	for i, c := range f.Series {
 		l := c.look(i)
 		interval, atLeast := f.drawPoints(p, c, l, &when)
-		mark, markInterval := f.drawMarks(p, c, l, &when)
+		mark, markInterval := f.drawMarks(p, c, l, i%2 == 0, &when)
 		has.interval, has.atLeast = has.interval || interval, has.atLeast || atLeast
 		has.mark, has.markInterval = has.mark || mark, has.markInterval || markInterval
 	}
@@ -175,7 +178,8 @@ func (f Curves) draw() (drawing, error) {
 		}
 		d.key = append(d.key, keyEntry{Label: label, Kind: "mark", Colour: colourInk, Symbol: symbolMark})
 	}
-	p.whole["grid"] = map[string]any{"left": 52, "right": rightRoom(len(f.Series) > 1), "top": 36, "bottom": 56}
+	p.whole["grid"] = map[string]any{"left": leftRoom, "right": rightRoom(len(f.Series) > 1 || f.Dates.shared()), "top": 36, "bottom": 56}
+	d.when = when
 	values := valueAxis(f.Unit)
 	if top, highest := f.top(); top > 0 {
 		values["max"] = top
@@ -283,7 +287,8 @@ func (f Curves) drawPoints(p *plot, c Curve, l look, when *span) (interval, atLe
 	return interval, atLeast
 }
 
-func (f Curves) drawMarks(p *plot, c Curve, l look, when *span) (mark, interval bool) {
+// drawMarks writes the names of marks above and left of them, or below and right, so that those of two curves keep apart.
+func (f Curves) drawMarks(p *plot, c Curve, l look, above bool, when *span) (mark, interval bool) {
 	if len(c.Marks) == 0 {
 		return false, false
 	}
@@ -307,11 +312,15 @@ func (f Curves) drawMarks(p *plot, c Curve, l look, when *span) (mark, interval 
 			"itemStyle": map[string]any{"color": "$c:ink"},
 		})
 	}
+	position, align, offset := "top", "right", []any{-4, 2}
+	if !above {
+		position, align, offset = "bottom", "left", []any{4, -2}
+	}
 	p.scatter(c.Name, points, map[string]any{
 		"symbol": symbolOption(symbolMark), "symbolSize": []any{4, 18}, "z": 6, "emphasis": map[string]any{"disabled": true},
 		"itemStyle": map[string]any{"color": "$c:ink", "borderColor": "$c:" + l.colour, "borderWidth": 1, "opacity": 1},
 		"label": map[string]any{
-			"show": true, "position": "top", "distance": 0, "align": "right", "offset": []any{-4, 2}, "formatter": "$fn:markLabel", "color": "$c:ink", "fontSize": 12,
+			"show": true, "position": position, "distance": 0, "align": align, "offset": offset, "formatter": "$fn:markLabel", "color": "$c:ink", "fontSize": 12,
 			"textBorderColor": "$c:paper", "textBorderWidth": 3,
 		},
 		"labelLayout": map[string]any{"hideOverlap": true},

@@ -29,6 +29,8 @@ type drawing struct {
 	caption string
 	basis   string
 	notes   []string
+	// when is the stretch of time that a chart over time covers.
+	when span
 }
 
 // keyEntry explains one sign of the chart.

@@ -17,10 +17,12 @@ func PlantPage(r *report.OnePlant, links ReportLinks) Page {
 	p.Subtitle = fmt.Sprintf("%s; %s; %s", r.Plant.Records.Cultivar.Name, standsAt(r.Plant, r.AsOf), r.Season.Season.Name)
 	p.KeyFigures = keyFigures(r.Season)
 	p.Sections = periodSections(r.Season)
+	var byDate []Section
 	for i := range r.Standing {
-		p.Sections = append(p.Sections, standingSection(r.Season, &r.Standing[i], false))
+		byDate = append(byDate, standingSection(r.Season, &r.Standing[i], false))
 	}
-	p.Sections = append(p.Sections, reachedSection(r), ledgerSection(&r.Plant.Book), plantWeekSection(r), lifeSection(r), plantContradictions(&r.Plant), diarySection(r))
+	p.Sections = append(p.Sections, onSameDates(append(byDate, reachedSection(r)))...)
+	p.Sections = append(p.Sections, ledgerSection(&r.Plant.Book), plantWeekSection(r), lifeSection(r), plantContradictions(&r.Plant), diarySection(r))
 	p.Sections = append(p.Sections, methodSections(r.Season)...)
 	return p
 }

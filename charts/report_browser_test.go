@@ -13,10 +13,10 @@ import (
 	"vinetally/charts/browsertest"
 )
 
-// wantSeries is how many series the option of each chart of the sample page has: stages and two kinds of marks; for each
+// wantSeries is how many series the option of each chart of the sample page has: stages and three kinds of marks; for each
 // of two curves a band, a line, intervals, points, intervals of times, times; nine plants and three groups; and bars with
 // the row that is not known or nought; lives, what lies between two looks, and eight kinds of events.
-var wantSeries = map[string]int{"stages": 6, "curves": 12, "yield": 12, "past-ripe": 3, "losses": 3, "lives": 10}
+var wantSeries = map[string]int{"stages": 7, "curves": 12, "yield": 12, "past-ripe": 3, "losses": 3, "lives": 10}
 
 func TestPageInBrowser(t *testing.T) {
 	browser := browsertest.Start(t)

@@ -87,6 +87,9 @@ func sampleStages() StageAreas {
 			f.Marks = append(f.Marks, Mark{At: day(int(t)), Kind: Lost, Fruits: num(float64(1 + i%3)), Detail: "split"})
 		}
 	}
+	for _, v := range f.Visits {
+		f.Marks = append(f.Marks, Mark{At: v.At, Kind: Counted, Detail: "8 plants"})
+	}
 	f.Marks = append(f.Marks, Mark{At: day(70), Kind: Picked, Detail: "212 g, not counted"})
 	return f
 }

@@ -25,15 +25,16 @@ func SeasonPage(r *report.Season, links ReportLinks) Page {
 	p.Subtitle = seasonSpan(r)
 	p.KeyFigures = keyFigures(r)
 	p.Sections = periodSections(r)
+	var byDate []Section
 	for i := range r.Standing {
 		s := standingSection(r, &r.Standing[i], len(r.Standing) > 1)
 		if i > 0 {
 			s.Notes = nil // they are those of the first
 		}
-		p.Sections = append(p.Sections, s)
+		byDate = append(byDate, s)
 	}
-	p.Sections = append(p.Sections, ripeningSection(r))
-	p.Sections = append(p.Sections, airSections(r)...)
+	byDate = append(append(byDate, ripeningSection(r)), airSections(r)...)
+	p.Sections = append(p.Sections, onSameDates(byDate)...)
 	p.Sections = append(p.Sections, pickedSection(r), yieldSection(r), weekSection(r, links), pastRipeSection(r, links))
 	p.Sections = append(p.Sections, pastRipeDaysSection(r)...)
 	p.Sections = append(p.Sections, lossSection(r), plantsSection(r, links), milestoneSection(r, links), germinationSection(r), contradictionSection(r))

@@ -22,6 +22,8 @@ type StageAreas struct {
 	// Visits in order of time.
 	Visits []StageVisit
 	Marks  []Mark
+	// Dates widens the time axis, so that charts under each other share theirs.
+	Dates Dates
 	// Basis says what the chart rests on: "8 plants, 27 visits".
 	Basis string
 }
@@ -43,20 +45,21 @@ type StageVisit struct {
 	Note string
 }
 
-// MarkKind tells pickings from losses.
+// MarkKind tells pickings, losses and counts apart.
 type MarkKind int
 
 // The kinds of marks.
 const (
 	Picked MarkKind = iota
 	Lost
+	Counted
 )
 
-// Mark is fruit that left the plant at a time.
+// Mark is fruit that left the plant at a time, or a count.
 type Mark struct {
 	At   time.Time
 	Kind MarkKind
-	// Fruits is the number; nil if it was not counted (a mass alone).
+	// Fruits is the number; nil if it was not counted (a mass alone), and for a count.
 	Fruits *float64
 	// Detail says more: "red 4, breaker 1; 212 g".
 	Detail string
@@ -114,6 +117,7 @@ func (f StageAreas) draw() (drawing, error) {
 		caption: "Areas are stacked, the ripest stage at the bottom. A gap means that a stage there, or one below it, was not counted.",
 	}
 	var when span
+	f.Dates.within(&when)
 	tips := make([]string, len(f.Visits))
 	for i, v := range f.Visits {
 		when.add(v.At)
@@ -151,16 +155,20 @@ func (f StageAreas) draw() (drawing, error) {
 		d.key = append(d.key, keyEntry{Label: "at least so many (count not finished)", Kind: "point", Colour: colourInk, Symbol: symbolAtLeast})
 	}
 	d.key = append(d.key, f.drawMarks(p, &when)...)
+	d.when = when
 
 	axes := []any{timeAxis(when, 0, len(f.Marks) == 0)}
 	rows := []any{valueAxis(unitFruit)}
-	grids := []any{map[string]any{"left": 52, "right": rightRoom(true), "top": 36, "bottom": 56}}
+	grids := []any{map[string]any{"left": leftRoom, "right": rightRoom(true), "top": 36, "bottom": 56}}
 	if len(f.Marks) > 0 {
-		grids[0].(map[string]any)["bottom"] = 166
-		grids = append(grids, map[string]any{"left": 52, "right": rightRoom(true), "height": 90, "bottom": 56})
+		names := f.markRows()
+		strip := 34 * len(names)
+		d.height += strip - 68
+		grids[0].(map[string]any)["bottom"] = 76 + strip
+		grids = append(grids, map[string]any{"left": leftRoom, "right": rightRoom(true), "height": strip, "bottom": 56})
 		axes = append(axes, timeAxis(when, 1, true))
 		rows = append(rows, map[string]any{
-			"type": "category", "gridIndex": 1, "data": []any{"picked", "lost"}, "inverse": true,
+			"type": "category", "gridIndex": 1, "data": names, "inverse": true,
 			"axisTick": map[string]any{"show": false}, "splitLine": map[string]any{"show": true},
 		})
 	}
@@ -173,7 +181,7 @@ func (f StageAreas) draw() (drawing, error) {
 func (f StageAreas) drawMarks(p *plot, when *span) []keyEntry {
 	kinds := []struct {
 		name, colour, symbol string
-	}{{"picked", colourPicked, symbolPicked}, {"lost", colourLost, symbolLost}}
+	}{{"picked", colourPicked, symbolPicked}, {"lost", colourLost, symbolLost}, {"counted", colourInk, symbolMark}}
 	var key []keyEntry
 	for kind, k := range kinds {
 		var data []opts.ScatterData
@@ -188,12 +196,23 @@ func (f StageAreas) drawMarks(p *plot, when *span) []keyEntry {
 				count, size, label = amountText(*m.Fruits, unitFruit), *m.Fruits, numberText(*m.Fruits)
 			}
 			tip := momentText(m.At) + tipBreak + k.name + ": " + count
+			if m.Kind == Counted {
+				tip, label = momentText(m.At)+tipBreak+k.name, ""
+			}
 			if m.Detail != "" {
 				tip += tipBreak + clean(m.Detail)
 			}
 			data = append(data, opts.ScatterData{Name: tip, Value: []any{wallMillis(m.At), kind, size, label}})
 		}
 		if len(data) == 0 {
+			continue
+		}
+		if MarkKind(kind) == Counted {
+			p.scatter(k.name, data, map[string]any{
+				"xAxisIndex": 1, "yAxisIndex": 1, "symbol": symbolOption(k.symbol), "symbolSize": []any{2, 14},
+				"itemStyle": map[string]any{"color": "$c:" + k.colour, "opacity": 1}, "emphasis": map[string]any{"disabled": true},
+			})
+			key = append(key, keyEntry{Label: "day of a count", Kind: "point", Colour: k.colour, Symbol: k.symbol})
 			continue
 		}
 		p.scatter(k.name, data, map[string]any{
@@ -205,6 +224,14 @@ func (f StageAreas) drawMarks(p *plot, when *span) []keyEntry {
 		key = append(key, keyEntry{Label: k.name + " (number below it)", Kind: "point", Colour: k.colour, Symbol: k.symbol})
 	}
 	return key
+}
+
+// markRows are the rows of the strip of marks: pickings and losses, and counts where they are marked.
+func (f StageAreas) markRows() []any {
+	if slices.ContainsFunc(f.Marks, func(m Mark) bool { return m.Kind == Counted }) {
+		return []any{"picked", "lost", "counted"}
+	}
+	return []any{"picked", "lost"}
 }
 
 func (f StageAreas) tip(v StageVisit) string {

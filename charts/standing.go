@@ -31,6 +31,9 @@ func standingSection(r *report.Season, s *report.Standing, several bool) Section
 			row = append(row, wholeOr(n, "not known"))
 		}
 		figure.Visits = append(figure.Visits, visit)
+		if d.Visited > 0 {
+			figure.Marks = append(figure.Marks, Mark{At: at, Kind: Counted, Detail: count(d.Visited, "plant", "plants")})
+		}
 		if d.Picked > 0 {
 			figure.Marks = append(figure.Marks, Mark{At: at, Kind: Picked, Fruits: new(float64(d.Picked))})
 		}
@@ -39,7 +42,7 @@ func standingSection(r *report.Season, s *report.Standing, several bool) Section
 		}
 		table.Rows = append(table.Rows, append(row, whole(d.Picked), whole(d.Lost), whole(d.Visited)))
 	}
-	section.Sentence = "Fruit standing at the end of each day by ripeness stage, with pickings and losses marked below; " + standingAt(s, &s.Days[len(s.Days)-1])
+	section.Sentence = "Fruit standing at the end of each day by ripeness stage, with pickings, losses and days of counts marked below; " + standingAt(s, &s.Days[len(s.Days)-1])
 	section.Figure, section.Table = figure, table
 	section.Notes = []string{"Each plant enters as it was last counted, less what was recorded as taken since. A plant that has not been counted yet is not in the sum, so the sum also grows as plants are first counted. Where a plant's count left a stage out, was of a part or given up, or fruit was taken without counting it or without saying from which plant, the sum of that stage isn't known until the next count, and the chart has a gap."}
 	if r.Totals.Plants == 1 {

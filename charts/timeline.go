@@ -95,7 +95,7 @@ func (f Timeline) draw() (drawing, error) {
 	d := drawing{basis: f.Basis, height: 78 + 26*len(rows)}
 	alone := len(f.Rows) == 1 // its signs have room for their days, and need no name
 	if alone {
-		d.height += 20
+		d.height += 28
 	}
 	if len(rows) < len(f.Rows) {
 		d.notes = append(d.notes, fmt.Sprintf("The chart shows the first %d of %d rows; the table has them all.", len(rows), len(f.Rows)))
@@ -134,7 +134,7 @@ func (f Timeline) draw() (drawing, error) {
 	grid := map[string]any{"left": 130, "right": 20, "top": 8, "bottom": 56}
 	labels := map[string]any{"interval": 0, "width": 118, "overflow": "truncate"}
 	if alone {
-		grid["left"], grid["top"] = 20, 28
+		grid["left"], grid["top"] = 20, 36
 		labels = map[string]any{"show": false}
 	}
 	p.whole["grid"], p.whole["xAxis"] = grid, timeAxis(when, 0, true)

@@ -152,7 +152,7 @@
     }
   }
 
-  // spread moves the names at the ends of lines apart where they would lie on each other.
+  // spread moves the names at the ends of lines to the edge of the plot, and apart where they would lie on each other.
   function spread(chart, option) {
     var labels = [], sums = {};
     (option.series || []).forEach(function (s, i) {
@@ -162,7 +162,10 @@
         sums[s.stack] = (sums[s.stack] || 0) + (+y || 0);
         y = sums[s.stack];
       }
-      if (s.endLabel.show) { labels.push({ index: i, y: chart.convertToPixel({ seriesIndex: i }, [last[0], y])[1] }); }
+      if (!s.endLabel.show) { return; }
+      var at = chart.convertToPixel({ seriesIndex: i }, [last[0], y]);
+      var edge = chart.convertToPixel({ xAxisIndex: s.xAxisIndex || 0 }, [].concat(option.xAxis)[s.xAxisIndex || 0].max);
+      labels.push({ index: i, y: at[1], right: edge - at[0] });
     });
     labels.sort(function (a, b) { return b.y - a.y; });
     var patch = (option.series || []).map(function () { return {}; });
@@ -170,9 +173,9 @@
     labels.forEach(function (label) {
       var y = Math.min(label.y, floor - 15);
       floor = y;
-      patch[label.index] = { endLabel: { offset: [0, y - label.y] } };
+      patch[label.index] = { endLabel: { offset: [label.right, y - label.y] } };
     });
-    if (labels.length > 1) { chart.setOption({ series: patch }); }
+    if (labels.length) { chart.setOption({ series: patch }); }
   }
 
   // fit adapts an option to a narrow screen: names at the end of lines go (the key has them), category names get less room.
