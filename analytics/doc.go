@@ -9,6 +9,7 @@
 //	posdef       positive definite matrices, solved and inverted
 //	glm          binomial and Poisson regression, with overdispersion
 //	ordinal      models of ordered stages
+//	stagefrequency  when fruit pass from stage to stage, from shares alone
 //	survival     times known between two looks
 //	isotonic     numbers that can only rise
 //	estimate     nonlinear least squares with the checks that make a fit believable

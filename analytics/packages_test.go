@@ -30,6 +30,10 @@ var rules = map[string]rule{
 	"analytics/survival":    {ours: []string{"analytics/posdef"}, third: []string{"gonum.org/v1/gonum/"}, why: "it knows numbers alone, so it can be held to reference data"},
 	"analytics/germination": {ours: []string{"analytics/crop", "analytics/proportion"}, why: "it is arithmetic of counts of seedlings"},
 	"analytics/isotonic":    {why: "it knows numbers alone"},
+	"analytics/stagefrequency": {
+		ours: []string{"analytics/ordinal", "analytics/posdef"}, third: []string{"gonum.org/v1/gonum/"},
+		why: "it knows numbers alone, so it can be held to reference data",
+	},
 	"analytics/simulate": {
 		ours: []string{"analytics/crop"}, third: []string{"gonum.org/v1/gonum/"}, why: "it is the world that models are judged by, and shares nothing with them",
 	},

@@ -10,7 +10,7 @@ import (
 //
 //	P(Y ≤ j) = F(θ_j − x·β),
 //
-// or, with a slope for each cut, P(Y ≤ j) = F(a_j + b_j·x).
+// or, with a slope for each cut, P(Y ≤ j) = F(a_j + b_j·x), or, with a spread σ known for each row, P(Y ≤ j) = F((θ_j − x·β)/σ).
 type Cumulative struct {
 	Link   Link
 	Stages []string // those that were seen
@@ -24,15 +24,32 @@ type Cumulative struct {
 	LogLikKernel, LogLik float64
 	Deviance             float64 // against a model that fits each row exactly
 	DF                   int
-	separate             bool
+	separate, spread     bool
 }
 
 // Proportional fits one slope for all cuts. Without covariates it fits the cuts alone.
-func Proportional(d Data, link Link) (*Cumulative, error) {
+func Proportional(d Data, link Link) (*Cumulative, error) { return oneSlope(d, link, nil) }
+
+// Spread fits one slope for all cuts where the spread of the fruit about it is known for each row up to a factor, which the cuts and slopes
+// take in: it divides θ_j − x·β. One that doesn't change gives the same shares as Proportional.
+func Spread(d Data, link Link, spread []float64) (*Cumulative, error) {
+	if len(spread) != len(d.X) {
+		return nil, refuse("there are %d spreads for %d rows", len(spread), len(d.X))
+	}
+	for i, s := range spread {
+		if !(s > 0) || math.IsInf(s, 1) {
+			return nil, refuse("row %d has a spread of %v; it must be above 0", i+1, s)
+		}
+	}
+	return oneSlope(d, link, spread)
+}
+
+func oneSlope(d Data, link Link, spread []float64) (*Cumulative, error) {
 	m, err := newModel(d, link, false)
 	if err != nil {
 		return nil, err
 	}
+	m.spread = spread
 	start := make([]float64, m.cuts+m.covariates)
 	below, all := 0.0, 0.0
 	for _, row := range m.d.Counts {
@@ -42,7 +59,7 @@ func Proportional(d Data, link Link) (*Cumulative, error) {
 		for _, row := range m.d.Counts {
 			below += row[j]
 		}
-		start[j] = link.Inverse(below / all)
+		start[j] = link.Inverse(below/all) * m.spreadOf(0)
 	}
 	return m.fit(start)
 }
@@ -69,8 +86,13 @@ func Separate(d Data, link Link) (*Cumulative, error) {
 
 // Probabilities are the shares of the stages under a condition, with their standard errors by the delta method on the observed information.
 func (c *Cumulative) Probabilities(x []float64) (shares, se []float64) {
+	return c.SpreadProbabilities(x, 1)
+}
+
+// SpreadProbabilities are those of a fit by Spread, where the spread is the one given.
+func (c *Cumulative) SpreadProbabilities(x []float64, spread float64) (shares, se []float64) {
 	m := &model{link: c.Link, cuts: len(c.Cuts), covariates: len(x), separate: c.separate}
-	for _, p := range m.shares(c.Coef, x) {
+	for _, p := range m.shares(c.Coef, x, spread) {
 		variance := posdef.Quadratic(c.Observed, p.gradient)
 		shares, se = append(shares, p.value), append(se, math.Sqrt(max(variance, 0)))
 	}
@@ -83,6 +105,9 @@ type Crossing struct{ At, SE float64 }
 
 // Beyond is where the share p has passed a cut, the other covariates at 0.
 func (c *Cumulative) Beyond(cut int, p float64) (Crossing, error) {
+	if c.spread {
+		return Crossing{}, refuse("where a share is reached depends on how the spread changes, which the fit isn't told")
+	}
 	cuts := len(c.Cuts)
 	slope, sign := cuts, -1.0
 	if c.separate {

@@ -80,7 +80,7 @@ func (m *model) wild(covariance [][]float64) bool {
 		if total(row) == 0 {
 			continue
 		}
-		at := m.cutsAt(make([]float64, m.size()), m.d.X[i])
+		at := m.cutsAt(make([]float64, m.size()), m.d.X[i], m.spreadOf(i))
 		for _, c := range at[1 : m.cuts+1] {
 			if !(posdef.Quadratic(covariance, c.design) < far*far) {
 				return true
@@ -109,7 +109,7 @@ func (m *model) polish(coef, step []float64) (*Cumulative, error) {
 
 func (m *model) finish(coef []float64, kernel float64) (*Cumulative, error) {
 	_, observed, expected := m.information(coef)
-	c := &Cumulative{Link: m.link, Stages: m.d.Stages, Empty: m.empty, Coef: coef, LogLikKernel: kernel, LogLik: kernel, separate: m.separate}
+	c := &Cumulative{Link: m.link, Stages: m.d.Stages, Empty: m.empty, Coef: coef, LogLikKernel: kernel, LogLik: kernel, separate: m.separate, spread: m.spread != nil}
 	var ok, also bool
 	c.Observed, ok = posdef.Invert(observed, worstCondition)
 	c.Expected, also = posdef.Invert(expected, worstCondition)

@@ -66,10 +66,70 @@ func TestLinksOfExtremeValues(t *testing.T) {
 			}
 		}
 		for _, p := range []float64{0.01, 0.5, 0.9} {
-			if F, _, _ := link.at(link.Inverse(p)); math.Abs(F-p) > 1e-12 {
+			if F, _, _, _ := link.at(link.Inverse(p)); math.Abs(F-p) > 1e-12 {
 				t.Errorf("link %d: F of the inverse of %v is %v", link, p, F)
 			}
 		}
+	}
+}
+
+// TestRareStagesKeepTheirDigits: 1/(1 + e^24.5462166594...) in 40 digits by Python's decimal, and the mirror image.
+func TestRareStagesKeepTheirDigits(t *testing.T) {
+	const want = 2.1863204859123269e-11
+	c := &Cumulative{Cuts: []string{"a|b"}, Coef: []float64{27.1909362982638 - 0.0455986252195973*58, 0}, Observed: [][]float64{{0, 0}, {0, 0}}}
+	last, _ := c.Probabilities([]float64{0})
+	c.Coef[0] = -c.Coef[0]
+	first, _ := c.Probabilities([]float64{0})
+	if math.Abs(last[1]-want) > 1e-14*want || last[1] != first[0] {
+		t.Errorf("got %v and %v, want %v", last[1], first[0], want)
+	}
+}
+
+// TestSpread: a spread that doesn't change is another unit of the cuts and slopes; halving it in some rows is a model of its own, and still
+// one whose shares and errors don't depend on the unit.
+func TestSpread(t *testing.T) {
+	d := Data{stages, [][]float64{{9, 3, 1}, {5, 4, 6}, {1, 2, 8}}, [][]float64{{1}, {4}, {9}}}
+	plain, err := Proportional(d, Probit)
+	if err != nil {
+		t.Fatal(err)
+	}
+	same, err := Spread(d, Probit, []float64{4, 4, 4})
+	if err != nil {
+		t.Fatal(err)
+	}
+	for k, v := range plain.Coef {
+		if math.Abs(same.Coef[k]-4*v) > 1e-9 || math.Abs(same.Observed[k][k]-16*plain.Observed[k][k]) > 1e-8 {
+			t.Errorf("coefficient %d: got %v, want 4 × %v", k, same.Coef[k], v)
+		}
+	}
+	a, err := Spread(d, Probit, []float64{1, 2, 3})
+	if err != nil {
+		t.Fatal(err)
+	}
+	b, err := Spread(d, Probit, []float64{10, 20, 30})
+	if err != nil {
+		t.Fatal(err)
+	}
+	p, e := a.SpreadProbabilities([]float64{4}, 2)
+	q, f := b.SpreadProbabilities([]float64{4}, 20)
+	for s := range p {
+		if math.Abs(p[s]-q[s]) > 1e-9 || math.Abs(e[s]-f[s]) > 1e-9 {
+			t.Errorf("stage %d: %v ± %v in one unit, %v ± %v in another", s, p[s], e[s], q[s], f[s])
+		}
+	}
+	if math.Abs(a.LogLikKernel-plain.LogLikKernel) < 1e-3 {
+		t.Errorf("the spread made no difference: %v", a.LogLikKernel)
+	}
+	for _, spread := range [][]float64{{1, 2}, {1, 2, 0}, {1, 2, math.NaN()}, {1, 2, math.Inf(1)}} {
+		if _, err := Spread(d, Probit, spread); err == nil {
+			t.Errorf("spread %v: got no error", spread)
+		}
+	}
+	if at, err := a.Beyond(0, 0.5); err == nil {
+		t.Errorf("where half are beyond a cut: got %v", at)
+	}
+	if at, err := a.BeyondProfile(d, 0, 0.5, 0.9); err == nil {
+		t.Errorf("and its interval: got %v", at)
 	}
 }
 

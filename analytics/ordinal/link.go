@@ -17,30 +17,31 @@ const (
 	LogLog              // F(z) = exp(−e^−z)
 )
 
-// at returns F, its density and the density's derivative; at the ends of the line 0 or 1, 0 and 0.
-func (l Link) at(z float64) (F, f, slope float64) {
+// at returns F, 1 − F with the digits that F has lost where it is near 1, the density and the density's derivative; at the ends of the
+// line 0 or 1, 1 or 0, 0 and 0.
+func (l Link) at(z float64) (F, rest, f, slope float64) {
 	switch {
 	case math.IsInf(z, -1):
-		return 0, 0, 0
+		return 0, 1, 0, 0
 	case math.IsInf(z, 1):
-		return 1, 0, 0
+		return 1, 0, 0, 0
 	}
 	switch l {
 	case Probit:
 		f = distuv.UnitNormal.Prob(z)
-		return distuv.UnitNormal.CDF(z), f, -z * f
+		return distuv.UnitNormal.CDF(z), distuv.UnitNormal.CDF(-z), f, -z * f
 	case CLogLog:
 		e := math.Exp(z)
 		f = e * math.Exp(-e)
-		return -math.Expm1(-e), f, f * (1 - e)
+		return -math.Expm1(-e), math.Exp(-e), f, f * (1 - e)
 	case LogLog:
 		e := math.Exp(-z)
 		f = e * math.Exp(-e)
-		return math.Exp(-e), f, f * (e - 1)
+		return math.Exp(-e), -math.Expm1(-e), f, f * (e - 1)
 	default:
-		F = 1 / (1 + math.Exp(-z))
-		f = F * (1 - F)
-		return F, f, f * (1 - 2*F)
+		F, rest = 1/(1+math.Exp(-z)), 1/(1+math.Exp(z))
+		f = F * rest
+		return F, rest, f, f * (rest - F)
 	}
 }
 

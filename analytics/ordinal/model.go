@@ -13,6 +13,14 @@ type model struct {
 	cuts, covariates int
 	separate         bool
 	empty            []string
+	spread           []float64 // what divides η of each row; nil is 1
+}
+
+func (m *model) spreadOf(row int) float64 {
+	if m.spread == nil {
+		return 1
+	}
+	return m.spread[row]
 }
 
 func newModel(d Data, link Link, separate bool) (*model, error) {
@@ -40,25 +48,33 @@ type share struct {
 	upper, lower cutAt
 }
 
-// cutAt is F at a cut, with the density, its derivative and the design of η.
+// cutAt is F at a cut and 1 − F, with the density, its derivative and the design of η.
 type cutAt struct {
-	F, f, slope float64
-	design      []float64
+	F, rest, f, slope float64
+	design            []float64
 }
 
-func (m *model) cutsAt(coef, x []float64) []cutAt {
+// between is the probability between two cuts, from the two of four numbers that are small, so that rare stages keep their digits.
+func between(lower, upper cutAt) float64 {
+	if lower.F > 0.5 {
+		return lower.rest - upper.rest
+	}
+	return upper.F - lower.F
+}
+
+func (m *model) cutsAt(coef, x []float64, spread float64) []cutAt {
 	at := make([]cutAt, m.cuts+2)
 	n := m.size()
-	at[0] = cutAt{design: make([]float64, n)}
+	at[0] = cutAt{rest: 1, design: make([]float64, n)}
 	at[m.cuts+1] = cutAt{F: 1, design: make([]float64, n)}
 	for j := range m.cuts {
 		z := make([]float64, n)
-		z[j] = 1
+		z[j] = 1 / spread
 		if m.separate {
-			z[m.cuts+j] = x[0]
+			z[m.cuts+j] = x[0] / spread
 		} else {
 			for k, v := range x {
-				z[m.cuts+k] = -v
+				z[m.cuts+k] = -v / spread
 			}
 		}
 		eta := 0.0
@@ -66,14 +82,14 @@ func (m *model) cutsAt(coef, x []float64) []cutAt {
 			eta += v * coef[k]
 		}
 		c := cutAt{design: z}
-		c.F, c.f, c.slope = m.link.at(eta)
+		c.F, c.rest, c.f, c.slope = m.link.at(eta)
 		at[j+1] = c
 	}
 	return at
 }
 
-func (m *model) shares(coef, x []float64) []share {
-	at := m.cutsAt(coef, x)
+func (m *model) shares(coef, x []float64, spread float64) []share {
+	at := m.cutsAt(coef, x, spread)
 	out := make([]share, m.cuts+1)
 	for s := range out {
 		lower, upper := at[s], at[s+1]
@@ -81,7 +97,7 @@ func (m *model) shares(coef, x []float64) []share {
 		for k := range g {
 			g[k] = upper.f*upper.design[k] - lower.f*lower.design[k]
 		}
-		out[s] = share{value: upper.F - lower.F, gradient: g, upper: upper, lower: lower}
+		out[s] = share{value: between(lower, upper), gradient: g, upper: upper, lower: lower}
 	}
 	return out
 }
@@ -90,12 +106,12 @@ func (m *model) shares(coef, x []float64) []share {
 func (m *model) logLik(coef []float64) float64 {
 	sum := 0.0
 	for i, row := range m.d.Counts {
-		at := m.cutsAt(coef, m.d.X[i])
+		at := m.cutsAt(coef, m.d.X[i], m.spreadOf(i))
 		for s, n := range row {
 			if n == 0 {
 				continue
 			}
-			p := at[s+1].F - at[s].F
+			p := between(at[s], at[s+1])
 			if !(p > 0) {
 				return math.Inf(-1)
 			}
@@ -112,7 +128,7 @@ func (m *model) information(coef []float64) (score []float64, observed, expected
 	observed, expected = mat.NewSymDense(n, nil), mat.NewSymDense(n, nil)
 	for i, row := range m.d.Counts {
 		all := total(row)
-		for s, p := range m.shares(coef, m.d.X[i]) {
+		for s, p := range m.shares(coef, m.d.X[i], m.spreadOf(i)) {
 			if !(p.value > 0) {
 				continue
 			}

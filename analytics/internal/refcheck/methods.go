@@ -59,6 +59,9 @@ var owners = map[string]string{
 	"forecast of ripe fruit (independent fruit, conditional gamma times)": "analytics/ripetime",
 	"probability that a red fruit is past ripe":                           "analytics/ripetime",
 	"stage chain with exponential stage times (hypoexponential)":          "analytics/ripetime",
+
+	"stage-frequency model (logistic, variance proportional to time)": "analytics/stagefrequency",
+	"stage-frequency model (constant variance)":                       "analytics/stagefrequency",
 }
 
 // ownedBy returns the methods of a package, sorted.
