@@ -9,8 +9,9 @@ import (
 // TestReferenceProportion checks the intervals against R and SciPy; the files say which.
 func TestReferenceProportion(t *testing.T) {
 	refcheck.Run(t, "analytics/proportion", map[string]refcheck.Handler{
-		"confidence interval for a proportion": intervals,
-		"difference of two proportions":        differences,
+		"confidence interval for a proportion":    intervals,
+		"difference of two proportions":           differences,
+		"Student t, chi-squared, F, beta, normal": laws,
 	})
 }
 

@@ -19,8 +19,9 @@ var owners = map[string]string{
 	"common base temperature across starting stages":       "analytics/thermal",
 	"monotone piecewise-cubic (PCHIP) interpolation":       "analytics/thermal",
 
-	"confidence interval for a proportion": "analytics/proportion",
-	"difference of two proportions":        "analytics/proportion",
+	"confidence interval for a proportion":    "analytics/proportion",
+	"difference of two proportions":           "analytics/proportion",
+	"Student t, chi-squared, F, beta, normal": "analytics/proportion",
 
 	"binomial regression (logit link) with quasi-binomial SEs":  "analytics/glm",
 	"binomial regression (probit link) with quasi-binomial SEs": "analytics/glm",
