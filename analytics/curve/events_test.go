@@ -168,6 +168,17 @@ func TestEventTimesAreRefused(t *testing.T) {
 	}
 }
 
+// BenchmarkEventSeason is BenchmarkSeason by event times.
+func BenchmarkEventSeason(b *testing.B) {
+	records, books := grow(grown{plants: 1000, visits: 50, fruit: 60, cultivar: func(i int) int { return i % 10 }}, rand.New(rand.NewPCG(2026, 33)))
+	b.ReportAllocs()
+	curves := 0
+	for b.Loop() {
+		curves = len(Clocks{}.EventTimes(records, books, places{}).Curves)
+	}
+	b.ReportMetric(float64(curves), "curves")
+}
+
 // BenchmarkEventTimes is BenchmarkPlant by event times.
 func BenchmarkEventTimes(b *testing.B) {
 	records, books := grow(grown{plants: 1, visits: 25, fruit: 60}, rand.New(rand.NewPCG(2026, 31)))

@@ -26,12 +26,17 @@ type descent struct {
 type search struct {
 	*problem
 	here, next *point
-	step       *stepper
+	step       stepper
 	scale      []float64
+	points     [2]point
 }
 
 func newSearch(pr *problem) *search {
-	return &search{problem: pr, here: pr.newPoint(), next: pr.newPoint(), step: newStepper(pr.n, pr.p), scale: make([]float64, pr.p)}
+	n, p := pr.n, pr.p
+	room := make(room, 2*(2*n+n*p+2*p)+(p+1)*(n+2*p)+2*p)
+	s := &search{problem: pr, points: [2]point{pr.newPoint(&room), pr.newPoint(&room)}, step: newStepper(n, p, &room), scale: room.take(p)}
+	s.here, s.next = &s.points[0], &s.points[1]
+	return s
 }
 
 // descend runs Levenberg–Marquardt from start. The end is good to about relativeStep; polish makes the best of it.

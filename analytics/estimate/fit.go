@@ -45,7 +45,7 @@ func (s *search) newFit(d descent) (*Fit, error) {
 		return nil, noFit(Check{Name: CheckFinite, Rule: AtLeast, Tolerance: 1}, "the model has no value or no gradient where the search ended")
 	}
 	pr, at := s.problem, s.here
-	f := &Fit{Names: slices.Clone(pr.model.Names()), Theta: d.theta, RSS: at.rss, N: pr.n, DF: pr.n - pr.p, Starts: 1, Agreed: 1, problem: pr,
+	f := &Fit{Names: pr.names, Theta: d.theta, RSS: at.rss, N: pr.n, DF: pr.n - pr.p, Starts: 1, Agreed: 1, problem: pr,
 		Fitted: slices.Clone(at.fitted), SE: make([]float64, pr.p), norms: slices.Clone(at.norms)}
 	f.ResidualSD = math.Sqrt(f.RSS / float64(f.DF))
 	s.step.factorise(at, f.norms)

@@ -35,7 +35,7 @@ func (FourParameter) Starts(d Data) ([][]float64, error) {
 		scales[i] = math.Abs(s)
 	}
 	var starts [][]float64
-	for _, c := range selfStarts(d, locations, scales, false, logisticShape) {
+	for _, c := range sigmoidStarts(d, locations, scales, false, logisticShape) {
 		starts = append(starts, []float64{c.base, c.base + c.rise, c.location, c.scale})
 	}
 	return starts, nil

@@ -36,9 +36,7 @@ func (GompertzRate) Gradient(x float64, theta, grad []float64) float64 {
 func (GompertzRate) Starts(d Data) ([][]float64, error) {
 	locations, scales := sigmoidGrid(d)
 	var starts [][]float64
-	for _, c := range selfStarts(d, locations, scales, true, func(x, location, scale float64) float64 {
-		return math.Exp(-math.Exp(-(x - location) / scale))
-	}) {
+	for _, c := range sigmoidStarts(d, locations, scales, true, func(u float64) float64 { return math.Exp(-u) }) {
 		starts = append(starts, []float64{c.rise, 1 / c.scale, c.location})
 	}
 	return starts, nil

@@ -15,12 +15,11 @@ import (
 // Accuracy: see the package documentation; on the NIST StRD problems of the tests at least 8 digits of the parameters and
 // 6 of the standard errors.
 func LeastSquares(m Model, d Data, start []float64) (*Fit, error) {
-	p := len(m.Names())
-	pr, err := prepare(m, d, p+1)
+	pr, err := prepare(m, d, 1)
 	if err != nil {
 		return nil, err
 	}
-	if err := checkStart(start, p); err != nil {
+	if err := checkStart(start, pr.p); err != nil {
 		return nil, err
 	}
 	s := newSearch(pr)
@@ -42,8 +41,9 @@ func LeastSquares(m Model, d Data, start []float64) (*Fit, error) {
 	return f, nil
 }
 
-// prepare checks the data and copies it, so that a Fit doesn't change with its caller's slices.
-func prepare(m Model, d Data, points int) (*problem, error) {
+// prepare checks the data and copies it, so that a Fit doesn't change with its caller's slices. There have to be so many more points than
+// parameters.
+func prepare(m Model, d Data, more int) (*problem, error) {
 	p := len(m.Names())
 	if p == 0 {
 		return nil, &Invalid{What: "model", Row: -1, Detail: "has no parameters"}
@@ -51,7 +51,7 @@ func prepare(m Model, d Data, points int) (*problem, error) {
 	if err := d.check(); err != nil {
 		return nil, err
 	}
-	if err := d.enough(points, p); err != nil {
+	if err := d.enough(p+more, p); err != nil {
 		return nil, err
 	}
 	return newProblem(m, Data{X: slices.Clone(d.X), Y: slices.Clone(d.Y), Weight: slices.Clone(d.Weight)}), nil

@@ -46,16 +46,13 @@ func (Logistic) Gradient(x float64, theta, grad []float64) float64 {
 func (Logistic) Starts(d Data) ([][]float64, error) {
 	locations, scales := sigmoidGrid(d)
 	var starts [][]float64
-	for _, c := range selfStarts(d, locations, scales, true, logisticShape) {
+	for _, c := range sigmoidStarts(d, locations, scales, true, logisticShape) {
 		starts = append(starts, []float64{c.rise, c.location, c.scale})
 	}
 	return starts, nil
 }
 
-func logisticShape(x, location, scale float64) float64 {
-	share, _ := logisticShare((x - location) / scale)
-	return share
-}
+func logisticShape(u float64) float64 { return 1 / (1 + u) }
 
 func (Logistic) Limits(d Data, theta []float64) []Limit {
 	return sigmoidLimits(d, "Asym", theta[0], "xmid", theta[1], "scal", theta[2])

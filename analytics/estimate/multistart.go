@@ -58,8 +58,7 @@ func FitCurve(c Curve, d Data) (*Fit, error) {
 // the first check that failed. TooFew: fewer than three points more than parameters. Invalid: bad data, or fewer than two
 // different starts.
 func Search(m Model, d Data, starts [][]float64) (*Fit, error) {
-	p := len(m.Names())
-	pr, err := prepare(m, d, p+3)
+	pr, err := prepare(m, d, 3)
 	if err != nil {
 		return nil, err
 	}
@@ -70,7 +69,7 @@ func Search(m Model, d Data, starts [][]float64) (*Fit, error) {
 	var ends []descent
 	seen := make([][]float64, 0, len(starts))
 	for _, start := range starts {
-		if err := checkStart(start, p); err != nil {
+		if err := checkStart(start, pr.p); err != nil {
 			return nil, err
 		}
 		if slices.ContainsFunc(seen, func(before []float64) bool { return slices.Equal(before, start) }) {
@@ -152,7 +151,7 @@ func SearchAround(m Model, d Data, start []float64) (*Fit, error) {
 	if err := checkStart(start, len(m.Names())); err != nil {
 		return nil, err
 	}
-	pr, err := prepare(m, d, len(m.Names())+3)
+	pr, err := prepare(m, d, 3)
 	if err != nil {
 		return nil, err
 	}

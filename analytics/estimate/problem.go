@@ -5,6 +5,7 @@ import "math"
 // problem is a model with its data, ready for the search: the rows are multiplied by the square roots of their weights.
 type problem struct {
 	model Model
+	names []string
 	data  Data
 	root  []float64 // √wᵢ
 	n, p  int
@@ -13,7 +14,8 @@ type problem struct {
 }
 
 func newProblem(m Model, d Data) *problem {
-	pr := &problem{model: m, data: d, root: make([]float64, len(d.X)), n: len(d.X), p: len(m.Names())}
+	names := m.Names()
+	pr := &problem{model: m, names: names, data: d, root: make([]float64, len(d.X)), n: len(d.X), p: len(names)}
 	var sum float64
 	for i := range pr.root {
 		w := d.weight(i)
@@ -47,15 +49,18 @@ type point struct {
 	known  bool      // all of that has been evaluated at theta
 }
 
-func (pr *problem) newPoint() *point {
+func (pr *problem) newPoint(room *room) point {
 	n, p := pr.n, pr.p
-	room := make([]float64, 2*n+n*p+2*p)
-	take := func(size int) []float64 {
-		part := room[:size:size]
-		room = room[size:]
-		return part
-	}
-	return &point{theta: take(p), fitted: take(n), r: take(n), jac: take(n * p), norms: take(p)}
+	return point{theta: room.take(p), fitted: room.take(n), r: room.take(n), jac: room.take(n * p), norms: room.take(p)}
+}
+
+// room is memory that a search hands out in parts.
+type room []float64
+
+func (r *room) take(size int) []float64 {
+	part := (*r)[:size:size]
+	*r = (*r)[size:]
+	return part
 }
 
 // evaluate fills a point from its theta; ok is false if something there is not a number, or a norm not one that a float64 holds.

@@ -57,9 +57,7 @@ func (r Richards) Starts(d Data) ([][]float64, error) {
 	}
 	var all []start
 	for _, v := range []float64{0.1, 0.4, 1, 2.5, 6} {
-		cells := selfStarts(d, locations, scales, true, func(x, location, scale float64) float64 {
-			return r.Value(x, []float64{1, 1 / scale, location, v})
-		})
+		cells := sigmoidStarts(d, locations, scales, true, func(u float64) float64 { return math.Pow(1+v*u, -1/v) })
 		for _, c := range cells[:min(len(cells), 2)] {
 			all = append(all, start{[]float64{c.rise, 1 / c.scale, c.location, v}, c.rss})
 		}

@@ -17,14 +17,42 @@ type gridCell struct {
 //
 // With fromZero the base is 0 and only rise is fitted.
 func selfStarts(d Data, locations, scales []float64, fromZero bool, shape func(x, location, scale float64) float64) []gridCell {
+	return searchGrid(d, locations, scales, fromZero, func(scale float64) func(location float64, column []float64) {
+		return func(location float64, column []float64) {
+			for i, x := range d.X {
+				column[i] = shape(x, location, scale)
+			}
+		}
+	})
+}
+
+// sigmoidStarts is selfStarts over sigmoidGrid for a shape that is a function of u = exp(−(x − location)/scale). It takes u as a product, so
+// that the grid costs an exponential a point and scale, and not one a cell; x counts from the first, which keeps both below e¹⁰⁰.
+func sigmoidStarts(d Data, locations, scales []float64, fromZero bool, shape func(u float64) float64) []gridCell {
+	first, _, _ := d.span()
+	ofX := make([]float64, len(d.X))
+	return searchGrid(d, locations, scales, fromZero, func(scale float64) func(location float64, column []float64) {
+		for i, x := range d.X {
+			ofX[i] = math.Exp((first - x) / scale)
+		}
+		return func(location float64, column []float64) {
+			ofLocation := math.Exp((location - first) / scale)
+			for i, u := range ofX {
+				column[i] = shape(u * ofLocation)
+			}
+		}
+	})
+}
+
+// searchGrid does it, at a scale writing the shape at a location to a column.
+func searchGrid(d Data, locations, scales []float64, fromZero bool, at func(scale float64) func(location float64, column []float64)) []gridCell {
 	cells := make([]gridCell, 0, len(scales))
 	column := make([]float64, len(d.X))
 	for _, scale := range scales {
 		best := gridCell{rss: math.Inf(1)}
+		fill := at(scale)
 		for _, location := range locations {
-			for i, x := range d.X {
-				column[i] = shape(x, location, scale)
-			}
+			fill(location, column)
 			c := gridCell{location: location, scale: scale}
 			c.base, c.rise, c.rss = simpleLine(d, column, fromZero)
 			if c.rss < best.rss && c.rise != 0 && allFinite(c.base, c.rise) {

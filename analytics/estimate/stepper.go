@@ -23,17 +23,14 @@ type stepper struct {
 	out   []float64
 }
 
-func newStepper(n, p int) *stepper {
-	return &stepper{p: p, wide: columns(n, p+1), small: columns(2*p, p+1), idle: make([]bool, p), out: make([]float64, p)}
-}
-
-func columns(rows, cols int) [][]float64 {
-	room := make([]float64, rows*cols)
-	out := make([][]float64, cols)
-	for j := range out {
-		out[j] = room[j*rows : (j+1)*rows : (j+1)*rows]
+func newStepper(n, p int, room *room) stepper {
+	s := stepper{p: p, idle: make([]bool, p), out: room.take(p)}
+	columns := make([][]float64, 2*(p+1))
+	s.wide, s.small = columns[:p+1], columns[p+1:]
+	for j := range p + 1 {
+		s.wide[j], s.small[j] = room.take(n), room.take(2*p)
 	}
-	return out
+	return s
 }
 
 // triangulate applies Householder reflections to the columns of a until all but the last are upper triangular (Golub and Van Loan
