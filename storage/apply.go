@@ -88,8 +88,11 @@ type batch struct {
 	now     time.Time
 	o       crop.ApplyOptions
 
-	fresh   bool // the one record that it names never was
-	counted bool // the site's change number has been moved on for it
+	fresh   bool     // the one record that it names never was
+	counted bool     // the site's change number has been moved on for it
+	noting  bool     // there is an import, for which what is changed is noted
+	before  int64    // the site's change number
+	aside   *staging // where to write instead of the tables; nil for these
 	entries map[link]*entry
 	order   []*entry // as first named
 	records []crop.Record
@@ -263,13 +266,18 @@ func (b *batch) loadRefs(stale bool) error {
 	return nil
 }
 
-// count adds one to the site's change number if anything changed.
+// count adds one to the site's change number if anything changed, and notes what, if there is an import that must know.
 func (b *batch) count(st *standing) error {
 	if !slices.ContainsFunc(b.order, func(e *entry) bool { return e.wrote }) {
 		return nil
 	}
 	if !b.counted {
-		if err := countChange(b.ctx, b.q, b.site); err != nil {
+		if err := countChange(b.ctx, b.q, b.site, b.grown()); err != nil {
+			return err
+		}
+	}
+	if b.noting {
+		if err := b.note(); err != nil {
 			return err
 		}
 	}
@@ -277,11 +285,25 @@ func (b *batch) count(st *standing) error {
 	return nil
 }
 
-// countingChange adds one to a site's change number; the site's digest counts with it.
-const countingChange = "UPDATE sites SET change = change + 1, digest = digest + 1 WHERE id = ?1"
+// grown is how many records more there are after the batch.
+func (b *batch) grown() (n int) {
+	for _, e := range b.order {
+		switch {
+		case !e.wrote:
+		case e.stored == nil && e.exists():
+			n++
+		case e.stored != nil && !e.exists():
+			n--
+		}
+	}
+	return n
+}
 
-func countChange(ctx context.Context, q gorm.ConnPool, site int64) error {
-	_, err := q.ExecContext(ctx, countingChange, site)
+// countingChange adds one to a site's change number, with which the site's digest counts, and counts the records that it adds.
+const countingChange = "UPDATE sites SET change = change + 1, digest = digest + 1, records = records + ?2 WHERE id = ?1"
+
+func countChange(ctx context.Context, q gorm.ConnPool, site int64, added int) error {
+	_, err := q.ExecContext(ctx, countingChange, site, added)
 	return err
 }
 

@@ -16,6 +16,8 @@ var landedMigrations = map[string]string{
 	"00001_records.sql":    "54aad1d3ee29868781d39ca6257030db44d9d9c071e2d094e0281e6f69b6c74b",
 	"00002_statistics.sql": "67294d4d31dfd09aba31615900d1f76ed4acc57be3f5ffc96ab33f41b434273f",
 	"00003_digests.sql":    "eb83bfe8c40439075fb1d3915817989f1bda5336e6690e9a9dd07d675cbc8f0e",
+	"00004_tally.sql":      "1b057e6b61cfc33a7f34faf7d71ae2f30047368d85b957da3a202fa7125de63d",
+	"00005_imports.sql":    "6907029eeb4ee683217476fb5fdb634c482f9ca054bdfc91edb8c64eb2c378e8",
 }
 
 // TestMigrationsStay holds the migrations to what has landed.

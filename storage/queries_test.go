@@ -6,6 +6,8 @@ import (
 	"strings"
 	"testing"
 
+	"gorm.io/gorm"
+
 	"vinetally/analytics/crop"
 )
 
@@ -208,8 +210,8 @@ func TestPlans(t *testing.T) {
 }
 
 // small matches steps over what is never large: lists in the statement itself, walks that end, and the kinds of which a
-// site has few.
-var small = regexp.MustCompile(`VALUES CLAUSE|^SCAN (w|s|up|\d+ CONSTANT ROWS?)$|CONSTANT ROW|(_| )(sites|seasons|places|scales|cultivars)( |_|$)`)
+// site has few, and imports under way.
+var small = regexp.MustCompile(`VALUES CLAUSE|^SCAN (w|s|up|\d+ CONSTANT ROWS?)$|CONSTANT ROW|(_| )(sites|imports|seasons|places|scales|cultivars)( |_|$)`)
 
 // narrowed matches the conditions of lists that ask for more than a time: these must not read the site in the order of time
 // until a page is full, which for a plant of long ago is never.
@@ -238,7 +240,11 @@ func narrowings(tr *trial) (all []crop.Filter) {
 }
 
 func (s *Site) plan(t *testing.T, st statement) (steps []string, err error) {
-	rows, err := s.db.pools[0].QueryContext(t.Context(), "EXPLAIN QUERY PLAN "+st.query, st.args...)
+	return planOver(t, s.db.pools[0], st)
+}
+
+func planOver(t *testing.T, q gorm.ConnPool, st statement) (steps []string, err error) {
+	rows, err := q.QueryContext(t.Context(), "EXPLAIN QUERY PLAN "+st.query, st.args...)
 	if err != nil {
 		return nil, err
 	}

@@ -209,6 +209,13 @@ func (b *batch) shift(t *table, rows []shifted) error {
 	for _, r := range rows {
 		id := r.base().ID
 		digest := b.digests.row(b.site, t.kind, r.row, last[link{t.kind, crop.ID(id)}])
+		if b.aside != nil {
+			r.base().Digest = digest
+			if err := b.aside.edit(b.ctx, t, []crop.ID{crop.ID(id)}, []any{r.row}); err != nil {
+				return err
+			}
+			continue
+		}
 		_, err := b.q.ExecContext(b.ctx, "UPDATE "+t.name+" SET "+t.order.column+" = ?, digest = ? WHERE site_id = ? AND id = ?",
 			int64(r.at), digest, b.site, id)
 		if err != nil {

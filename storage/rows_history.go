@@ -17,6 +17,7 @@ type siteRow struct {
 	Change    int64
 	CreatedAt int64 `gorm:"autoCreateTime:false"`
 	Digest    int64
+	Records   int64 // how many there are
 }
 
 func (siteRow) TableName() string { return "sites" }

@@ -16,7 +16,7 @@ func (s *Session) Add(ctx context.Context, kind crop.Kind, records []crop.Record
 	if len(records) == 0 {
 		return nil
 	}
-	if err := s.refs.load(ctx, s.q, records, crop.Kinds()...); err != nil {
+	if err := s.refs.load(ctx, s.st.q, records, crop.Kinds()...); err != nil {
 		return fmt.Errorf("add %s: %w", t.many, translate(ctx, err))
 	}
 	var broken faults
@@ -32,10 +32,12 @@ func (s *Session) Add(ctx context.Context, kind crop.Kind, records []crop.Record
 		return fmt.Errorf("add %s: %w", t.many, translate(ctx, err))
 	}
 	s.written += len(records)
+	s.grown += len(records)
+	s.st.kept[kind] += len(records)
 	return nil
 }
 
-// insert writes the rows of new records.
+// insert keeps the rows of new records.
 func (s *Session) insert(ctx context.Context, t *table, records []crop.Record) error {
 	size := min(chunk, maxValues/len(t.written.columns))
 	values := make([]any, 0, min(size, len(records))*len(t.written.columns))
@@ -55,17 +57,17 @@ func (s *Session) insert(ctx context.Context, t *table, records []crop.Record) e
 			values = row.values(values)
 		}
 		if len(part) < size {
-			if _, err := s.q.ExecContext(ctx, insertSQL(t.name, t.written, len(part), ""), values...); err != nil {
+			if _, err := s.st.q.ExecContext(ctx, insertSQL("aside."+t.name, t.written, len(part), ""), values...); err != nil {
 				return err
 			}
 			continue
 		}
 		if s.inserts[t.kind] == nil {
-			whole, err := s.q.PrepareContext(ctx, insertSQL(t.name, t.written, size, ""))
+			whole, err := s.st.q.PrepareContext(ctx, insertSQL("aside."+t.name, t.written, size, ""))
 			if err != nil {
 				return err
 			}
-			s.inserts[t.kind] = whole // closed with the transaction
+			s.inserts[t.kind] = whole // closed with the connection
 		}
 		if _, err := s.inserts[t.kind].ExecContext(ctx, values...); err != nil {
 			return err

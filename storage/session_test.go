@@ -1,7 +1,6 @@
 package storage
 
 import (
-	"context"
 	"errors"
 	"slices"
 	"strings"
@@ -135,41 +134,6 @@ func TestSessionTellsFaults(t *testing.T) {
 	}
 }
 
-// Who wants to write during a session waits, and is told that it takes too long.
-func TestWritingDuringASession(t *testing.T) {
-	path := "sqlite:" + t.TempDir() + "/shared.db"
-	open := func(wait time.Duration) *Site {
-		db, err := Open(t.Context(), path, Options{Wait: wait})
-		if err != nil {
-			t.Fatal(err)
-		}
-		t.Cleanup(func() { _ = db.Close() })
-		return db.Site()
-	}
-	s, hasty, patient := open(time.Minute), open(20*time.Millisecond), open(time.Minute)
-	done := make(chan error, 1)
-	err := s.Session(t.Context(), crop.ApplyOptions{}, func(ses *Session) error {
-		if err := ses.Apply(t.Context(), named(s, "mine")); err != nil {
-			return err
-		}
-		if _, err := hasty.Apply(t.Context(), named(hasty, "hasty"), crop.ApplyOptions{}); crop.CodeOf(err) != crop.Busy {
-			t.Errorf("got %v, want busy", err)
-		}
-		go func() {
-			_, err := patient.Apply(context.Background(), named(patient, "patient"), crop.ApplyOptions{})
-			done <- err
-		}()
-		time.Sleep(20 * time.Millisecond)
-		return nil
-	})
-	if err != nil {
-		t.Fatal(err)
-	}
-	if err := <-done; err != nil {
-		t.Errorf("who waited long enough got %v", err)
-	}
-}
-
 // Alike finds by plant (place, season, unit) and time through an index.
 func TestAlike(t *testing.T) {
 	db := openTest(t)
@@ -193,46 +157,46 @@ func TestAlike(t *testing.T) {
 	}
 	mustApply(t, s, stored)
 	var w watch
-	w.on(db)
 	err := s.Session(t.Context(), crop.ApplyOptions{DryRun: true}, func(ses *Session) error {
+		ses.st.q = &watchedPool{ConnPool: ses.st.q, w: &w}
 		for _, c := range stored {
 			r := clone(c.Record)
 			r.SetIdentity(s.NewID())
-			found, err := ses.Alike(t.Context(), r.RecordKind(), []crop.Record{r, clone(r)}, nil)
+			found, err := ses.Alike(t.Context(), r.RecordKind(), []crop.Record{r, clone(r)}, nil, nil)
 			if err != nil {
 				return err
 			}
 			if len(found) != 1 || found[0].Identity() != c.Record.Identity() {
 				t.Errorf("%T %+v: found %v", r, r, found)
 			}
-			if found, err = ses.Alike(t.Context(), r.RecordKind(), nil, []crop.ID{c.Record.Identity(), r.Identity()}); err != nil || len(found) != 1 {
+			if found, err = ses.Alike(t.Context(), r.RecordKind(), nil, nil, []crop.ID{c.Record.Identity(), r.Identity()}); err != nil || len(found) != 1 {
 				t.Errorf("by id: found %v, %v", found, err)
 			}
 		}
 		atNoon := &crop.Visit{PlantID: tr.plants[0].ID, CountedAt: noon}
 		other := &crop.Visit{PlantID: tr.plants[1].ID, CountedAt: noon}
-		found, err := ses.Alike(t.Context(), crop.Visits, []crop.Record{atNoon, other}, nil)
+		found, err := ses.Alike(t.Context(), crop.Visits, []crop.Record{atNoon, other}, nil, nil)
 		if err != nil || len(found) != 1 || found[0].(*crop.Visit).CountedAt.TimeKnown() {
 			t.Errorf("at noon: found %v, %v; want the count of that day alone, which stands there", found, err)
+		}
+		for _, st := range w.take() {
+			if !strings.HasPrefix(st.query, "SELECT t.") {
+				continue
+			}
+			plan, err := planOver(t, ses.st.conn, st)
+			if err != nil {
+				return err
+			}
+			for _, step := range plan {
+				if wholeSite.MatchString(step) && !small.MatchString(step) {
+					t.Errorf("plan goes through the whole site: %s\nin %s", step, st.query)
+				}
+			}
 		}
 		return nil
 	})
 	if err != nil {
 		t.Fatal(err)
-	}
-	for _, st := range w.take() {
-		if !strings.HasPrefix(st.query, "SELECT t.") {
-			continue
-		}
-		plan, err := s.plan(t, st)
-		if err != nil {
-			t.Fatal(err)
-		}
-		for _, step := range plan {
-			if wholeSite.MatchString(step) && !small.MatchString(step) {
-				t.Errorf("plan goes through the whole site: %s\nin %s", step, st.query)
-			}
-		}
 	}
 }
 

@@ -39,21 +39,22 @@ func (db *DB) openSite(ctx context.Context) (*Site, error) {
 		if err := s.find(ctx, tx); !errors.Is(err, gorm.ErrRecordNotFound) {
 			return err // somebody else has made it meanwhile
 		}
-		made := siteRow{ID: 1, UUID: key(s.NewID()), CreatedAt: s.now().UnixMilli()}
+		shipped := []crop.Scale{crop.DefaultScale(), crop.ColourClasses()}
+		made := siteRow{ID: 1, UUID: key(s.NewID()), CreatedAt: s.now().UnixMilli(), Records: int64(len(shipped))}
 		var d digester
 		made.Digest = d.site(&made)
 		if err := gorm.G[siteRow](tx).Create(ctx, &made); err != nil {
 			return err
 		}
 		s.id = made.ID
-		for _, scale := range []crop.Scale{crop.DefaultScale(), crop.ColourClasses()} {
-			shipped, err := newScaleRow(&scale)
+		for _, scale := range shipped {
+			row, err := newScaleRow(&scale)
 			if err != nil {
 				return err
 			}
-			shipped.RowBase = rowBase{SiteID: s.id, ID: key(scale.ID), Version: 1, RecordedAt: millisOf(s.now())}
-			shipped.RowBase.Digest = d.row(s.id, crop.Scales, &shipped, 0)
-			if err := gorm.G[scaleRow](tx).Create(ctx, &shipped); err != nil {
+			row.RowBase = rowBase{SiteID: s.id, ID: key(scale.ID), Version: 1, RecordedAt: millisOf(s.now())}
+			row.RowBase.Digest = d.row(s.id, crop.Scales, &row, 0)
+			if err := gorm.G[scaleRow](tx).Create(ctx, &row); err != nil {
 				return err
 			}
 		}

@@ -15,10 +15,10 @@ import (
 // write stores what the batch came to: rows that go, rows that come or change, the moves of plants, the history. The
 // order doesn't matter to foreign keys, which are checked at the commit.
 func (b *batch) write() error {
-	rows := map[crop.Kind][]any{}
-	gone := map[crop.Kind][]crop.ID{}
-	var unmoved []crop.ID // plants whose moves are written anew
-	var moves, history []any
+	w := writes{rows: map[crop.Kind][]any{}, gone: map[crop.Kind][]crop.ID{}}
+	if b.aside != nil {
+		w.edited = map[crop.Kind][]crop.ID{}
+	}
 	chain, err := b.lastDigests()
 	if err != nil {
 		return err
@@ -27,17 +27,21 @@ func (b *batch) write() error {
 		if !e.wrote {
 			continue
 		}
-		if e.stored != nil && (e.first || !e.exists()) {
-			gone[e.kind] = append(gone[e.kind], e.id)
+		switch {
+		case e.stored == nil:
+		case e.first || !e.exists():
+			w.gone[e.kind] = append(w.gone[e.kind], e.id)
+		case b.aside != nil:
+			w.edited[e.kind] = append(w.edited[e.kind], e.id)
 		}
 		if e.stored != nil && e.kind == crop.Plants {
-			unmoved = append(unmoved, e.id)
+			w.unmoved = append(w.unmoved, e.id)
 		}
 		kept, previous, err := b.historyOf(e, chain[e.link])
 		if err != nil {
 			return err
 		}
-		history = append(history, kept...)
+		w.history = append(w.history, kept...)
 		if !e.exists() {
 			continue
 		}
@@ -47,18 +51,34 @@ func (b *batch) write() error {
 		}
 		*r.base() = rowBase{SiteID: b.site, ID: key(e.id), Version: e.top.number, RecordedAt: millisOf(e.top.at), Actor: e.top.actor}
 		r.base().Digest = b.digests.row(b.site, e.kind, r, previous)
-		rows[e.kind] = append(rows[e.kind], r)
+		w.rows[e.kind] = append(w.rows[e.kind], r)
 		if p, ok := e.top.record.(*crop.Plant); ok {
 			for _, m := range moveRows(b.site, p) {
-				moves = append(moves, &m)
+				w.moves = append(w.moves, &m)
 			}
 		}
 	}
-	if err := b.deleteRows("plant_moves", "plant_id", unmoved); err != nil {
+	if b.aside != nil {
+		return b.aside.keep(b.ctx, &w)
+	}
+	return b.carryOut(&w)
+}
+
+// writes are what a batch does to the tables.
+type writes struct {
+	rows           map[crop.Kind][]any     // that come, or take the place of those that are there
+	gone           map[crop.Kind][]crop.ID // rows that go first
+	edited         map[crop.Kind][]crop.ID // rows whose place others take; only for what is kept aside
+	unmoved        []crop.ID               // plants whose moves are written anew
+	moves, history []any
+}
+
+func (b *batch) carryOut(w *writes) error {
+	if err := b.deleteRows("plant_moves", "plant_id", w.unmoved); err != nil {
 		return err
 	}
 	for _, kind := range crop.Kinds() {
-		if err := b.deleteRows(tables[kind].name, "id", gone[kind]); err != nil {
+		if err := b.deleteRows(tables[kind].name, "id", w.gone[kind]); err != nil {
 			return err
 		}
 	}
@@ -68,14 +88,14 @@ func (b *batch) write() error {
 	}
 	for _, kind := range crop.Kinds() {
 		t := tables[kind]
-		if err := insertRows(b.ctx, b.q, t.name, t.written, rows[kind], holders); err != nil {
+		if err := insertRows(b.ctx, b.q, t.name, t.written, w.rows[kind], holders); err != nil {
 			return err
 		}
 	}
-	if err := insertRows(b.ctx, b.q, "plant_moves", moveLayout, moves, ""); err != nil {
+	if err := insertRows(b.ctx, b.q, "plant_moves", moveLayout, w.moves, ""); err != nil {
 		return err
 	}
-	return insertRows(b.ctx, b.q, "history", historyLayout, history, "")
+	return insertRows(b.ctx, b.q, "history", historyLayout, w.history, "")
 }
 
 // historyOf makes the rows that the history gets, after a version with the digest previous, and returns the last digest.
@@ -186,14 +206,19 @@ func writeInsertSQL(table string, l layout, rows int, key string) string {
 		}
 		q.WriteString(one)
 	}
-	if key == "" {
-		return q.String()
+	if key != "" {
+		q.WriteString(upsert(l, key))
 	}
+	return q.String()
+}
+
+// upsert ends an INSERT so that where a row with the same key columns is there already it gets the new contents.
+func upsert(l layout, key string) string {
 	var set []string
 	for _, c := range l.columns {
 		if c != "site_id" && c != "id" { // setting a key makes the database look for who refers to it
 			set = append(set, c+" = excluded."+c)
 		}
 	}
-	return q.String() + " ON CONFLICT " + key + " DO UPDATE SET " + strings.Join(set, ", ")
+	return " ON CONFLICT " + key + " DO UPDATE SET " + strings.Join(set, ", ")
 }

@@ -138,7 +138,8 @@ func (s *inMemory) Plants(_ context.Context, season crop.ID) ([]crop.Plant, erro
 	return list(s.memory, func(p *crop.Plant) bool { return p.SeasonID == season }), nil
 }
 
-func (s *inMemory) Alike(_ context.Context, kind crop.Kind, records []crop.Record, ids []crop.ID) ([]crop.Record, error) {
+func (s *inMemory) Alike(_ context.Context, kind crop.Kind, stored, added []crop.Record, ids []crop.ID) ([]crop.Record, error) {
+	records := slices.Concat(stored, added)
 	var found []crop.Record
 	for _, id := range s.order {
 		r := s.records[id]

@@ -41,17 +41,17 @@ const (
 
 // Import reads the sources and stores their records in one transaction of the store, all or nothing. Faults in the files
 // come back as a *FaultError, with nothing stored. Counts, pickings, losses, temperatures, diary and germination may be of
-// any length: they are stored as they are read, and what is held in memory doesn't grow with them. A file with rows that
-// may stand twice is opened and read again.
+// any length: they are handed to the session as they are read, and what is held in memory doesn't grow with them. A file
+// with rows that may stand twice is opened and read again, and so are all if others change meanwhile what the rows rest on.
 func Import(ctx context.Context, store Store, sources []Source, opts Options) (Summary, error) {
 	for _, s := range sources {
 		if s.kind() == "" {
 			return Summary{}, fmt.Errorf("%s: the name doesn't say what is in it; call it one of %s", s.Name, known())
 		}
 	}
-	im := &importer{ctx: ctx, store: store, sources: sources, opts: opts, kept: map[string]string{}}
+	var im *importer
 	err := store.Session(ctx, crop.ApplyOptions{Actor: opts.Actor, DryRun: opts.DryRun}, func(s Session) error {
-		im.session = s
+		im = &importer{ctx: ctx, store: store, session: s, sources: sources, opts: opts, kept: map[string]string{}}
 		if im.now = opts.Now; im.now.IsZero() {
 			im.now = time.Now()
 		}

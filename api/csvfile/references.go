@@ -156,7 +156,7 @@ func (im *importer) checkForeignPlants() {
 	if len(unknown) == 0 || im.stopped() || !im.session.Had(crop.Plants) {
 		return
 	}
-	found, err := im.session.Alike(im.ctx, crop.Plants, nil, slices.SortedFunc(maps.Keys(unknown), crop.ID.Compare))
+	found, err := im.session.Alike(im.ctx, crop.Plants, nil, nil, slices.SortedFunc(maps.Keys(unknown), crop.ID.Compare))
 	if err != nil {
 		im.err = err
 		return

@@ -19,14 +19,14 @@ type Reader interface {
 
 // Store is what importing needs of the store.
 type Store interface {
-	// Session runs f in one transaction, all of which is undone if f returns an error or it is a dry run. Nobody else writes
-	// meanwhile.
+	// Session runs f and then stores all that it wrote in one transaction, nothing if f returns an error or it is a dry run. Others may
+	// write meanwhile: should they change what f read, f is called again, from the beginning.
 	Session(ctx context.Context, opts crop.ApplyOptions, f func(Session) error) error
 	// NewID makes an id that no record ever had.
 	NewID() crop.ID
 }
 
-// Session is a transaction under way; each call sees what those before it wrote. Records that break a rule come back as a
+// Session is a view of the store as it was in the beginning; each call sees what those before it wrote. Records that break a rule come back as a
 // *crop.Error whose faults name them by their position.
 type Session interface {
 	// Catalogue returns all seasons, places, scales and cultivars.
@@ -35,9 +35,10 @@ type Session interface {
 	Plants(ctx context.Context, season crop.ID) ([]crop.Plant, error)
 	// Had tells whether there were records of a kind when the session began, or ever before.
 	Had(kind crop.Kind) bool
-	// Alike returns the stored records of a kind that are of the same plant (place, season, unit) and time as one of
-	// records, and those with one of the ids, each once.
-	Alike(ctx context.Context, kind crop.Kind, records []crop.Record, ids []crop.ID) ([]crop.Record, error)
+	// Alike returns the records of a kind that are of the same plant (place, season, unit) and time as one of stored, among
+	// those stored in the beginning and left as they were, or as one of added, among those that this session wrote; and
+	// those with one of the ids. Each comes once.
+	Alike(ctx context.Context, kind crop.Kind, stored, added []crop.Record, ids []crop.ID) ([]crop.Record, error)
 	// Apply carries out all changes or none, from what is current.
 	Apply(ctx context.Context, changes []crop.Change) error
 	// Add stores new records of one kind, all or none, whose ids no record ever had, and keeps none of them.

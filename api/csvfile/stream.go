@@ -35,12 +35,12 @@ type stream[K comparable, T any, P record[T]] struct {
 	bearing int // how many doubts are borne before they are resolved, 0 at first
 
 	// The chunk's look-up.
-	records  []crop.Record
-	ids      []crop.ID
-	alike    map[K][]P
-	alikeIDs map[crop.ID]P
-	fresh    []crop.Record
-	freshAt  []rowRef
+	stored, added []crop.Record
+	ids           []crop.ID
+	alike         map[K][]P
+	alikeIDs      map[crop.ID]P
+	fresh         []crop.Record
+	freshAt       []rowRef
 }
 
 // streamRow is one row of the chunk.
@@ -131,21 +131,24 @@ func (s *stream[K, T, P]) flush(im *importer) {
 // lookUp asks the store for what rows of the chunk may be of. Nothing need be asked for rows whose like was neither stored
 // before the import nor seen in it.
 func (s *stream[K, T, P]) lookUp(im *importer) {
-	s.records, s.ids = s.records[:0], s.ids[:0]
+	s.stored, s.added, s.ids = s.stored[:0], s.added[:0], s.ids[:0]
 	had := im.session.Had(s.kind)
 	for i := range s.rows[:s.n] {
 		row := &s.rows[i]
-		if had || s.keySeen(im, row) {
-			s.records = append(s.records, P(&row.record))
+		if had {
+			s.stored = append(s.stored, P(&row.record))
+		}
+		if s.keySeen(im, row) {
+			s.added = append(s.added, P(&row.record))
 		}
 		if !row.id.IsZero() && (had || im.seen.has(hashOf(row.id, ownID))) {
 			s.ids = append(s.ids, row.id)
 		}
 	}
-	if im.stopped() || len(s.records)+len(s.ids) == 0 {
+	if im.stopped() || len(s.stored)+len(s.added)+len(s.ids) == 0 {
 		return
 	}
-	found, err := im.session.Alike(im.ctx, s.kind, s.records, s.ids)
+	found, err := im.session.Alike(im.ctx, s.kind, s.stored, s.added, s.ids)
 	if err != nil {
 		im.err = err
 		return
