@@ -67,6 +67,7 @@ func (s *Site) trySession(ctx context.Context, o crop.ApplyOptions, locked bool,
 	}
 	defer st.close()
 	ses := &Session{site: s, st: st, o: o, now: s.now(), refs: newRefs(s.id), inserts: map[crop.Kind]*sql.Stmt{}, indexed: map[string]bool{}, locked: locked}
+	defer ses.close()
 	published := false
 	var id crop.ID
 	if locked {
@@ -106,6 +107,13 @@ func (s *Site) trySession(ctx context.Context, o crop.ApplyOptions, locked bool,
 		s.checkpoint(ctx)
 	}
 	return nil
+}
+
+// close lets go of what the session holds on to; while a statement is open, so is the database.
+func (s *Session) close() {
+	for _, insert := range s.inserts {
+		_ = insert.Close()
+	}
 }
 
 // takeTurn waits until nobody else of the program writes; done ends the turn.

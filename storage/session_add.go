@@ -67,7 +67,7 @@ func (s *Session) insert(ctx context.Context, t *table, records []crop.Record) e
 			if err != nil {
 				return err
 			}
-			s.inserts[t.kind] = whole // closed with the connection
+			s.inserts[t.kind] = whole
 		}
 		if _, err := s.inserts[t.kind].ExecContext(ctx, values...); err != nil {
 			return err
