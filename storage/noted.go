@@ -105,9 +105,9 @@ func (st *staging) noteAll(ctx context.Context, change int64) error {
 }
 
 // overtaken tells whether what was written after the change number since may make the import come to something else than it
-// would now. It reads what is stored now, in a transaction of its own, and is cautious: what others refer to counts
-// whatever it is, and of the rest a record that the import looked at or wrote, and one of the same plant (place, season, unit) and time as
-// one of those.
+// would now. It reads what is stored now, in a transaction of its own, and is cautious. Of what others refer to, every change
+// counts but a new record under a name or label that the import doesn't give. Of the rest, records count that the import looked at or
+// wrote, and those of the same plant (place, season, unit) and time as one of these.
 func (st *staging) overtaken(ctx context.Context, since, now int64) (bool, error) {
 	if since == now {
 		return false, nil
@@ -127,11 +127,14 @@ func (st *staging) overtaken(ctx context.Context, since, now int64) (bool, error
 	}
 	for _, t := range st.tables {
 		ids := touched[t.kind]
-		switch {
-		case len(ids) == 0:
-			continue
-		case len(referrers[t.kind]) > 0 || slices.Contains(ids, manyRecords):
+		if slices.Contains(ids, manyRecords) {
 			return true, nil
+		}
+		if t.kind == crop.Plants && len(ids) > 0 { // the clock of a diary entry of no plant is that of all plants of the season
+			noted, err := st.any(ctx, "EXISTS (SELECT 1 FROM aside.diary WHERE plant_id IS NULL) OR EXISTS (SELECT 1 FROM aside.looked WHERE kind = ?)", string(crop.Diary))
+			if err != nil || noted {
+				return true, err
+			}
 		}
 		for part := range slices.Chunk(ids, chunk) {
 			if met, err := st.meets(ctx, t, part); err != nil || met {
@@ -167,7 +170,7 @@ func (st *staging) notes(ctx context.Context, since, now int64) (touched map[cro
 	return touched, missing == 0, rows.Err()
 }
 
-// meets tells whether records, of those that nothing refers to, touch what the import looked at or wrote.
+// meets tells whether records touch what the import looked at or wrote.
 func (st *staging) meets(ctx context.Context, t *table, ids []crop.ID) (bool, error) {
 	in := "IN (" + marks(len(ids)) + ")"
 	args := siteAndIDs(st.site, ids)
@@ -187,7 +190,15 @@ func (st *staging) meets(ctx context.Context, t *table, ids []crop.ID) (bool, er
 	if err != nil {
 		return true, err
 	}
-	for columns, values := range likenesses(records) {
+	shared := likenesses(records)
+	if len(referrers[t.kind]) > 0 {
+		edited := func(r row) bool { return r.base().Version > 1 }
+		if len(rows) < len(ids) || slices.ContainsFunc(rows, edited) {
+			return true, nil
+		}
+		shared = uniqueKeys(t, records)
+	}
+	for columns, values := range shared {
 		// What is kept aside has no index for this as a rule, and is gone through once.
 		n := strings.Count(columns, " ") + 1
 		list := strings.TrimSuffix(strings.Repeat("("+marks(n)+"),", len(values)/n), ",")
@@ -202,4 +213,15 @@ func (st *staging) meets(ctx context.Context, t *table, ids []crop.ID) (bool, er
 		}
 	}
 	return false, nil
+}
+
+// uniqueKeys gathers what no other record may share with records: the values, by the columns that they are of.
+func uniqueKeys(t *table, records []crop.Record) map[string][]any {
+	columns := strings.Join(t.unique, " ")
+	all := map[string][]any{}
+	for _, r := range records {
+		k := uniqueKey(r)
+		all[columns] = append(all[columns], k[:len(t.unique)]...)
+	}
+	return all
 }

@@ -119,6 +119,15 @@ func TestOvertaken(t *testing.T) {
 			p.TimeZone = "Asia/Tokyo"
 			mustApply(t, s, []crop.Change{{Record: &p}})
 		}},
+		{"another plant", 1, func(t *testing.T, s *Site, tr *trial, _, _ []*crop.Visit) {
+			p := *tr.plants[0]
+			p.ID, p.Label = s.NewID(), "another"
+			mustApply(t, s, []crop.Change{{Record: &p}})
+		}},
+		{"a season of the name of one that is added", 2, func(t *testing.T, s *Site, _ *trial, _, _ []*crop.Visit) {
+			mustApply(t, s, named(s, "summer"))
+		}},
+		{"another season", 1, func(t *testing.T, s *Site, _ *trial, _, _ []*crop.Visit) { mustApply(t, s, named(s, "autumn")) }},
 		{"more than is noted", 2, func(t *testing.T, s *Site, tr *trial, _, _ []*crop.Visit) {
 			var many []crop.Change
 			for i := range mostNoted + 1 {
@@ -162,6 +171,11 @@ func TestOvertaken(t *testing.T) {
 				}
 				if err := ses.Add(t.Context(), crop.Visits, []crop.Record{mine[0], mine[1]}); err != nil {
 					return err
+				}
+				if !strings.HasPrefix(c.name, "a season") || calls == 1 {
+					if err := ses.Apply(t.Context(), named(s, "summer")); err != nil {
+						return err
+					}
 				}
 				if calls == 1 {
 					c.meanwhile(t, other, tr, mine, stored)
@@ -213,7 +227,8 @@ func TestOvertakenEdit(t *testing.T) {
 // A session that is overtaken time and again has the lock in the end.
 func TestOvertakenAlways(t *testing.T) {
 	s, other := openBoth(t, 50*time.Millisecond)
-	mustApply(t, s, named(s, "spring"))
+	spring := crop.Season{ID: s.NewID(), Name: "spring"}
+	mustApply(t, s, []crop.Change{{Record: &spring}})
 	calls := 0
 	var refused error
 	err := s.Session(t.Context(), crop.ApplyOptions{}, func(ses *Session) error {
@@ -221,15 +236,16 @@ func TestOvertakenAlways(t *testing.T) {
 		if err := ses.Apply(t.Context(), named(s, "mine")); err != nil {
 			return err
 		}
-		_, refused = other.Apply(t.Context(), named(other, time.Duration(calls).String()), crop.ApplyOptions{})
+		spring.Name += "!"
+		_, refused = other.Apply(t.Context(), []crop.Change{{Record: &spring}}, crop.ApplyOptions{})
 		return nil
 	})
 	if err != nil || calls != freeTries+1 || crop.CodeOf(refused) != crop.Busy {
 		t.Errorf("%v after %d calls, the last time others got %v; want %d calls, and others busy", err, calls, refused, freeTries+1)
 	}
 	c, err := other.Catalogue(t.Context())
-	if err != nil || len(c.Seasons) != 2+freeTries {
-		t.Errorf("%d seasons, %v; want %d", len(c.Seasons), err, 2+freeTries)
+	if err != nil || len(c.Seasons) != 2 || c.Seasons[1].Name != "spring!!!" {
+		t.Errorf("seasons %+v, %v", c.Seasons, err)
 	}
 	wantForgotten(t, s)
 }
