@@ -84,8 +84,8 @@ const (
 
 // Check looks through a whole database over a connection that can't write, from one state of it, whatever is written
 // meanwhile: SQLite's own checks of its pages, indexes and foreign keys; the tables against those that the migrations make;
-// the digest of every version; every record's chain of versions from 1 to the current one; the rules of every record; the
-// change number; and through CheckOptions.Plant the ledgers. Memory doesn't grow with the records. It is an error only if
+// the digest of every version; every record's chain of versions from 1 to the current one; the rules of every record; how
+// many records there are; the change number; and through CheckOptions.Plant the ledgers. Memory doesn't grow with the records. It is an error only if
 // the database can't be read at all; what is wrong with it is in the answer.
 func Check(ctx context.Context, dsn string, o CheckOptions) (*Checked, error) {
 	path, err := file(dsn)
@@ -261,11 +261,13 @@ func (c *checker) sites() error {
 		if s.Digest != c.digests.site(s) {
 			c.add(Damage{What: "the site's id, its change number or its digest isn't what was stored", Mend: mendFile})
 		}
+		before := c.checked.Records()
 		for _, kind := range crop.Kinds() {
 			if err := c.unreadable("the table of "+tables[kind].many, c.records(s.ID, tables[kind])); err != nil {
 				return err
 			}
 		}
+		c.tally(s, int64(c.checked.Records()-before))
 		for _, step := range []struct {
 			what string
 			do   func(site int64) error
@@ -276,6 +278,17 @@ func (c *checker) sites() error {
 		}
 	}
 	return nil
+}
+
+// tally holds the records that are there against the site's count of them. One that was taken away by other means than this
+// program leaves no other trace, unless it had earlier versions or something refers to it.
+func (c *checker) tally(s *siteRow, there int64) {
+	switch missing := s.Records - there; {
+	case missing > 0:
+		c.add(Damage{What: fmt.Sprintf("%d records were stored and not deleted here, but %d are there: %d went some other way", s.Records, there, missing), Mend: mendFile})
+	case missing < 0:
+		c.add(Damage{What: fmt.Sprintf("%d records were stored and not deleted here, but %d are there: %d came some other way", s.Records, there, -missing), Mend: mendFile})
+	}
 }
 
 // changes holds the change number against the times of recording: it grows by one for each batch, and all that a batch

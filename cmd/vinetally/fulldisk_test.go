@@ -11,6 +11,7 @@ import (
 	"os"
 	"os/exec"
 	"path/filepath"
+	"slices"
 	"strings"
 	"sync/atomic"
 	"syscall"
@@ -116,6 +117,7 @@ func (d *disk) path(name string) string { return filepath.Join(d.dir, name) }
 func onFullDisk(t *testing.T) {
 	t.Run("serve", fullDiskServe)
 	t.Run("import", fullDiskImport)
+	t.Run("import aside", fullDiskAside)
 	t.Run("make", fullDiskMake)
 	t.Run("write files", fullDiskFiles)
 }
@@ -232,14 +234,41 @@ func fullDiskImport(t *testing.T) {
 	}
 }
 
+// fullDiskAside: an import that finds no room for what it keeps aside says where, and leaves the database as it was.
+func fullDiskAside(t *testing.T) {
+	d := newDisk(t, 8)
+	path := madeDatabase(t)
+	before := exported(t, "sqlite:"+path)
+	s := csvTrial{plants: 60, visits: 2000}
+	args := s.importArgs("sqlite:"+path, s.write(t))
+	t.Setenv("TMPDIR", d.dir)
+	for _, left := range []int64{0, 1 << 20} {
+		d.fill(left)
+		for _, args := range [][]string{args, append(slices.Clone(args), "--dry-run")} {
+			p := wantRefusedFull(t, args...)
+			if !strings.Contains(p.errs.String(), "the folder for temporary files (the environment variable TMPDIR names another)") {
+				t.Errorf("the refusal doesn't say where there is no room: %s", p.errs)
+			}
+		}
+		d.free()
+	}
+	t.Setenv("TMPDIR", t.TempDir())
+	if is := exported(t, "sqlite:"+path); is != before {
+		t.Error(firstDifference(is, before))
+	}
+	wantChecked(t, path)
+	wantFinished(t, args...)
+}
+
 // wantRefusedFull runs the program, which must end with status 1 and one line that says what to do about the disk.
-func wantRefusedFull(t *testing.T, args ...string) {
+func wantRefusedFull(t *testing.T, args ...string) *process {
 	t.Helper()
 	p := launch(t, args...)
 	status, text := p.wait(t), p.errs.String()
 	if status != exitRefused || strings.Count(text, "\n") != 1 || !strings.Contains(text, "disk full") || !strings.Contains(text, "free some space") {
 		t.Errorf("%s, on a full disk: status %d, %q, want %d and one line with the way to mend", p, status, text, exitRefused)
 	}
+	return p
 }
 
 // fullDiskMake: a database that there is no room for isn't made, and is once there is room.
