@@ -88,7 +88,7 @@ func (w *witness) consider(plant crop.ID, written []crop.Outcome, trial *crop.Tr
 	if at < 0 {
 		return
 	}
-	r, items := unitsOpen(all[at]), w.items[plant]
+	r, items := all[at].UnitsOpen(), w.items[plant]
 	told := slices.DeleteFunc(ledger.Of(r).Contradictions, func(x ledger.Contradiction) bool { return x.WithinAllowance })
 	if len(told) == 0 {
 		return
@@ -117,23 +117,6 @@ func knownBefore(x ledger.Contradiction, before []ledger.Contradiction) bool {
 		at := x.VisitID == y.VisitID || x.At.At.Equal(y.At.At)
 		return x.Code == y.Code && at && x.Stage == y.Stage && x.Fruits <= y.Fruits && !y.WithinAllowance
 	})
-}
-
-// unitsOpen is the records of a plant loaded without the others of its unit: what is of the unit may be of any of them.
-func unitsOpen(r crop.PlantRecords) crop.PlantRecords {
-	unit := func(p crop.Picking) bool { return p.PlantID == nil }
-	unitLoss := func(l crop.Loss) bool { return l.PlantID == nil }
-	if slices.ContainsFunc(r.Pickings, unit) {
-		all := r.Pickings
-		r.Pickings = slices.DeleteFunc(slices.Clone(all), unit)
-		r.UnitPickings = slices.DeleteFunc(slices.Clone(all), func(p crop.Picking) bool { return !unit(p) })
-	}
-	if slices.ContainsFunc(r.Losses, unitLoss) {
-		all := r.Losses
-		r.Losses = slices.DeleteFunc(slices.Clone(all), unitLoss)
-		r.UnitLosses = slices.DeleteFunc(slices.Clone(all), func(l crop.Loss) bool { return !unitLoss(l) })
-	}
-	return r
 }
 
 // withoutRecords is the records of a plant apart from some.

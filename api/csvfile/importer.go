@@ -86,6 +86,7 @@ type importer struct {
 	rows    []rowRef      // of each change; what was made because a row named it has that row
 	summary Summary
 	tallies map[int32]*FileSummary
+	taken   map[crop.ID]bool // plants in summary.Taken
 	kept    map[string]string
 	read    int64 // bytes of the sources read so far
 	total   int64 // of all, 0 if not known
@@ -99,6 +100,7 @@ func (im *importer) run() error {
 	im.registry = newRegistry(im.catalogue)
 	im.broken = map[string]bool{}
 	im.tallies = map[int32]*FileSummary{}
+	im.taken = map[crop.ID]bool{}
 	im.total = totalSize(im.sources)
 	im.seen = newSeen(im.total)
 	im.setUp()

@@ -2,6 +2,7 @@ package csvfile
 
 import (
 	"context"
+	"fmt"
 	"slices"
 	"strings"
 	"testing"
@@ -106,6 +107,50 @@ func TestDryRunStoresNothing(t *testing.T) {
 	}
 	if s.Changed() == 0 || !strings.Contains(s.String(), "dry run: nothing was stored") {
 		t.Errorf("got %q; want what would have been stored, and that it wasn't", s)
+	}
+}
+
+// A dry run lists what would take a stored record's place, up to a thousand rows.
+func TestDryRunListsReplacements(t *testing.T) {
+	m := newMemory()
+	var was, is strings.Builder
+	for _, b := range []*strings.Builder{&was, &is} {
+		b.WriteString("place,measured_at,air_c\n")
+	}
+	for i := range maxReplacements + 5 {
+		at := testNow.Add(-time.Duration(i) * time.Hour).Format(time.RFC3339)
+		fmt.Fprintf(&was, "bench,%s,20\n", at)
+		fmt.Fprintf(&is, "bench,%s,21\n", at)
+	}
+	scale := "scale,position,stage,ripe,description\ntwo,1,green,,%s\ntwo,2,red,yes,\n"
+	moves := "season,plant,place,moved_on\n2026,A1,%s,2026-03-01\n"
+	mustImport(t, m, files{"plants.csv": onePlant, "counts.csv": oneCount, "temperatures.csv": was.String(), "scales.csv": fmt.Sprintf(scale, "unripe"),
+		"moves.csv": fmt.Sprintf(moves, "bench")}, options())
+	before := m.dump()
+	o := options()
+	o.DryRun, o.Replace = true, true
+	s := mustImport(t, m, files{"counts.csv": "season,plant,counted_at,green,note\n2026,A1,2026-04-05T08:15,13,seen again\n", "temperatures.csv": is.String(),
+		"scales.csv": fmt.Sprintf(scale, "not ripe"), "moves.csv": fmt.Sprintf(moves, "window")}, o)
+	if m.dump() != before {
+		t.Error("a dry run stored something")
+	}
+	text := s.String()
+	for _, want := range []string{
+		"would replace scales.csv:2: description unripe → \"not ripe\"\nwould replace scales.csv:3: with the scale's other stages\n",
+		"would replace moves.csv:2: place bench → window\n",
+		"would replace counts.csv:2: green 12 → 13, note nothing → \"seen again\"\n",
+		"would replace temperatures.csv:2: air_c 20 → 21\n", "\nwould replace 9 more\n",
+	} {
+		if !strings.Contains(text, want) {
+			t.Errorf("the summary doesn't say %q, but\n%.1000s", want, text)
+		}
+	}
+	if n := strings.Count(text, "would replace "); n != maxReplacements+1 {
+		t.Errorf("%d lines of what would be replaced, want %d", n, maxReplacements+1)
+	}
+	o.DryRun = false
+	if s := mustImport(t, m, files{"scales.csv": fmt.Sprintf(scale, "not ripe")}, o); len(s.Replacements) > 0 || strings.Contains(s.String(), "would") {
+		t.Errorf("an import says what it would do: %s", s)
 	}
 }
 

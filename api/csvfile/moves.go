@@ -71,13 +71,15 @@ func (e *plantEntry) move(im *importer, c *cell, move crop.Move) {
 	case e.row.Moves[i].PlaceID == move.PlaceID:
 		tally.Unchanged++
 		return
-	case !im.opts.Replace:
-		was, is := im.registry.placeName(&e.row.Moves[i].PlaceID), im.registry.placeName(&move.PlaceID)
-		c.faultAt("place", "%s", refusal("move", "place "+shown(was)+" → "+shown(is)))
-		return
 	default:
+		was, is := im.registry.placeName(&e.row.Moves[i].PlaceID), im.registry.placeName(&move.PlaceID)
+		differences := "place " + shown(was) + " → " + shown(is)
+		if !im.opts.Replace {
+			c.faultAt("place", "%s", refusal("move", differences))
+			return
+		}
 		e.row.Moves[i] = move
-		tally.Replaced++
+		im.replaces(c.at, differences)
 	}
 	e.moved = true
 }

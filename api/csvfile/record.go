@@ -133,11 +133,24 @@ func settle[T any](im *importer, t *table[T], h *header, at rowRef, r, stored *T
 	case len(columns) == 0:
 		tally.Unchanged++
 	case im.opts.Replace:
-		tally.Replaced++
+		im.replaces(at, differences)
 		change()
 	default:
 		im.fault(at, strings.Join(columns, ", "), "%s", refusal(t.noun, differences))
 	}
+}
+
+// replaces counts a row that takes a stored record's place, and notes how it differs if it is only tried.
+func (im *importer) replaces(at rowRef, differences string) {
+	im.tallies[at.source].Replaced++
+	if !im.opts.DryRun {
+		return
+	}
+	if len(im.summary.Replacements) == maxReplacements {
+		im.summary.MoreReplacements++
+		return
+	}
+	im.summary.Replacements = append(im.summary.Replacements, Replacement{im.sources[at.source].Name, int(at.line), differences})
 }
 
 func refusal(noun, differences string) string {

@@ -102,6 +102,7 @@ func (im *importer) make(c *cell, r crop.Record, what string) bool {
 }
 
 func (im *importer) addChange(r crop.Record, at rowRef) {
+	im.took(r)
 	im.changes = append(im.changes, crop.Change{Record: r})
 	im.rows = append(im.rows, at)
 }

@@ -175,7 +175,13 @@ func (s *scaleRows) settle(im *importer, scale, stored *crop.Scale, rows []scale
 		im.fault(at, column, "%s", refusal("scale", differences))
 		return
 	default:
-		count(func(t *FileSummary) *int { return &t.Replaced })
+		for _, r := range rows {
+			what := differences
+			if r.at != at {
+				what = "with the scale's other stages"
+			}
+			im.replaces(r.at, what)
+		}
 	}
 	im.addChange(scale, rows[0].at)
 }

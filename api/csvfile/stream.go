@@ -219,6 +219,7 @@ func (s *stream[K, T, P]) change(im *importer, row *streamRow[K, T], stored P) {
 }
 
 func (s *stream[K, T, P]) add(im *importer, r P, at rowRef) {
+	im.took(r)
 	s.fresh, s.freshAt = append(s.fresh, r), append(s.freshAt, at)
 	im.tallies[at.source].Created++
 }

@@ -50,7 +50,10 @@ func (c *importCommand) Run(ctx context.Context, s streams) error {
 		return err
 	}
 	fmt.Fprint(s.out, summary)
-	return nil
+	if c.DryRun {
+		return nil
+	}
+	return warnOfPickings(ctx, db.Site(), summary.Taken, s.err)
 }
 
 // sources finds the files; clean removes what was copied of standard input.

@@ -73,6 +73,25 @@ func TestImportAs(t *testing.T) {
 	}
 }
 
+// A picking of more than ever stood is stored, and told; importing it again isn't.
+func TestImportWarnsOfPickings(t *testing.T) {
+	dir := folder(t, map[string]string{"plants.csv": fewPlants + "2026,bench,Amberlin,A2,2026-02-01\n",
+		"counts.csv": "season,plant,counted_at,green,breaker,turning,red\n2026,A1,2026-05-05T08:15Z,3,0,0,2\n2026,A1,2026-05-06T08:15Z,3,0,0,0\n" +
+			"2026,A2,2026-05-05T08:15Z,3,0,0,2\n2026,A2,2026-05-06T08:15Z,3,0,0,0\n",
+		"pickings.csv": "season,plant,picked_at,stage,fruits\n2026,A1,2026-05-05T08:15Z,red,40\n2026,A2,2026-05-05T08:15Z,red,2\n"})
+	db := scratch(t)
+	status, out, errs := runWithInput(t, "", "import", "--db", db, dir)
+	if status != 0 || !strings.HasSuffix(out, "cultivar \"Amberlin\"\n") {
+		t.Fatalf("got status %d, %q", status, out)
+	}
+	if !strings.HasPrefix(errs, "vinetally: stored, but see plant A1: On 5 May 2026, 40 red fruit were picked") || strings.Count(errs, "\n") != 1 {
+		t.Errorf("the warnings are %q, want one, of A1", errs)
+	}
+	if status, _, errs := runWithInput(t, "", "import", "--db", db, dir); status != 0 || errs != "" {
+		t.Errorf("imported again: status %d, %q", status, errs)
+	}
+}
+
 func TestProgressLines(t *testing.T) {
 	for _, c := range []struct {
 		name          string
