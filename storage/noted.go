@@ -26,7 +26,7 @@ const (
 // manyRecords stands in the notes for more records of a kind than are noted.
 var manyRecords crop.ID
 
-// note notes what the batch changed.
+// note notes what the batch changed. It also forgets imports that were killed, once their time is over.
 func (b *batch) note() error {
 	ids := map[crop.Kind][]crop.ID{}
 	for _, e := range b.order {
@@ -42,7 +42,7 @@ func (b *batch) note() error {
 			return err
 		}
 	}
-	return nil
+	return forget(b.ctx, b.q, b.site, manyRecords, b.now)
 }
 
 func noteKind(ctx context.Context, q gorm.ConnPool, site, change int64, kind crop.Kind, ids []crop.ID) error {

@@ -427,6 +427,29 @@ func objects(t *testing.T, db *DB) (all []string) {
 	return all
 }
 
+// An import that was killed is forgotten by the first change after its time.
+func TestKilledImportIsForgotten(t *testing.T) {
+	now := testNow
+	db, err := Open(t.Context(), filepath.Join(t.TempDir(), "trial.db"), Options{Now: func() time.Time { return now }})
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer db.Close()
+	s := db.Site()
+	if _, err := s.register(t.Context()); err != nil {
+		t.Fatal(err)
+	}
+	mustApply(t, s, named(s, "spring"))
+	var noted int
+	if err := db.pools[0].QueryRow("SELECT count(*) FROM noted").Scan(&noted); err != nil || noted != 1 {
+		t.Errorf("%d notes, %v; want 1", noted, err)
+	}
+	now = now.Add(importLease + time.Minute)
+	mustApply(t, s, named(s, "summer"))
+	wantForgotten(t, s)
+	wantSoundSite(t, s)
+}
+
 // What is kept aside has no name, and nothing is beside the database but its log.
 func TestAsideHasNoName(t *testing.T) {
 	dir := t.TempDir()
