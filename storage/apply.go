@@ -63,18 +63,7 @@ func (s *Site) Apply(ctx context.Context, changes []crop.Change, o crop.ApplyOpt
 // errDryRun undoes a transaction that was only tried.
 var errDryRun = errors.New("dry run")
 
-// unchangedSince refuses a batch that was made for another state of the site.
-func (s *Site) unchangedSince(ctx context.Context, tx *gorm.DB, want *int64) error {
-	if want == nil {
-		return nil
-	}
-	change, err := s.change(ctx, tx)
-	if err == nil && change != *want {
-		return changedSince(change, *want)
-	}
-	return err
-}
-
+// changedSince refuses what was made for another state of the site.
 func changedSince(change, want int64) error {
 	return crop.Errorf(crop.Stale, "the records have changed since (change %d, not %d); read them again", change, want)
 }
