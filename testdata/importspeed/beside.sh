@@ -3,16 +3,7 @@
 # how long the slowest took, and how many were refused. Usage: beside.sh [rows] [folder for the files]; wants curl, awk
 # and Go, or VINETALLY=program.
 set -eu
-rows=${1:-1000000}
-here=$(cd "$(dirname "$0")" && pwd)
-dir=${2:-$(mktemp -d)}
-mkdir -p "$dir"
-program=${VINETALLY:-}
-if [ -z "$program" ]; then
-    program=$dir/vinetally
-    (cd "$here/../.." && go build -o "$program" ./cmd/vinetally)
-fi
-awk -v rows="$rows" -v dir="$dir" -f "$here/rows.awk"
+. "$(dirname "$0")/files.sh"
 db=$dir/beside.db
 rm -f "$db" "$db-wal" "$db-shm" "$dir/posts"
 "$program" import --db "sqlite:$db" "$dir/plants.csv" >/dev/null

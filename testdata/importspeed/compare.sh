@@ -9,16 +9,7 @@
 #
 # All three write ahead (WAL), bring the one transaction to the disk with synchronous=FULL and have the same page cache.
 set -eu
-rows=${1:-1000000}
-here=$(cd "$(dirname "$0")" && pwd)
-dir=${2:-$(mktemp -d)}
-mkdir -p "$dir"
-program=${VINETALLY:-}
-if [ -z "$program" ]; then
-    program=$dir/vinetally
-    (cd "$here/../.." && go build -o "$program" ./cmd/vinetally)
-fi
-awk -v rows="$rows" -v dir="$dir" -f "$here/rows.awk"
+. "$(dirname "$0")/files.sh"
 cache=-49152
 
 measure() { # name, database, command…
