@@ -18,12 +18,11 @@ func wantsPage(r *http.Request) bool {
 
 func writeProblemPage(w http.ResponseWriter, p *problem) {
 	text := strings.ToUpper(p.Detail[:1]) + p.Detail[1:] + "."
-	page := charts.Page{
-		Title:  p.Title,
-		Answer: []charts.Statement{{Text: text, Severity: charts.Look}},
-	}
+	page := charts.Page{Title: p.Title, Subtitle: text}
 	if p.Status != http.StatusMisdirectedRequest { // where every link is refused
-		page.Nav = []charts.Link{{Text: "All seasons", Href: "/"}}
+		page.Sections = []charts.Section{{Heading: "Where to go from here", Links: []charts.Link{
+			{Text: "All seasons", Href: "/", Detail: "each with its report, which leads to those of its plants"},
+			{Text: "The documentation", Href: "/docs", Detail: "every address of this server, and what each refusal means"}}}}
 	}
 	if p.Reference != "" {
 		page.Footer = "Reference for the server's log: " + p.Reference

@@ -113,7 +113,7 @@ func plantWeekSection(r *report.OnePlant) Section {
 		s.Empty = "Nothing has been picked from this plant yet."
 		return s
 	}
-	t := &Table{Caption: "What was picked in each week, from Monday; weeks without a picking are left out", Columns: []Column{{Name: "Week of"},
+	t := &Table{Caption: "Picked in each week", Columns: []Column{{Name: "Week of"},
 		{Name: "Picked", Unit: "fruit", Numeric: true}, {Name: "Marketable", Unit: "fruit", Numeric: true}, {Name: "Cull", Unit: "fruit", Numeric: true},
 		{Name: "Mass", Unit: "g", Numeric: true}}}
 	estimated := false
@@ -122,6 +122,7 @@ func plantWeekSection(r *report.OnePlant) Section {
 		estimated = estimated || w.Grams.Estimated > 0
 	}
 	s.Table = t
+	s.Sentence = "What was picked in each week, from Monday; weeks without a picking are left out."
 	if estimated {
 		s.Notes = []string{"“≈” marks a mass of which a part is estimated from the mean fruit mass of the same cultivar and stage; a " + levelText + " interval of it stands in brackets where one can be given."}
 	}

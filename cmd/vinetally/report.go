@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"path/filepath"
+	"runtime/debug"
 	"strconv"
 	"strings"
 	"time"
@@ -37,6 +38,8 @@ func (c *reportCommand) Run(ctx context.Context, s streams) error {
 	if format == "csv" && c.Out == "-" {
 		return errors.New("tables are written as files: name a folder with -o")
 	}
+	// As in an import, collecting garbage sooner costs little and saves a fifth of the memory.
+	defer debug.SetGCPercent(debug.SetGCPercent(40))
 	db, err := c.open(ctx)
 	if err != nil {
 		return err
