@@ -1,0 +1,40 @@
+package forecast
+
+import (
+	"cmp"
+	"math"
+	"slices"
+	"time"
+
+	"vinetally/analytics/crop"
+	"vinetally/analytics/ripening"
+)
+
+// CountNext is a plant whose count would tell the forecast most.
+type CountNext struct {
+	PlantID   crop.ID
+	Plant     string
+	LastCount time.Time
+	Days      int // ahead
+	// Now and Counted are the standard deviations of the fruit newly ripe by then, without a count and with one.
+	Now, Counted float64
+}
+
+// countNext lists plants by how much a count would sharpen the season's forecast: by the variance that it takes away, which adds up over
+// plants. Plants whose count would take away less than a twentieth of a fruit, squared, aren't worth one.
+func countNext(plants []Plant, outlooks []*ripening.Outlook) []CountNext {
+	const worth = 0.05
+	var all []CountNext
+	for i, o := range outlooks {
+		if o.Count.Before-o.Count.After < worth {
+			continue
+		}
+		all = append(all, CountNext{
+			PlantID: plants[i].ID, Plant: plants[i].Label, LastCount: plants[i].LastCount,
+			Days: o.Count.Days, Now: math.Sqrt(o.Count.Before), Counted: math.Sqrt(o.Count.After),
+		})
+	}
+	gain := func(c CountNext) float64 { return c.Now*c.Now - c.Counted*c.Counted }
+	slices.SortStableFunc(all, func(a, b CountNext) int { return cmp.Compare(gain(b), gain(a)) })
+	return all
+}

@@ -1,0 +1,170 @@
+package forecast
+
+import (
+	"time"
+
+	"vinetally/analytics/countdist"
+	"vinetally/analytics/crop"
+	"vinetally/analytics/ripening"
+)
+
+// MostDays is how far ahead a forecast goes, DefaultDays how far if nothing is said.
+const (
+	MostDays    = 28
+	DefaultDays = 14
+)
+
+// Level is that of the intervals.
+const Level = 0.9
+
+// Options are what the user may say.
+type Options struct {
+	Days int // 1 … MostDays
+	// AirC is the mean temperature that the user expects, °C; nil takes it from the places' recent days.
+	AirC *float64
+	// HoldDays is the hold time in calendar days; 0 is each cultivar's own.
+	HoldDays float64
+	Pick     PickOptions
+	// FruitG is the mean mass of a ripe fruit of a cultivar, with its standard error; those without aren't weighed.
+	FruitG map[crop.ID]Mass
+}
+
+// Mass is a mean fruit mass, g.
+type Mass struct{ MeanG, StandardError float64 }
+
+// Forecast is a season's.
+type Forecast struct {
+	AsOf      time.Time
+	Days      int
+	Thermal   bool // standard days; else calendar days
+	Cultivars []Cultivar
+	Plants    []Plant // those on which fruit may still ripen, in the trial's order
+	Season    []Day
+	PastRipe  *PastRipe // of the season
+	Plan      Plan
+	CountNext []CountNext
+	RestsOn   RestsOn
+	Warnings  []string
+}
+
+// RestsOn is what a forecast was made from.
+type RestsOn struct{ Plants, Visits, Fruits, WeatherDays int }
+
+// Day is the forecast up to the end of one day ahead: Days times 24 hours from AsOf.
+type Day struct {
+	Days         int
+	Mean         float64
+	Distribution countdist.Distribution // of fruit newly ripe since AsOf
+}
+
+// Cultivar is one cultivar's part.
+type Cultivar struct {
+	ID         crop.ID
+	Name       string
+	Residence  []ripening.Residence
+	Observing  ripening.Observing
+	NewlyRipe  []Day
+	RestsOn    RestsOn
+	Earlier    int // seasons that sharpened what was taken for granted
+	FromTables bool
+	Warnings   []string
+}
+
+// Plant is one plant's part.
+type Plant struct {
+	ID         crop.ID
+	Label      string
+	CultivarID crop.ID
+	Cultivar   string
+	NewlyRipe  []Day
+	Standing   []ripening.Number // by stage, up to the ripe one, expected now
+	PastRipe   PastRipe
+	ToCome     ToCome
+	Effect     ripening.Interval
+	LastCount  time.Time
+	Warnings   []string
+}
+
+// Of makes the forecast.
+func Of(m *ripening.Model, o Options) *Forecast {
+	f := &Forecast{AsOf: m.AsOf, Days: o.Days, Thermal: m.Clocks.Thermal()}
+	weather := weathers(m, o)
+	outlooks := m.Outlooks(func(p *ripening.Plant) *ripening.Weather { return weather.of(p) }, func(p *ripening.Plant) float64 { return o.hold(p) })
+	var standing []*ripening.Outlook
+	for _, x := range outlooks {
+		if x != nil {
+			standing = append(standing, x)
+			f.Plants = append(f.Plants, plant(x, o, m.AsOf))
+		}
+	}
+	for _, v := range m.Cultivars {
+		f.Cultivars = append(f.Cultivars, cultivar(v, of(standing, v), o))
+	}
+	f.Season = together(standing, o.Days)
+	f.RestsOn = rests(m, standing, weather)
+	f.PastRipe = pastRipeOf(f.Plants)
+	f.Plan = plan(m, standing, o)
+	f.CountNext = countNext(f.Plants, standing)
+	f.Warnings = warnings(m, f, o, weather)
+	return f
+}
+
+func (o *Options) hold(p *ripening.Plant) float64 {
+	switch {
+	case o.HoldDays > 0:
+		return o.HoldDays
+	case p.Records.Cultivar != nil:
+		return p.Records.Cultivar.Hold()
+	}
+	return crop.DefaultHoldDays
+}
+
+func of(all []*ripening.Outlook, v *ripening.Cultivar) []*ripening.Outlook {
+	var some []*ripening.Outlook
+	for _, o := range all {
+		if o.Plant.Cultivar == v {
+			some = append(some, o)
+		}
+	}
+	return some
+}
+
+// together is the forecast of some plants' fruit in one number. Given the weather the plants' chances are their own; the weather and
+// what isn't known of a cultivar they share.
+func together(outlooks []*ripening.Outlook, days int) []Day {
+	all := make([]Day, days)
+	unsure := ripening.Uncertainty(outlooks)
+	for d := range days {
+		all[d] = Day{Days: d + 1, Distribution: countdist.Exactly(0)}
+		if len(outlooks) == 0 {
+			continue
+		}
+		weights, parts := make([]float64, 0, 3), make([]countdist.Distribution, 0, 3)
+		for w := range outlooks[0].Weathers {
+			mean, variance := 0.0, unsure[d]
+			for _, o := range outlooks {
+				mean += o.Weathers[w].Mean[d]
+				variance += o.Weathers[w].Variance[d]
+			}
+			weights = append(weights, outlooks[0].Weathers[w].Weight)
+			parts = append(parts, countdist.Matched(max(mean, leastMean), variance))
+		}
+		all[d].Distribution = countdist.Mixture(weights, parts...)
+		all[d].Mean = all[d].Distribution.Mean()
+	}
+	return all
+}
+
+// leastMean is the fewest fruit that are expected of any plant: nothing is impossible.
+const leastMean = 0.005
+
+func rests(m *ripening.Model, standing []*ripening.Outlook, w *weatherBook) RestsOn {
+	r := RestsOn{Plants: len(standing), WeatherDays: w.fewest}
+	for _, p := range m.Plants {
+		r.Visits += p.Visits
+		if p.Visits > 0 {
+			r.Fruits += p.Book.Totals.SetAtLeast
+		}
+	}
+	return r
+}

@@ -1,0 +1,43 @@
+package forecast
+
+import (
+	"time"
+
+	"vinetally/analytics/ripening"
+)
+
+func plant(x *ripening.Outlook, o Options, asOf time.Time) Plant {
+	p := Plant{
+		ID: x.Plant.ID, Label: x.Plant.Label, CultivarID: x.Plant.Cultivar.ID, Cultivar: x.Plant.Cultivar.Name,
+		NewlyRipe: together([]*ripening.Outlook{x}, o.Days), Standing: x.Standing, Effect: x.Plant.Effect(Level),
+	}
+	visits := x.Plant.Book.Visits
+	p.LastCount = visits[len(visits)-1].CountedAt.At
+	p.PastRipe = pastRipe(x, o.hold(x.Plant))
+	p.ToCome = toCome(x, asOf)
+	p.Warnings = plantWarnings(x, asOf)
+	return p
+}
+
+func cultivar(v *ripening.Cultivar, outlooks []*ripening.Outlook, o Options) Cultivar {
+	c := Cultivar{
+		ID: v.ID, Name: v.Name, Residence: v.Residences(Level), Observing: v.Observing(Level),
+		NewlyRipe: together(outlooks, o.Days), Earlier: v.Earlier,
+	}
+	for _, p := range v.Plants {
+		c.RestsOn.Plants++
+		c.RestsOn.Visits += p.Visits
+		c.RestsOn.Fruits += p.Book.Totals.SetAtLeast
+	}
+	c.FromTables = v.Earlier == 0
+	for _, r := range c.Residence {
+		if r.Told > toldEnough {
+			c.FromTables = false
+		}
+	}
+	c.Warnings = cultivarWarnings(v, &c)
+	return c
+}
+
+// toldEnough is the part of a prior interval's width that records take away before they are said to have told anything.
+const toldEnough = 0.1

@@ -1,0 +1,130 @@
+package forecast_test
+
+import (
+	"fmt"
+	"os"
+	"strconv"
+	"strings"
+	"testing"
+	"time"
+
+	"vinetally/analytics/crop"
+	"vinetally/analytics/forecast"
+	"vinetally/analytics/ledger"
+	"vinetally/analytics/ripening"
+	"vinetally/analytics/simulate"
+	"vinetally/analytics/simulate/scoring"
+)
+
+func modelOf(cut *crop.Trial, asOf time.Time) *ripening.Model {
+	records := cut.ByPlant()
+	books := make([]ledger.Book, len(records))
+	for i := range records {
+		books[i] = ledger.Of(records[i])
+	}
+	return ripening.Of(cut, records, books, asOf, nil)
+}
+
+// forecaster is the product's forecast in the form that is scored.
+func forecaster(_ *simulate.World, cut *crop.Trial, asOf time.Time, days []int) [][]scoring.Distribution {
+	f := forecast.Of(modelOf(cut, asOf), forecast.Options{Days: days[len(days)-1]})
+	byID := map[crop.ID]*forecast.Plant{}
+	for i := range f.Plants {
+		byID[f.Plants[i].ID] = &f.Plants[i]
+	}
+	all := make([][]scoring.Distribution, len(cut.Plants))
+	for i := range cut.Plants {
+		for _, n := range days {
+			d := scoring.Distribution{1}
+			if p := byID[cut.Plants[i].ID]; p != nil {
+				x := p.NewlyRipe[n-1].Distribution
+				d = make(scoring.Distribution, x.Offset+len(x.P))
+				copy(d[x.Offset:], x.P)
+			}
+			all[i] = append(all[i], d)
+		}
+	}
+	return all
+}
+
+// trials are what is scored: two conducts of one seed, or every conduct with as many seeds as the environment variable
+// VINETALLY_SCORE_SEEDS says.
+func trials(t *testing.T) (conducts []simulate.Conduct, seeds int) {
+	t.Helper()
+	s := os.Getenv("VINETALLY_SCORE_SEEDS")
+	if s == "" {
+		return simulate.Conducts()[:2], 1
+	}
+	n, err := strconv.Atoi(s)
+	if err != nil || n < 1 {
+		t.Fatalf("VINETALLY_SCORE_SEEDS is %q, want a number of seeds", s)
+	}
+	return simulate.Conducts(), n
+}
+
+type tally struct{ loss, bound, naive, n, in80, in90, bound80, bias, truth float64 }
+
+func (s *tally) add(x, bound, naive scoring.Case) {
+	s.loss, s.bound, s.naive, s.n = s.loss+x.Loss, s.bound+bound.Loss, s.naive+naive.Loss, s.n+1
+	s.bias, s.truth = s.bias+x.Mean-float64(x.Truth), s.truth+float64(x.Truth)
+	if x.Inside80 {
+		s.in80++
+	}
+	if x.Inside90 {
+		s.in90++
+	}
+	if bound.Inside80 {
+		s.bound80++
+	}
+}
+
+type tallies map[int]*tally
+
+func newTallies() tallies { return tallies{3: {}, 7: {}, 14: {}} }
+
+func (t tallies) row(name string) string {
+	var b strings.Builder
+	fmt.Fprintf(&b, "%-18s", name)
+	each := func(title string, of func(*tally) string) {
+		fmt.Fprintf(&b, " | %s", title)
+		for _, h := range scoring.Horizons {
+			b.WriteString(" " + of(t[h]))
+		}
+	}
+	each("of the bound's loss", func(x *tally) string { return fmt.Sprintf("%.2f", x.loss/x.bound) })
+	each("of the naive", func(x *tally) string { return fmt.Sprintf("%.2f", x.loss/x.naive) })
+	each("80 %% hold", func(x *tally) string { return fmt.Sprintf("%.0f", 100*x.in80/x.n) })
+	each("90 %% hold", func(x *tally) string { return fmt.Sprintf("%.0f", 100*x.in90/x.n) })
+	each("bound's 80 %% hold", func(x *tally) string { return fmt.Sprintf("%.0f", 100*x.bound80/x.n) })
+	fmt.Fprintf(&b, " | at 14 days %+.2f of %.1f", t[14].bias/t[14].n, t[14].truth/t[14].n)
+	return b.String()
+}
+
+// TestScores judges the forecast as package scoring does, beside one that knows everything but chance and one that knows no ripening.
+func TestScores(t *testing.T) {
+	conducts, seeds := trials(t)
+	total, tenths := newTallies(), map[int]*[10]float64{3: {}, 7: {}, 14: {}}
+	for _, c := range conducts {
+		by := newTallies()
+		for seed := range seeds {
+			w := simulate.New(c, uint64(seed+1))
+			bound, naive := scoring.Run(scoring.Bound, w, uint64(seed)), scoring.Run(scoring.Naive, w, uint64(seed))
+			for i, x := range scoring.Run(forecaster, w, uint64(seed)) {
+				by[x.Ahead].add(x, bound[i], naive[i])
+				total[x.Ahead].add(x, bound[i], naive[i])
+				tenths[x.Ahead][min(9, int(x.PIT*10))]++
+			}
+		}
+		t.Log(by.row(c.Name))
+	}
+	t.Log(total.row("all"))
+	for _, h := range scoring.Horizons {
+		for k := range tenths[h] {
+			tenths[h][k] *= 100 / total[h].n
+		}
+		t.Logf("%2d days: of the randomised PIT each tenth holds %.1f %%", h, *tenths[h])
+		if x := total[h]; x.loss > 0.6*x.naive {
+			t.Errorf("%d days: loss %.3f, of the naive forecast %.3f", h, x.loss/x.n, x.naive/x.n)
+		}
+	}
+}

@@ -1,0 +1,130 @@
+package forecast
+
+import (
+	"fmt"
+	"strings"
+	"time"
+
+	"vinetally/analytics/crop"
+	"vinetally/analytics/ripening"
+)
+
+// Simulated is the sentence that goes with every forecast.
+const Simulated = "The intervals are calibrated on simulated trials; ripe by forecast doesn't mean safe to eat: look first, and discard mouldy, leaking or fallen fruit."
+
+const (
+	longWithoutCount = 7 // days after which a forecast says how old its last count is
+	mostSurprises    = 3
+)
+
+func warnings(m *ripening.Model, f *Forecast, o Options, w *weatherBook) []string {
+	words := []string{Simulated}
+	switch {
+	case len(f.Plants) == 0:
+		return []string{"There is nothing to forecast: no plant that still stands has been counted. One count of a plant by stage is enough to begin."}
+	case o.AirC != nil:
+		words = append(words, fmt.Sprintf("It is taken to stay at %g °C, as you said, give or take 1 °C.", *o.AirC))
+	case !f.Thermal:
+		words = append(words, "No temperatures are recorded, so every day counts as one at 20 °C. If it is warmer, fruit ripens sooner: record the temperature, or say how warm it will be.")
+	case w.fewest == 0:
+		words = append(words, "Of some plants' place there are fewer than 5 days of recent temperatures, so there every day counts as one at 20 °C.")
+	default:
+		words = append(words, fmt.Sprintf("The days ahead are taken to be as warm as the last %d days at the plants' place, with the spread of those days.", w.fewest))
+	}
+	var tables []string
+	for _, c := range f.Cultivars {
+		if c.FromTables {
+			tables = append(tables, c.Name)
+		}
+	}
+	if len(tables) > 0 {
+		words = append(words, "For "+list(tables)+" the times are published ones, not yet your plants': too little has ripened to tell.")
+	}
+	for i, s := range m.Surprises() {
+		if i == mostSurprises {
+			words = append(words, "More counts than these disagree with the model.")
+			break
+		}
+		words = append(words, surprising(&s))
+	}
+	return words
+}
+
+func surprising(s *ripening.Surprise) string {
+	stage := s.Stage + " fruit"
+	if s.Stage == "" {
+		stage = "fruit in all"
+	}
+	return fmt.Sprintf("%s, %s: %.0f %s counted where about %.0f were expected. If the count is wrong, mend it; it weighs less in the forecast.",
+		s.Plant.Label, s.At.Words(), s.Seen, stage, s.Expected)
+}
+
+func list(names []string) string {
+	if len(names) == 1 {
+		return names[0]
+	}
+	return strings.Join(names[:len(names)-1], ", ") + " and " + names[len(names)-1]
+}
+
+func plantWarnings(x *ripening.Outlook, asOf time.Time) []string {
+	var words []string
+	visits := x.Plant.Book.Visits
+	last := visits[len(visits)-1].CountedAt
+	if days := int(asOf.Sub(last.At).Hours() / 24); days >= longWithoutCount {
+		words = append(words, fmt.Sprintf("The last count is %d days old; a new one would make the forecast surer.", days))
+	}
+	if len(visits) == 1 {
+		words = append(words, "It rests on one count.")
+	}
+	return words
+}
+
+func cultivarWarnings(v *ripening.Cultivar, c *Cultivar) []string {
+	var words []string
+	if c.FromTables {
+		words = append(words, "These are published times, not yet those of your plants.")
+	}
+	if n := len(v.Plants); n < 4 && !c.FromTables {
+		plants := "1 plant"
+		if n > 1 {
+			plants = fmt.Sprintf("%d plants", n)
+		}
+		words = append(words, fmt.Sprintf("They rest on %s, so they say more about these than about the cultivar.", plants))
+	}
+	if v.Earlier > 0 {
+		seasons := "an earlier season"
+		if v.Earlier > 1 {
+			seasons = fmt.Sprintf("%d earlier seasons", v.Earlier)
+		}
+		words = append(words, "What "+seasons+" told is taken into account.")
+	}
+	if !v.Converged() {
+		words = append(words, "The search for the times ended early; they may be less exact than their intervals say.")
+	}
+	return words
+}
+
+// Blocked is, for plants that were treated, the first day on which they may be picked again: from diary entries, those of the whole season
+// holding for every plant.
+func Blocked(diary []crop.DiaryEntry, plants []crop.Plant) map[crop.ID]crop.Date {
+	until := map[crop.ID]crop.Date{}
+	later := func(id crop.ID, day crop.Date) {
+		if known, ok := until[id]; !ok || day.After(known) {
+			until[id] = day
+		}
+	}
+	for i := range diary {
+		d := &diary[i]
+		if d.PickNotBefore == nil {
+			continue
+		}
+		if d.PlantID != nil {
+			later(*d.PlantID, *d.PickNotBefore)
+			continue
+		}
+		for j := range plants {
+			later(plants[j].ID, *d.PickNotBefore)
+		}
+	}
+	return until
+}

@@ -1,0 +1,116 @@
+package ripening
+
+import (
+	"math"
+	"time"
+
+	"vinetally/analytics/crop"
+	"vinetally/analytics/thermal"
+)
+
+// advance is what the clocks count in a stretch of time. Each rate may be raised to a power 1+κ to fit a cultivar; the slopes are the
+// counts' derivatives with respect to κ at 0, Σ r·ln r, so that a count is taken as count + κ·slope.
+type advance struct {
+	growing, growingSlope     float64 // standard days of growing
+	colouring, colouringSlope float64 // of colouring
+	days                      float64 // of 24 hours
+}
+
+func (a advance) scaled(by float64) advance {
+	return advance{a.growing * by, a.growingSlope * by, a.colouring * by, a.colouringSlope * by, a.days * by}
+}
+
+// grown and coloured are the counts at a plant's exponents.
+func (a advance) grown(c *chain) float64 { return math.Max(0, a.growing+c.growing*a.growingSlope) }
+func (a advance) coloured(c *chain) float64 {
+	return math.Max(0, a.colouring+c.colouring*a.colouringSlope)
+}
+
+// Clocks are the thermal clocks of a trial's places. A place without readings counts calendar days.
+type Clocks struct {
+	places map[crop.ID]*placeClocks
+	names  crop.PlaceRefs
+}
+
+type placeClocks struct {
+	growing, growingSlope, colouring, colouringSlope *thermal.Clock
+}
+
+// NewClocks makes the clocks of every place with readings.
+func NewClocks(readings []crop.Temperature, names crop.PlaceRefs) *Clocks {
+	byPlace := map[crop.ID][]thermal.Reading{}
+	for _, r := range readings {
+		if r.AirC != nil {
+			byPlace[r.PlaceID] = append(byPlace[r.PlaceID], thermal.Reading{At: r.MeasuredAt, AirC: *r.AirC})
+		}
+	}
+	k := &Clocks{places: map[crop.ID]*placeClocks{}, names: names}
+	growing, colouring := thermal.Growing(), thermal.Colouring()
+	for place, all := range byPlace {
+		c := &placeClocks{
+			growing: thermal.NewClock(growing.At, all), growingSlope: thermal.NewClock(slope(growing), all),
+			colouring: thermal.NewClock(colouring.At, all), colouringSlope: thermal.NewClock(slope(colouring), all),
+		}
+		if !c.growing.Calendar() {
+			k.places[place] = c
+		}
+	}
+	return k
+}
+
+// slope is the derivative of rate^(1+κ) with respect to κ at 0.
+func slope(r *thermal.Rate) thermal.Speed {
+	return func(airC float64) (float64, float64) {
+		rate, _ := r.At(airC)
+		if rate <= 0 {
+			return 0, 0
+		}
+		return rate * math.Log(rate), 0
+	}
+}
+
+// Thermal tells whether any place has readings.
+func (k *Clocks) Thermal() bool { return len(k.places) > 0 }
+
+// between is what a plant's clocks count from one instant to another, each place's while it stood there.
+func (k *Clocks) between(p *crop.Plant, from, to time.Time) advance {
+	var sum advance
+	at := func(place crop.ID, a, b time.Time) {
+		if !a.Before(b) {
+			return
+		}
+		sum.days += b.Sub(a).Hours() / 24
+		c := k.places[place]
+		if c == nil {
+			days := b.Sub(a).Hours() / 24
+			sum.growing, sum.colouring = sum.growing+days, sum.colouring+days
+			return
+		}
+		sum.growing += c.growing.Between(a, b).Count
+		sum.growingSlope += c.growingSlope.Between(a, b).Count
+		sum.colouring += c.colouring.Between(a, b).Count
+		sum.colouringSlope += c.colouringSlope.Between(a, b).Count
+	}
+	place, start := p.PlaceID, from
+	for _, m := range p.Moves {
+		moved := m.On.Start(k.location(m.PlaceID))
+		if moved.After(start) {
+			end := moved
+			if end.After(to) {
+				end = to
+			}
+			at(place, start, end)
+			start = end
+		}
+		place = m.PlaceID
+	}
+	at(place, start, to)
+	return sum
+}
+
+func (k *Clocks) location(place crop.ID) *time.Location {
+	if p, ok := k.names.Place(place); ok {
+		return p.Location()
+	}
+	return time.UTC
+}

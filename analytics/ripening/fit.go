@@ -1,0 +1,229 @@
+package ripening
+
+import (
+	"math"
+
+	"gonum.org/v1/gonum/mat"
+)
+
+// fit is what the records of a cultivar's plants say of its ripening: the mode of the posterior, and how sure it is.
+type fit struct {
+	layout  layout
+	prior   Prior
+	theta   []float64
+	effects []float64 // by plant: log of its residence times over the cultivar's
+	tables  []*survival
+
+	covariance *mat.SymDense // of theta
+	// Given theta, the effect of a plant is normal about effect − slope·(theta − mode) with a variance.
+	slope    [][]float64
+	variance []float64
+
+	iterations int
+	numbers    int // that were counted
+	converged  bool
+	early      []float64 // hazard a day at which fruit of each unripe stage is picked
+	surprises  []surprise
+}
+
+const (
+	mostIterations = 8
+	// nearEnough ends the search: no parameter moves by more of its posterior standard deviations.
+	nearEnough = 0.1
+	// difference is the step of the numerical derivatives with respect to each parameter.
+	difference = 0.02
+	// boldest is the longest step, in prior standard deviations.
+	boldest = 1.5
+	// mostTogether is how many plants of a cultivar its parameters are fitted from. More add little; their own effects follow after.
+	mostTogether = 48
+)
+
+// fitPlants finds the mode of the posterior of a cultivar's parameters and its plants' effects by Fisher scoring. An iteration runs each
+// plant's filter once with its covariances and, for the derivatives of the innovations, once more for each parameter with the gains
+// held: derivatives of the gains are left out, whose products with the innovations have mean zero at the truth.
+func fitPlants(unripe int, prior Prior, histories []*History) *fit {
+	l := layout{unripe}
+	f := &fit{layout: l, prior: prior, theta: append([]float64(nil), prior.Mean...), effects: make([]float64, len(histories))}
+	f.slope, f.variance = make([][]float64, len(histories)), make([]float64, len(histories))
+	p := l.size()
+	f.covariance = mat.NewSymDense(p, nil)
+	for j := range p {
+		f.covariance.SetSym(j, j, prior.SD[j]*prior.SD[j])
+	}
+	for i := range histories {
+		f.slope[i], f.variance[i] = make([]float64, p), prior.PlantSD*prior.PlantSD
+	}
+	together := spread(len(histories), mostTogether)
+	var theta, effects []float64
+	last, halved := math.Inf(1), 0
+	for f.iterations = 1; f.iterations <= mostIterations; f.iterations++ {
+		f.tables = l.tables(f.theta)
+		terms := f.terms(histories, together, true)
+		deviance := f.deviance(terms, together)
+		if !(deviance <= last+5) && halved < 2 { // too far: half way back
+			halved++
+			for i := range f.theta {
+				f.theta[i] = (f.theta[i] + theta[i]) / 2
+			}
+			for i := range f.effects {
+				f.effects[i] = (f.effects[i] + effects[i]) / 2
+			}
+			continue
+		}
+		last, halved = deviance, 0
+		theta, effects = append(theta[:0], f.theta...), append(effects[:0], f.effects...)
+		moved, ok := f.step(terms, together)
+		if !ok {
+			f.theta, f.effects = theta, effects
+			break
+		}
+		if moved < nearEnough {
+			f.converged = true
+			break
+		}
+	}
+	f.tables = l.tables(f.theta)
+	f.follow(histories, together)
+	f.habits(histories)
+	return f
+}
+
+// spread picks at most so many of n, evenly.
+func spread(n, most int) []int {
+	m := min(n, most)
+	picked := make([]int, m)
+	for i := range picked {
+		picked[i] = i * n / m
+	}
+	return picked
+}
+
+// follow works out the effects of the plants that the parameters weren't fitted from.
+func (f *fit) follow(histories []*History, together []int) {
+	in := make([]bool, len(histories))
+	for _, i := range together {
+		in[i] = true
+	}
+	var others []int
+	for i := range histories {
+		if !in[i] {
+			others = append(others, i)
+		}
+	}
+	for range 2 {
+		for k, t := range f.terms(histories, others, false) {
+			i := others[k]
+			f.effects[i] += math.Max(-boldest, math.Min(boldest, t.ownScore/t.own/f.prior.PlantSD)) * f.prior.PlantSD
+			f.slope[i], f.variance[i] = make([]float64, f.layout.size()), 1/t.own
+		}
+	}
+}
+
+// deviance is −2 log posterior, but for a constant.
+func (f *fit) deviance(terms []term, together []int) float64 {
+	sum := 0.0
+	f.numbers = 0
+	for k, i := range together {
+		sum += terms[k].deviance
+		f.numbers += terms[k].numbers
+		d := f.effects[i] / f.prior.PlantSD
+		sum += d * d
+	}
+	for j := range f.theta {
+		d := (f.theta[j] - f.prior.Mean[j]) / f.prior.SD[j]
+		sum += d * d
+	}
+	return sum
+}
+
+// step solves the scoring equations, whose matrix has the shape of an arrow: the parameters, and one more row for each plant. It returns the
+// largest change in posterior standard deviations.
+func (f *fit) step(terms []term, together []int) (largest float64, ok bool) {
+	p := f.layout.size()
+	a, b := mat.NewSymDense(p, nil), make([]float64, p)
+	for j := range p {
+		precision := 1 / (f.prior.SD[j] * f.prior.SD[j])
+		b[j] = (f.prior.Mean[j] - f.theta[j]) * precision
+		for k := 0; k <= j; k++ {
+			v := 0.0
+			if j == k {
+				v = precision
+			}
+			for i := range terms {
+				t := &terms[i]
+				v += t.info[j*p+k] - t.cross[j]*t.cross[k]/t.own
+			}
+			a.SetSym(j, k, v)
+		}
+		for i := range terms {
+			t := &terms[i]
+			b[j] += t.score[j] - t.cross[j]*t.ownScore/t.own
+		}
+	}
+	var factor mat.Cholesky
+	cov, step := mat.NewSymDense(p, nil), mat.NewVecDense(p, nil)
+	if !factor.Factorize(a) || factor.InverseTo(cov) != nil || factor.SolveVecTo(step, mat.NewVecDense(p, b)) != nil {
+		return 0, false
+	}
+	f.covariance = cov
+	shrink := 1.0
+	for j := range p {
+		if s := math.Abs(step.AtVec(j)) / f.prior.SD[j]; s > boldest {
+			shrink = math.Min(shrink, boldest/s)
+		}
+	}
+	for k, i := range together {
+		t := &terms[k]
+		own := t.ownScore
+		f.slope[i] = make([]float64, p)
+		for j := range p {
+			own -= t.cross[j] * step.AtVec(j)
+			f.slope[i][j] = t.cross[j] / t.own
+		}
+		own /= t.own
+		f.effects[i] += shrink * own
+		f.variance[i] = 1 / t.own
+		largest = math.Max(largest, math.Abs(own)*math.Sqrt(t.own))
+	}
+	for j := range p {
+		f.theta[j] += shrink * step.AtVec(j)
+		largest = math.Max(largest, math.Abs(step.AtVec(j))/math.Sqrt(cov.At(j, j)))
+	}
+	return largest, true
+}
+
+// chain is the plant's at the mode.
+func (f *fit) chain(i int) chain {
+	c := f.layout.chain(f.theta, f.tables, f.effects[i])
+	c.early = f.early
+	return c
+}
+
+// variation calls see with each parameter moved by difference, the plant's effect last, and with the chain that makes.
+func (f *fit) variation(i int, moved [][]*survival, see func(j int, c *chain)) {
+	p := f.layout.size()
+	theta := append([]float64(nil), f.theta...)
+	for j := range p {
+		theta[j] += difference
+		c := f.layout.chain(theta, moved[j], f.effects[i])
+		theta[j] = f.theta[j]
+		c.early = f.early
+		see(j, &c)
+	}
+	c := f.layout.chain(theta, f.tables, f.effects[i]+difference)
+	c.early = f.early
+	see(p, &c)
+}
+
+// movedTables are the survival functions with each parameter moved.
+func (f *fit) movedTables() [][]*survival {
+	moved := make([][]*survival, f.layout.size())
+	for j := range moved {
+		moved[j] = f.tables
+		if s := j - f.layout.cv(0); s >= 0 && s < f.layout.unripe {
+			moved[j] = append([]*survival(nil), f.tables...)
+			moved[j][s] = newSurvival(math.Exp(f.theta[j] + difference))
+		}
+	}
+	return moved
+}

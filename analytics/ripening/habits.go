@@ -1,0 +1,56 @@
+package ripening
+
+import (
+	"math"
+
+	"vinetally/analytics/crop"
+)
+
+// surprise is a count that the model didn't expect.
+type surprise struct {
+	plant    int // among the histories
+	visit    crop.ID
+	distance float64 // squared, in standard deviations, over all numbers of the count
+	numbers  int
+	stage    int // that is furthest off, −1 for the total
+	seen     float64
+	expected float64
+	sd       float64
+}
+
+// habits goes through all plants once more: how often fruit is picked before it is ripe, and which counts are surprising.
+func (f *fit) habits(histories []*History) {
+	n := f.layout.unripe
+	type one struct {
+		early, stood []float64
+		ripe         float64
+		surprises    []surprise
+	}
+	all := make([]one, len(histories))
+	inParallel(len(histories), func() func(int) {
+		w := &worker{pass: newPasser()}
+		return func(i int) {
+			c := f.chain(i)
+			w.pass.run(histories[i], &c, &w.tape)
+			all[i] = one{append([]float64(nil), w.tape.early...), append([]float64(nil), w.tape.stood...), w.tape.ripe, append([]surprise(nil), w.tape.surprises...)}
+		}
+	})
+	early, stood, ripe := make([]float64, n), make([]float64, n), 0.0
+	for i := range all {
+		for s := range n {
+			early[s] += all[i].early[s]
+			stood[s] += all[i].stood[s]
+		}
+		ripe += all[i].ripe
+		for _, x := range all[i].surprises {
+			x.plant = i
+			f.surprises = append(f.surprises, x)
+		}
+	}
+	// Some that were called nearly ripe were ripe. A fifth of a fruit in a hundred fruit-days stands for what is usual (a judgement).
+	early[n-1] = math.Max(0, early[n-1]-ripeConfused*logistic(f.theta[f.layout.confuse()])*ripe)
+	f.early = make([]float64, n)
+	for s := range n {
+		f.early[s] = (early[s] + 0.2) / (stood[s] + 100)
+	}
+}

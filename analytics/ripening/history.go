@@ -1,0 +1,184 @@
+package ripening
+
+import (
+	"cmp"
+	"slices"
+	"time"
+
+	"vinetally/analytics/crop"
+	"vinetally/analytics/ledger"
+)
+
+// event is something that happened to a plant's fruit, or that was seen of them, and the time since the event before.
+type event struct {
+	at      time.Time
+	since   advance
+	removal *removal // nil if it isn't one
+	count   *count
+}
+
+// removal is fruit taken from a stage.
+type removal struct {
+	stage  int // positions of the model: stages beyond ripe are ripe
+	fruits float64
+	// known is false where any number may have gone, or some of it from another plant.
+	known  bool
+	picked bool
+	oldest bool // of the ripe ones the oldest went, as fallen fruit are
+}
+
+// count is what a visit says of the fruit on the plant, as numbers and how they relate to the stages.
+type count struct {
+	visit crop.ID
+	seen  []seen
+}
+
+// seen is a number of fruit counted in one stage, or (stage -1) in all together.
+type seen struct {
+	stage  int
+	fruits float64
+	share  float64 // of the plant that was looked at
+	least  bool    // there were at least so many
+}
+
+// History is what the records say of one plant, in the order of time.
+type History struct {
+	Plant  *crop.Plant
+	unripe int
+	events []event
+	first  int // the position of the first event that isn't time going by
+}
+
+const (
+	beforeFirst     = 64 // days before the first record from which fruit is followed
+	beforeFirstStep = 4
+)
+
+// NewHistory puts a plant's records in order. Nothing may be later than asOf.
+func NewHistory(r crop.PlantRecords, b *ledger.Book, k *Clocks, asOf time.Time) *History {
+	h := &History{Plant: r.Plant, unripe: b.Ripe}
+	if b.Ripe < 1 || len(b.Visits) == 0 {
+		return h
+	}
+	var all []event
+	for i := range b.Visits {
+		all = append(all, event{at: b.Visits[i].CountedAt.At, count: h.count(&b.Visits[i])})
+	}
+	for i := range b.Removals {
+		if x := &b.Removals[i]; x.Fruits > 0 || !x.Counted {
+			all = append(all, event{at: h.when(x, b), removal: h.removal(x)})
+		}
+	}
+	order := make([]int, len(all)) // intervals: a removal of interval i comes before count i
+	for i := range all {
+		if i < len(b.Visits) {
+			order[i] = 2*i + 1
+		}
+	}
+	n := len(b.Visits)
+	for i := range b.Removals {
+		if x := &b.Removals[i]; x.Fruits > 0 || !x.Counted {
+			order[n] = 2 * x.Interval
+			n++
+		}
+	}
+	index := make([]int, len(all))
+	for i := range index {
+		index[i] = i
+	}
+	slices.SortStableFunc(index, func(i, j int) int {
+		return cmp.Or(cmp.Compare(order[i], order[j]), all[i].at.Compare(all[j].at))
+	})
+	start := all[index[0]].at.AddDate(0, 0, -beforeFirst)
+	if since := r.Plant.Since(); since != nil {
+		if sown := since.AddDays(25).Noon(time.UTC); sown.After(start) {
+			start = sown
+		}
+	}
+	last := start
+	for first := all[index[0]].at; last.Before(first.AddDate(0, 0, -beforeFirstStep)); {
+		next := last.AddDate(0, 0, beforeFirstStep)
+		h.events = append(h.events, event{at: next, since: k.between(r.Plant, last, next)})
+		last = next
+	}
+	h.first = len(h.events)
+	for _, i := range index {
+		e := all[i]
+		if e.at.After(last) {
+			e.since = k.between(r.Plant, last, e.at)
+			last = e.at
+		} else {
+			e.at = last
+		}
+		h.events = append(h.events, e)
+	}
+	if asOf.After(last) {
+		h.events = append(h.events, event{at: asOf, since: k.between(r.Plant, last, asOf)})
+	}
+	return h
+}
+
+// when is the time of a removal, not outside its interval.
+func (h *History) when(x *ledger.Removal, b *ledger.Book) time.Time {
+	at := x.At.At
+	if x.Interval < len(b.Visits) && at.After(b.Visits[x.Interval].CountedAt.At) {
+		at = b.Visits[x.Interval].CountedAt.At
+	}
+	return at
+}
+
+func (h *History) removal(x *ledger.Removal) *removal {
+	r := &removal{stage: min(max(x.Stage, 0), h.unripe), fruits: float64(x.Fruits), known: x.Counted && x.Sure && x.Stage >= 0}
+	r.picked = x.Picked
+	r.oldest = !x.Picked && r.stage == h.unripe
+	return r
+}
+
+func (h *History) count(e *ledger.Entry) *count {
+	c := &count{visit: e.VisitID}
+	last := len(e.Standing) - 1
+	ripe := func(of []*int) (sum int, ok bool) {
+		for s := h.unripe; s <= last; s++ {
+			if of[s] == nil {
+				return 0, false
+			}
+			sum += *of[s]
+		}
+		return sum, true
+	}
+	told := true
+	for s := 0; s <= h.unripe; s++ {
+		exact, ok := 0, false
+		if s == h.unripe {
+			if exact, ok = ripe(e.Standing); !ok && e.AtOrBeyond[s] != nil {
+				exact, ok = *e.AtOrBeyond[s], true
+			}
+		} else if e.Standing[s] != nil {
+			exact, ok = *e.Standing[s], true
+		}
+		if ok {
+			c.seen = append(c.seen, seen{stage: s, fruits: float64(exact), share: 1})
+			continue
+		}
+		told = false
+		if x := e.Estimate; x != nil && x[s] != nil && x[s].Of > 0 && x[s].Counted > 0 {
+			fruits := x[s].Seen
+			for u := s + 1; s == h.unripe && u <= last; u++ {
+				fruits += x[u].Seen
+			}
+			c.seen = append(c.seen, seen{stage: s, fruits: float64(fruits), share: float64(x[s].Counted) / float64(x[s].Of)})
+			continue
+		}
+		least := e.StandingAtLeast[s]
+		if s == h.unripe {
+			least = e.AtOrBeyondAtLeast[s]
+		}
+		if least > 0 {
+			c.seen = append(c.seen, seen{stage: s, fruits: float64(least), share: 1, least: true})
+		}
+	}
+	if !told && e.AtOrBeyond[0] != nil {
+		c.seen = append(c.seen, seen{stage: -1, fruits: float64(*e.AtOrBeyond[0]), share: 1})
+	}
+	return c
+}

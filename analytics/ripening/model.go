@@ -1,0 +1,170 @@
+package ripening
+
+import (
+	"cmp"
+	"slices"
+	"time"
+
+	"vinetally/analytics/crop"
+	"vinetally/analytics/ledger"
+)
+
+// Model is what the records of a season say of how its fruit ripen, up to a moment.
+type Model struct {
+	AsOf      time.Time
+	Clocks    *Clocks
+	Cultivars []*Cultivar // in the order of their first plants
+	Plants    []*Plant    // in the order of the trial's
+}
+
+// Cultivar is what its plants say together.
+type Cultivar struct {
+	ID     crop.ID
+	Name   string
+	Stages []string // of its scale, up to the ripe one
+	Plants []*Plant // those with records
+	// Earlier is how many earlier seasons of the cultivar sharpened what was taken for granted.
+	Earlier int
+	fit     *fit
+}
+
+// Plant is one plant of the model.
+type Plant struct {
+	ID       crop.ID
+	Label    string
+	Cultivar *Cultivar // nil without a scale that has a stage before the ripe one
+	Records  crop.PlantRecords
+	Book     ledger.Book
+	Visits   int
+	// Gone tells that the plant was removed, or never counted: nothing will ripen on it that the model knows of.
+	Gone    bool
+	history *History
+	index   int // among the cultivar's histories
+}
+
+// Of fits the model to a trial that was cut to asOf (crop.Trial.AsOf); books are the ledgers of its plants, in the order of
+// ByPlant. Earlier seasons, whole and the oldest first, sharpen the prior of the cultivars they share by name.
+func Of(t *crop.Trial, records []crop.PlantRecords, books []ledger.Book, asOf time.Time, earlier []*crop.Trial) *Model {
+	m := of(t, records, books, asOf)
+	for _, v := range m.Cultivars {
+		prior := PublishedPrior(len(v.Stages) - 1)
+		if len(earlier) > 0 {
+			prior, v.Earlier = sharpened(prior, v, earlier)
+		}
+		v.fit = fitPlants(len(v.Stages)-1, prior, v.histories())
+	}
+	return m
+}
+
+// of puts the records in order and fits nothing.
+func of(t *crop.Trial, records []crop.PlantRecords, books []ledger.Book, asOf time.Time) *Model {
+	m := &Model{AsOf: asOf, Clocks: NewClocks(t.Temperatures, t)}
+	known := map[crop.ID]*Cultivar{}
+	for i := range records {
+		r, b := &records[i], &books[i]
+		p := &Plant{ID: b.PlantID, Label: b.Plant, Records: *r, Book: *b, Visits: len(b.Visits)}
+		p.Gone = b.Removed || r.SeasonOver || len(b.Visits) == 0
+		m.Plants = append(m.Plants, p)
+		if r.Cultivar == nil || b.Ripe < 1 {
+			p.Gone = true
+			continue
+		}
+		v := known[r.Cultivar.ID]
+		if v == nil {
+			v = &Cultivar{ID: r.Cultivar.ID, Name: r.Cultivar.Name, Stages: b.Scale[:b.Ripe+1]}
+			known[v.ID] = v
+			m.Cultivars = append(m.Cultivars, v)
+		}
+		p.Cultivar = v
+		if len(b.Visits) > 0 {
+			p.history = NewHistory(*r, b, m.Clocks, asOf)
+			p.index = len(v.Plants)
+			v.Plants = append(v.Plants, p)
+		}
+	}
+	return m
+}
+
+func (v *Cultivar) histories() []*History {
+	all := make([]*History, len(v.Plants))
+	for i, p := range v.Plants {
+		all[i] = p.history
+	}
+	return all
+}
+
+// seasonSD is how far the log residence times of a cultivar differ from one season to the next (a judgement).
+const seasonSD = 0.05
+
+// sharpened is the prior after a cultivar's earlier seasons: each one's posterior, widened by what sets seasons apart, is the next one's
+// prior. What depends on who counts (overlooking, confusing, what goes unwritten) is carried over in the same way.
+func sharpened(prior Prior, v *Cultivar, earlier []*crop.Trial) (Prior, int) {
+	seasons := 0
+	for _, t := range earlier {
+		records := t.ByPlant()
+		var histories []*History
+		var clocks *Clocks
+		for i := range records {
+			r := &records[i]
+			if r.Cultivar == nil || r.Cultivar.Name != v.Name || len(r.Visits) == 0 {
+				continue
+			}
+			b := ledger.Of(*r)
+			if b.Ripe != len(v.Stages)-1 {
+				continue
+			}
+			if clocks == nil {
+				clocks = NewClocks(t.Temperatures, t)
+			}
+			histories = append(histories, NewHistory(*r, &b, clocks, b.Visits[len(b.Visits)-1].CountedAt.At))
+		}
+		if len(histories) == 0 {
+			continue
+		}
+		seasons++
+		prior = fitPlants(prior.unripe(), prior, histories).next()
+	}
+	return prior, seasons
+}
+
+// Surprise is a count that doesn't agree with what the counts before it and the ripening of the cultivar lead to expect.
+type Surprise struct {
+	Plant    *Plant
+	VisitID  crop.ID
+	At       crop.Moment
+	Stage    string // "" for all together
+	Seen     float64
+	Expected float64
+	SD       float64
+}
+
+// Surprises are the counts that the model and the records disagree on, the most surprising first.
+func (m *Model) Surprises() []Surprise {
+	var all []Surprise
+	var distance []float64
+	for _, v := range m.Cultivars {
+		for _, x := range v.fit.surprises {
+			p := v.Plants[x.plant]
+			s := Surprise{Plant: p, VisitID: x.visit, Seen: x.seen, Expected: max(0, x.expected), SD: x.sd}
+			if x.stage >= 0 {
+				s.Stage = v.Stages[x.stage]
+			}
+			for i := range p.Book.Visits {
+				if p.Book.Visits[i].VisitID == x.visit {
+					s.At = p.Book.Visits[i].CountedAt
+				}
+			}
+			all, distance = append(all, s), append(distance, x.distance)
+		}
+	}
+	order := make([]int, len(all))
+	for i := range order {
+		order[i] = i
+	}
+	slices.SortStableFunc(order, func(a, b int) int { return cmp.Compare(distance[b], distance[a]) })
+	sorted := make([]Surprise, len(all))
+	for i, k := range order {
+		sorted[i] = all[k]
+	}
+	return sorted
+}

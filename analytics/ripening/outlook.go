@@ -1,0 +1,241 @@
+package ripening
+
+import "math"
+
+// Outlook is what becomes of one plant's fruit. Numbers by day are up to the end of each day ahead, the first at index 0.
+type Outlook struct {
+	Plant *Plant
+	// Weathers are the weather as expected, cooler and warmer: three-point Gauss–Hermite quadrature.
+	Weathers []Weathered
+	// PastRipe is how much ripe fruit is past the hold time now, RipeAges the expected ripe fruit by whole days that they have
+	// hung, the last entry for all older.
+	PastRipe Number
+	RipeAges []float64
+	// Standing is the fruit in each stage now.
+	Standing []Number
+	// Unripe is the fruit that has set and isn't ripe yet.
+	Unripe Number
+	// Later is how much of it is expected to be ripe by the end of each of the next 70 days, the weather staying as it is forecast to
+	// be at the end of the forecast.
+	Later []float64
+	Count Counting
+
+	shared [][]float64 // by day: derivatives with respect to the cultivar's parameters, the plant's effect following them
+	own    []float64   // by day: variance from the plant's effect given the parameters
+}
+
+// Weathered is a forecast given how warm it gets.
+type Weathered struct {
+	Weight float64
+	Mean   []float64 // newly ripe fruit
+	// Variance given the parameters.
+	Variance []float64
+}
+
+// Number is an expected number of fruit and its variance.
+type Number struct{ Mean, Variance float64 }
+
+// longestHang is up to how many days ripe fruit are told apart by how long they have hung.
+const longestHang = 30
+
+// Outlook forecasts a plant that isn't gone. Hold is the hold time in days.
+func (m *Model) Outlook(p *Plant, w *Weather, hold float64) *Outlook {
+	o := outlooker{pass: newPasser()}
+	return o.outlook(p, w, hold)
+}
+
+// Outlooks forecasts every plant that isn't gone; the others' are nil. The weather is asked for once a plant.
+func (m *Model) Outlooks(weather func(*Plant) *Weather, hold func(*Plant) float64) []*Outlook {
+	all := make([]*Outlook, len(m.Plants))
+	moved := map[*Cultivar][][]*survival{}
+	for _, v := range m.Cultivars {
+		moved[v] = v.fit.movedTables()
+	}
+	inParallel(len(m.Plants), func() func(int) {
+		o := outlooker{pass: newPasser(), moved: moved}
+		return func(i int) {
+			if p := m.Plants[i]; !p.Gone {
+				all[i] = o.outlook(p, weather(p), hold(p))
+			}
+		}
+	})
+	return all
+}
+
+type outlooker struct {
+	pass  *passer
+	tape  tape
+	obs   observer
+	moved map[*Cultivar][][]*survival
+}
+
+func (k *outlooker) outlook(p *Plant, w *Weather, hold float64) *Outlook {
+	f := p.Cultivar.fit
+	c := f.chain(p.index)
+	s := k.pass.state
+	k.pass.run(p.history, &c, &k.tape)
+	o := &Outlook{Plant: p, RipeAges: s.ages(&c, longestHang)}
+	for _, x := range []struct{ z, weight float64 }{{0, 2.0 / 3}, {-math.Sqrt(3), 1.0 / 6}, {math.Sqrt(3), 1.0 / 6}} {
+		r := s.coming(&c, w.ahead(x.z), true)
+		o.Weathers = append(o.Weathers, Weathered{x.weight, r.mean, r.variance})
+	}
+	past := s.pastRipe(&c, hold)
+	o.PastRipe = Number{s.number(past), s.variance(past)}
+	for st := 0; st <= c.unripe; st++ {
+		share := s.inStage(st)
+		o.Standing = append(o.Standing, Number{s.number(share), s.variance(share)})
+	}
+	unripe := s.inStage(-1)
+	o.Unripe = Number{s.number(unripe), s.variance(unripe)}
+	o.Later = s.coming(&c, w.prolonged(laterDays), false).mean
+	o.counted(s, &c, &k.obs, w)
+	k.gradient(o, f, w, hold)
+	return o
+}
+
+// laterDays is how far ahead the fruit that has set is followed to its end.
+const laterDays = 70
+
+// counted works out by how much a whole count made now would lower the variance of the forecast a week ahead.
+func (o *Outlook) counted(s *state, c *chain, obs *observer, w *Weather) {
+	day := min(7, len(w.Growing)) - 1
+	share := s.chances(c, w.ahead(0))
+	at := make([]float64, len(share))
+	for i := range share {
+		at[i] = share[i][day]
+	}
+	o.Count.Days = day + 1
+	o.Count.Before = s.variance(at)
+	k := &count{}
+	for st := 0; st <= c.unripe; st++ {
+		k.seen = append(k.seen, seen{stage: st, share: 1})
+	}
+	obs.innovation(s, c, k)
+	for a := range k.seen {
+		k.seen[a].fruits = -obs.e[a] // what is expected: the innovation from nothing seen
+	}
+	var learned weighed
+	obs.observe(s, c, k, &learned)
+	o.Count.After = s.variance(at)
+}
+
+// Counting is what a count of the plant now would tell.
+type Counting struct {
+	Days          int     // ahead
+	Before, After float64 // variance of the number newly ripe by then, given the parameters
+}
+
+// inStage is 1 for the cohorts of a stage, or of all unripe stages for −1.
+func (s *state) inStage(st int) []float64 {
+	ripe := 0
+	for i := range s.cohorts {
+		ripe = max(ripe, s.cohorts[i].stage)
+	}
+	share := make([]float64, len(s.cohorts))
+	for i := range s.cohorts {
+		if x := s.cohorts[i].stage; x == st || st < 0 && x < ripe {
+			share[i] = 1
+		}
+	}
+	return share
+}
+
+// gradient works out what the parameters leave open.
+func (k *outlooker) gradient(o *Outlook, f *fit, w *Weather, hold float64) {
+	p, i := f.layout.size(), o.Plant.index
+	moved := k.moved[o.Plant.Cultivar]
+	if moved == nil {
+		moved = f.movedTables()
+	}
+	to := w.ahead(0)
+	days := len(w.Growing)
+	by := make([][]float64, p+1)
+	past := make([]float64, p+1)
+	f.variation(i, moved, func(j int, c *chain) {
+		k.pass.replay(o.Plant.history, c, &k.tape, nil)
+		s := k.pass.state
+		r := s.coming(c, to, false)
+		by[j] = make([]float64, days)
+		for d := range days {
+			by[j][d] = (r.mean[d] - o.Weathers[0].Mean[d]) / difference
+		}
+		past[j] = (s.number(s.pastRipe(c, hold)) - o.PastRipe.Mean) / difference
+	})
+	o.shared, o.own = make([][]float64, days), make([]float64, days)
+	for d := range days {
+		o.shared[d] = make([]float64, p)
+		for j := range p {
+			o.shared[d][j] = by[j][d] - by[p][d]*f.slope[i][j]
+		}
+		o.own[d] = by[p][d] * by[p][d] * f.variance[i]
+	}
+	shared := make([]float64, p)
+	for j := range p {
+		shared[j] = past[j] - past[p]*f.slope[i][j]
+	}
+	o.PastRipe.Variance += f.quadratic(shared) + past[p]*past[p]*f.variance[i]
+}
+
+func (f *fit) quadratic(g []float64) float64 {
+	v := 0.0
+	for j, a := range g {
+		for k, b := range g {
+			v += a * b * f.covariance.At(j, k)
+		}
+	}
+	return v
+}
+
+// Between is the variance that the parameters leave in the number newly ripe on some plants together after one day ahead and by another.
+func Between(outlooks []*Outlook, after, by int) float64 {
+	cut := make([]*Outlook, len(outlooks))
+	for i, o := range outlooks {
+		x := &Outlook{Plant: o.Plant, shared: [][]float64{append([]float64(nil), o.shared[by-1]...)}, own: []float64{o.own[by-1]}}
+		if after > 0 {
+			for j, g := range o.shared[after-1] {
+				x.shared[0][j] -= g
+			}
+			a, b := math.Sqrt(o.own[after-1]), math.Sqrt(o.own[by-1])
+			x.own[0] = (b - a) * (b - a)
+		}
+		cut[i] = x
+	}
+	if len(cut) == 0 {
+		return 0
+	}
+	return Uncertainty(cut)[0]
+}
+
+// Uncertainty is the variance that the parameters leave in the number newly ripe on some plants together, by day. Plants of one cultivar
+// share its parameters.
+func Uncertainty(outlooks []*Outlook) []float64 {
+	if len(outlooks) == 0 {
+		return nil
+	}
+	days := len(outlooks[0].own)
+	v := make([]float64, days)
+	shared := map[*Cultivar][][]float64{}
+	var order []*Cultivar
+	for _, o := range outlooks {
+		c := o.Plant.Cultivar
+		if shared[c] == nil {
+			order = append(order, c)
+			shared[c] = make([][]float64, days)
+			for d := range days {
+				shared[c][d] = make([]float64, c.fit.layout.size())
+			}
+		}
+		for d := range days {
+			v[d] += o.own[d]
+			for j, g := range o.shared[d] {
+				shared[c][d][j] += g
+			}
+		}
+	}
+	for _, c := range order {
+		for d := range days {
+			v[d] += c.fit.quadratic(shared[c][d])
+		}
+	}
+	return v
+}

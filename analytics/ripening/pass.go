@@ -1,0 +1,129 @@
+package ripening
+
+import "math"
+
+// tape is a pass over a plant's history: what was believed and learned at each event.
+type tape struct {
+	steps    []weighed
+	z        []float64 // whitened innovations of all counts, one after another
+	deviance float64   // −2 log likelihood but for a constant
+	// By unripe stage: how many fruit were taken, and how many fruit-days they stood.
+	early, stood []float64
+	ripe         float64 // ripe fruit taken
+	surprises    []surprise
+}
+
+// passer runs passes; it holds what they share, so that little is allocated.
+type passer struct {
+	state *state
+	mover mover
+	obs   observer
+}
+
+func newPasser() *passer { return &passer{state: newState()} }
+
+const (
+	startRate   = 0.3 // fruit a day that are expected to set while nothing was seen
+	leastRate   = 0.15
+	rateMemory  = 14.0 // days over which the past rate of setting is averaged
+	setClusters = 8.0  // fruit set truss by truss
+	setSurge    = 0.5  // fruit a day, squared
+)
+
+// run goes through a history and records it on t.
+func (p *passer) run(h *History, c *chain, t *tape) {
+	s := p.state
+	s.reset()
+	for len(t.steps) < len(h.events) {
+		t.steps = append(t.steps, weighed{})
+	}
+	t.z, t.deviance = t.z[:0], 0
+	t.early, t.stood, t.ripe = sized(t.early, c.unripe), sized(t.stood, c.unripe), 0
+	t.surprises = t.surprises[:0]
+	for i := range h.events {
+		e, w := &h.events[i], &t.steps[i]
+		if e.since.days > 0 {
+			set, variance := s.setting(e.since.days, i < h.first)
+			w.set = set
+			p.mover.move(s, c, e.since, set, variance, true)
+			for j := range s.cohorts {
+				if x := &s.cohorts[j]; x.stage < c.unripe && x.mean > 0 {
+					t.stood[x.stage] += x.mean * e.since.days
+				}
+			}
+			s.tidy(c.unripe, true)
+		}
+		switch {
+		case e.removal != nil:
+			p.obs.remove(s, c, e.removal, w)
+			if r := e.removal; r.known && r.picked && r.stage < c.unripe {
+				t.early[r.stage] += r.fruits
+			} else if r.picked {
+				t.ripe += r.fruits
+			}
+		case e.count != nil && len(e.count.seen) > 0:
+			t.deviance += p.obs.observe(s, c, e.count, w)
+			t.z = append(t.z, p.obs.z...)
+			if p.obs.distance > surprising+2*float64(w.numbers) {
+				t.surprises = append(t.surprises, p.obs.surprise(e.count))
+			}
+		}
+	}
+}
+
+// replay goes through a history with other parameters and the gains of a tape, and appends the whitened innovations to z.
+func (p *passer) replay(h *History, c *chain, t *tape, z []float64) []float64 {
+	s := p.state
+	s.reset()
+	for i := range h.events {
+		e, w := &h.events[i], &t.steps[i]
+		if e.since.days > 0 {
+			p.mover.move(s, c, e.since, w.set, 0, false)
+			s.tidy(c.unripe, false)
+		}
+		switch {
+		case e.removal != nil:
+			p.obs.removeAgain(s, e.removal, w)
+		case e.count != nil && len(e.count.seen) > 0:
+			p.obs.again(s, c, e.count, w)
+			z = append(z, p.obs.z...)
+		}
+	}
+	return z
+}
+
+// setting is how many fruit are expected to set in some days, and the variance: as many as lately, give or take as many again, and trusses
+// at a time.
+func (s *state) setting(days float64, before bool) (set, variance float64) {
+	rate := startRate
+	if !before {
+		sum, from := 0.0, s.days-rateMemory
+		for i := range s.cohorts {
+			x := &s.cohorts[i]
+			if x.stage == 0 && x.ended > from {
+				part := 1.0
+				if x.begun < from {
+					part = (x.ended - from) / (x.ended - x.begun)
+				}
+				sum += x.mean * part
+			}
+		}
+		rate = math.Max(sum/rateMemory, leastRate)
+	}
+	set = rate * days
+	return set, setClusters*set + set*set + setSurge*days*days
+}
+
+// surprise describes the last count, by the number furthest from what was expected.
+func (o *observer) surprise(k *count) surprise {
+	x := surprise{visit: k.visit, distance: o.distance, numbers: len(k.seen)}
+	furthest := -1.0
+	for a := range k.seen {
+		sd := math.Sqrt(o.s[a*len(k.seen)+a])
+		if d := math.Abs(o.e[a]) / sd; d > furthest {
+			furthest = d
+			x.stage, x.seen, x.expected, x.sd = k.seen[a].stage, k.seen[a].fruits, k.seen[a].fruits-o.e[a], sd
+		}
+	}
+	return x
+}

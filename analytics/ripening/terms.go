@@ -1,0 +1,98 @@
+package ripening
+
+import (
+	"runtime"
+	"sync"
+	"sync/atomic"
+)
+
+// term is what one plant adds to the scoring equations.
+type term struct {
+	info, score, cross []float64 // of the parameters, and with the plant's effect
+	own, ownScore      float64
+	deviance           float64
+	numbers            int
+}
+
+// terms works out the terms of some plants, in parallel; each is the same however many processors there are. Without shared only what
+// concerns the plant's own effect is worked out.
+func (f *fit) terms(histories []*History, of []int, shared bool) []term {
+	all := make([]term, len(of))
+	moved := f.movedTables()
+	inParallel(len(of), func() func(k int) {
+		w := &worker{pass: newPasser()}
+		return func(k int) { all[k] = w.term(f, of[k], histories[of[k]], moved, shared) }
+	})
+	return all
+}
+
+// inParallel calls the functions that make returns with 0 … n−1, each function from one goroutine.
+func inParallel(n int, make func() func(int)) {
+	var next atomic.Int64
+	var wait sync.WaitGroup
+	for range min(n, runtime.GOMAXPROCS(0)) {
+		wait.Go(func() {
+			do := make()
+			for i := int(next.Add(1)) - 1; i < n; i = int(next.Add(1)) - 1 {
+				do(i)
+			}
+		})
+	}
+	wait.Wait()
+}
+
+// worker holds what is used again from plant to plant.
+type worker struct {
+	pass *passer
+	tape tape
+	z    []float64
+	jac  []float64
+}
+
+func (w *worker) term(f *fit, i int, h *History, moved [][]*survival, shared bool) term {
+	p := f.layout.size()
+	precision := 1 / (f.prior.PlantSD * f.prior.PlantSD)
+	t := term{info: make([]float64, p*p), score: make([]float64, p), cross: make([]float64, p), own: precision, ownScore: -f.effects[i] * precision}
+	c := f.chain(i)
+	w.pass.run(h, &c, &w.tape)
+	t.deviance, t.numbers = w.tape.deviance, len(w.tape.z)
+	m := len(w.tape.z)
+	if m == 0 {
+		return t
+	}
+	// derivatives of what was expected, in standard deviations
+	w.jac = sized(w.jac, (p+1)*m)
+	f.variation(i, moved, func(j int, c *chain) {
+		if !shared && j < p {
+			return
+		}
+		w.z = w.pass.replay(h, c, &w.tape, w.z[:0])
+		row := w.jac[j*m : j*m+m]
+		for a := range row {
+			row[a] = (w.tape.z[a] - w.z[a]) / difference
+		}
+	})
+	own := w.jac[p*m : p*m+m]
+	for a, v := range own {
+		t.own += v * v
+		t.ownScore += v * w.tape.z[a]
+	}
+	if !shared {
+		return t
+	}
+	for j := range p {
+		row := w.jac[j*m : j*m+m]
+		for a, v := range row {
+			t.score[j] += v * w.tape.z[a]
+			t.cross[j] += v * own[a]
+		}
+		for k := 0; k <= j; k++ {
+			sum := 0.0
+			for a, v := range w.jac[k*m : k*m+m] {
+				sum += v * row[a]
+			}
+			t.info[j*p+k] = sum
+		}
+	}
+	return t
+}

@@ -1,0 +1,212 @@
+package ripening
+
+import (
+	"math"
+	"time"
+
+	"vinetally/analytics/crop"
+	"vinetally/analytics/thermal"
+)
+
+// Weather is how warm it will be at a plant's place: what the clocks count a day, and how unsure that is.
+//
+// What was counted on each of the last days, x_t, is taken as a level μ with a first-order autoregression about it,
+// x_t − μ = φ (x_{t−1} − μ) + e_t. For each φ of a grid μ and the variance of e follow by generalised least squares; the values of φ are weighted by
+// their likelihood and a prior, φ about 0.8. What is counted over n days ahead is normal with the mixture's mean and variance.
+type Weather struct {
+	// Growing and Colouring are the expected counts of each day ahead; Spread is the relative standard deviation of the sum up to it.
+	Growing, Colouring           []float64
+	growingSlope, colouringSlope []float64
+	Spread                       []float64
+	// Days is how many days of the past it rests on; 0 where there are no readings and every day counts one.
+	Days int
+	// Given tells that the user said how warm it will be.
+	Given bool
+}
+
+const (
+	weatherDays = 45
+	fewestDays  = 5
+	// calendarSpread is the relative standard deviation of what is counted where nobody measures.
+	calendarSpread = 0.1
+)
+
+// NewWeather forecasts for the place where a plant stands at asOf.
+func (k *Clocks) NewWeather(p *crop.Plant, asOf time.Time, days int) Weather {
+	place := p.PlaceOn(crop.DateOf(asOf.In(k.location(p.PlaceID))))
+	return k.placeWeather(place, asOf, days)
+}
+
+func (k *Clocks) placeWeather(place crop.ID, asOf time.Time, days int) Weather {
+	at := &crop.Plant{PlaceID: place}
+	var past []advance
+	if c := k.places[place]; c != nil {
+		for d := weatherDays; d > 0; d-- {
+			to := asOf.Add(-time.Duration(d-1) * 24 * time.Hour)
+			if from := to.Add(-24 * time.Hour); c.measured(from, to) {
+				past = append(past, k.between(at, from, to))
+			}
+		}
+	}
+	w := Weather{Days: len(past)}
+	if len(past) < fewestDays {
+		w.Days = 0
+		for range days {
+			w.add(advance{growing: 1, colouring: 1}, 1, 1, calendarSpread)
+		}
+		return w
+	}
+	g, s := autoregress(past, func(a advance) float64 { return a.growing }, days)
+	c, _ := autoregress(past, func(a advance) float64 { return a.colouring }, days)
+	var mean advance
+	for _, a := range past {
+		mean.growing += a.growing / float64(len(past))
+		mean.growingSlope += a.growingSlope / float64(len(past))
+		mean.colouring += a.colouring / float64(len(past))
+		mean.colouringSlope += a.colouringSlope / float64(len(past))
+	}
+	for d := range days {
+		w.add(mean, ratio(g[d], mean.growing), ratio(c[d], mean.colouring), s[d])
+	}
+	return w
+}
+
+func ratio(a, b float64) float64 {
+	if b <= 0 {
+		return 1
+	}
+	return math.Max(0.05, a/b)
+}
+
+func (w *Weather) add(mean advance, growing, colouring, spread float64) {
+	w.Growing = append(w.Growing, mean.growing*growing)
+	w.Colouring = append(w.Colouring, mean.colouring*colouring)
+	w.growingSlope = append(w.growingSlope, mean.growingSlope*growing)
+	w.colouringSlope = append(w.colouringSlope, mean.colouringSlope*colouring)
+	w.Spread = append(w.Spread, spread)
+}
+
+// prolonged goes on with the last day's counts to so many days.
+func (w *Weather) prolonged(days int) *ahead {
+	long := Weather{}
+	for d := range days {
+		k := min(d, len(w.Growing)-1)
+		long.Growing, long.Colouring = append(long.Growing, w.Growing[k]), append(long.Colouring, w.Colouring[k])
+		long.growingSlope, long.colouringSlope = append(long.growingSlope, w.growingSlope[k]), append(long.colouringSlope, w.colouringSlope[k])
+		long.Spread = append(long.Spread, w.Spread[k])
+	}
+	a := long.ahead(0)
+	return a
+}
+
+// AtTemperature is the weather where the user says how warm it will be, the same all day and every day; one degree either way is left
+// open.
+func AtTemperature(airC float64, days int) Weather {
+	growing, colouring := thermal.Growing(), thermal.Colouring()
+	g, _ := growing.At(airC)
+	c, _ := colouring.At(airC)
+	gs, _ := slope(growing)(airC)
+	cs, _ := slope(colouring)(airC)
+	warmer, _ := growing.At(airC + givenC)
+	cooler, _ := growing.At(airC - givenC)
+	w := Weather{Given: true}
+	sd := calendarSpread
+	if g > 0 {
+		sd = math.Hypot((warmer-cooler)/2/g, clockSpread)
+	}
+	for range days {
+		w.add(advance{growing: g, growingSlope: gs, colouring: c, colouringSlope: cs}, 1, 1, sd)
+	}
+	return w
+}
+
+// givenC is the standard deviation of a temperature that the user gives for the days ahead, °C (a judgement).
+const givenC = 1
+
+// measured tells whether readings cover most of a stretch.
+func (c *placeClocks) measured(from, to time.Time) bool {
+	a := c.growing.Between(from, to)
+	return a.Measured >= to.Sub(from)/2
+}
+
+// autoregress forecasts each day ahead and the relative standard deviation of the sums.
+func autoregress(past []advance, of func(advance) float64, days int) (mean, spread []float64) {
+	n := float64(len(past))
+	x := make([]float64, len(past))
+	level := 0.0
+	for i, a := range past {
+		x[i] = of(a)
+		level += x[i] / n
+	}
+	mean, spread = make([]float64, days), make([]float64, days)
+	second := make([]float64, days)
+	total, best := 0.0, math.Inf(-1)
+	type one struct{ phi, mu, variance, muVariance, weight float64 }
+	var all []one
+	for phi := 0.5; phi < 0.96; phi += 0.05 {
+		// exact likelihood of the stationary series with μ and σ² profiled out
+		sw, sx := 1-phi*phi, (1-phi*phi)*x[0]
+		for i := 1; i < len(x); i++ {
+			sw += (1 - phi) * (1 - phi)
+			sx += (1 - phi) * (x[i] - phi*x[i-1])
+		}
+		mu := sx / sw
+		rss := (1 - phi*phi) * (x[0] - mu) * (x[0] - mu)
+		for i := 1; i < len(x); i++ {
+			e := x[i] - mu - phi*(x[i-1]-mu)
+			rss += e * e
+		}
+		least := 0.005 * level // a clock's own error in a day
+		variance := (rss + 3*least*least) / (n + 2)
+		log := -n/2*math.Log(variance) + math.Log(1-phi*phi)/2 - (phi-0.8)*(phi-0.8)/(2*0.1*0.1) - math.Log(sw)/2
+		best = math.Max(best, log)
+		all = append(all, one{phi, mu, variance, variance / sw, log})
+	}
+	last := x[len(x)-1]
+	for _, o := range all {
+		w := math.Exp(o.weight - best)
+		total += w
+		sum, gain, v := 0.0, 0.0, 0.0
+		f := 1.0
+		for d := range days {
+			f *= o.phi
+			mean[d] += w * (o.mu + f*(last-o.mu))
+			sum += o.mu + f*(last-o.mu)
+			// an innovation i days ahead moves the sum to day d by (1−φ^(d−i+1))/(1−φ)
+			gain = (1 - f) / (1 - o.phi)
+			v += gain * gain * o.variance
+			level := float64(d+1) - o.phi*(1-f)/(1-o.phi)
+			second[d] += w * (v + level*level*o.muVariance + sum*sum)
+		}
+	}
+	sum := 0.0
+	for d := range days {
+		mean[d] /= total
+		sum += mean[d]
+		spread[d] = math.Sqrt(math.Max(0, second[d]/total-sum*sum)) / math.Max(sum, 1e-9)
+		spread[d] = math.Hypot(spread[d], clockSpread)
+	}
+	return mean, spread
+}
+
+// clockSpread is the relative standard deviation that a clock's response to temperature adds over some days.
+const clockSpread = 0.03
+
+// ahead is the time to come in steps, the sum up to each day z standard deviations from the expected.
+func (w *Weather) ahead(z float64) *ahead {
+	a := &ahead{perDay: 2}
+	g, c := 0.0, 0.0 // sums as expected
+	gz, cz := 0.0, 0.0
+	for d := range w.Growing {
+		g, c = g+w.Growing[d], c+w.Colouring[d]
+		f := math.Max(0.05, 1+z*w.Spread[d])
+		nextG, nextC := math.Max(gz, g*f), math.Max(cz, c*f)
+		stepG, stepC := nextG-gz, nextC-cz
+		gz, cz = nextG, nextC
+		step := advance{growing: stepG, colouring: stepC, growingSlope: w.growingSlope[d] * ratio(stepG, w.Growing[d]), colouringSlope: w.colouringSlope[d] * ratio(stepC, w.Colouring[d]), days: 1}
+		for range a.perDay {
+			a.steps = append(a.steps, step.scaled(1/float64(a.perDay)))
+		}
+	}
+	return a
+}
