@@ -77,7 +77,7 @@ func pastRipeDaysSection(r *report.Season) []Section {
 	}
 	t := &Table{Caption: "Fruit certainly past its hold time at the end of the day", Columns: []Column{{Name: "Plant"}}, Heat: d.Most}
 	for _, day := range d.Days {
-		t.Columns = append(t.Columns, Column{Name: shortDay(day), Numeric: true})
+		t.Columns = append(t.Columns, Column{Name: shortDay(day), Unit: whole(day.Year), Numeric: true})
 	}
 	worst, on := "", ""
 	for _, p := range d.Plant {

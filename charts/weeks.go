@@ -22,7 +22,7 @@ func weekSection(r *report.Season, links ReportLinks) Section {
 	shown := weeks[max(0, len(weeks)-mostWeeks):]
 	t := &Table{Caption: "Fruit picked in the week that begins on the day", Columns: []Column{{Name: "Plant"}, {Name: "Cultivar"}}}
 	for _, monday := range shown {
-		t.Columns = append(t.Columns, Column{Name: shortDay(monday), Numeric: true})
+		t.Columns = append(t.Columns, Column{Name: shortDay(monday), Unit: whole(monday.Year), Numeric: true})
 	}
 	t.Columns = append(t.Columns, Column{Name: "All", Unit: "fruit", Numeric: true})
 	sums, units := map[crop.Date]int{}, map[crop.Date]int{}
