@@ -6,6 +6,8 @@ import (
 	"testing"
 
 	"golang.org/x/net/html"
+
+	"vinetally/analytics/report"
 )
 
 // What a reader with a keyboard or a screen reader relies on: WCAG 2.2, 1.1.1 (text alternatives), 1.3.1 (headings and
@@ -83,4 +85,17 @@ func attr(n *html.Node, key string) string {
 		}
 	}
 	return ""
+}
+
+// TestOrderOfTheEnd: a report ends with what it rests on, warnings, methods and cautions.
+func TestOrderOfTheEnd(t *testing.T) {
+	page := string(render(t, SeasonPage(report.Of(smallTrial(), report.Options{}), ReportLinks{})))
+	last := 0
+	for _, id := range []string{"answer", "rests-on", "warnings", MethodsID, "cautions"} {
+		at := strings.Index(page, `id="`+id+`"`)
+		if at < last {
+			t.Errorf("%s stands at %d, before what should come before it", id, at)
+		}
+		last = at
+	}
 }

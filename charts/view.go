@@ -26,7 +26,8 @@ type view struct {
 	KeyFigures []keyFigureView
 	Contents   bool
 	Sections   []sectionView
-	Lists      []listView
+	Lists      []listView // after the sections, unless they stand before the last one
+	Last       []listView
 
 	HasCharts, HasKey bool
 	EChartsVersion    string
@@ -39,6 +40,7 @@ type keyFigureView struct{ Class, Tag, Label, Value, Unit, Detail string }
 type sectionView struct {
 	ID, Heading, Sentence, Empty, Fault string
 
+	Before     []listView
 	Chart      *chartView
 	ChartNotes []string
 	Table      *tableView
@@ -128,8 +130,16 @@ func newView(p Page) (view, error) {
 	} {
 		if len(l.Items) > 0 {
 			l.Items = cleanAll(l.Items)
-			v.Lists = append(v.Lists, l)
+			if l.ID == "cautions" {
+				v.Last = append(v.Last, l)
+			} else {
+				v.Lists = append(v.Lists, l)
+			}
 		}
+	}
+	// Methods are read by who already knows what the numbers rest on.
+	if n := len(v.Sections); n > 0 && v.Sections[n-1].ID == MethodsID {
+		v.Sections[n-1].Before, v.Lists = v.Lists, nil
 	}
 	return v, nil
 }
