@@ -52,7 +52,6 @@ type weighed struct {
 	numbers int
 	skip    []bool // numbers that say nothing: a lower bound that is exceeded
 	scale   float64
-	expect  []float64
 }
 
 // observer keeps slices between calls.
