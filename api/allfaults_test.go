@@ -153,6 +153,6 @@ func TestAllFaultsOfReadings(t *testing.T) {
 	r = c.bulk(422, "text/csv", "", "place,measured_at,air_c\nbog,yesterday,-300\nbay,,\"18,5\"\n,2027-02-03T08:00:00Z,x\n")
 	wantFaults(t, r,
 		`2:place is "bog", but there is no such place`, `2:measured_at "yesterday" is not a day that exists; write a time as`, `2:air_c is -300; it must be`,
-		`3:air_c is "18,5", which is not a temperature; write the number with a decimal point`, `3:measured_at is missing`,
-		`4:place is missing`, `4:air_c is "x", which is not a temperature`, `4:measured_at is 2027-02-03T08:00:00Z, which is in the future`)
+		`3:measured_at is empty`, `3:air_c "18,5" has a comma; write a decimal point`,
+		`4:air_c "x" is not a number`, `4:place is missing`, `4:measured_at is 2027-02-03T08:00:00Z, which is in the future`)
 }

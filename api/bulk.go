@@ -45,7 +45,7 @@ func (s *server) bulkTemperatures(c *gin.Context) error {
 	}
 	b := newBulk(s, catalogue)
 	if media == mediaCSV {
-		err = b.readCSV(s.bulkBody(c))
+		err = b.readCSV(ctx, s.bulkBody(c), catalogue.Places)
 	} else {
 		err = b.readJSON(s.bulkBody(c))
 	}

@@ -34,13 +34,17 @@ func TestBulkTemperatures(t *testing.T) {
 	wantBulk(t, "a file", c.bulk(200, "text/csv; charset=utf-8", "", file), 2, 1, 0, 1)
 	wantBulk(t, "the file again", c.bulk(200, "text/csv", "", file), 2, 0, 0, 2)
 
+	// What an import reads is read here too: semicolons, a name guarded against running as a formula, both ways to name a place.
+	c.add(crop.Places, `{"name": "=shelf"}`)
+	wantBulk(t, "semicolons", c.bulk(200, "text/csv", "", "Place;place_id;measured_at;AIR_C\r\n'=shelf;;2026-02-03 08:20Z;1.85e1\r\n;"+place+";2026-02-03T08:20Z;19\r\n"), 2, 1, 0, 1)
+
 	changed := "place_id,measured_at,air_c\n" + place + ",2026-02-03T08:00:00Z,21\n" + place + ",2026-02-03T08:30:00Z,22\n"
 	r := c.bulk(409, "text/csv", "", changed)
 	if !strings.Contains(r.body, `"line":2,"column":"air_c"`) || !strings.Contains(r.body, "18.5") || !strings.Contains(r.body, "replace=true") {
 		t.Errorf("another value: %s, want the line, the stored value and what to do", r.body)
 	}
-	if n := len(c.want(200, "GET", "/v1/temperatures", "").items(t)); n != 3 {
-		t.Errorf("%d readings are stored, want 3: all or nothing", n)
+	if n := len(c.want(200, "GET", "/v1/temperatures", "").items(t)); n != 4 {
+		t.Errorf("%d readings are stored, want 4: all or nothing", n)
 	}
 	wantBulk(t, "replaced", c.bulk(200, "text/csv", "?replace=true", changed), 2, 1, 1, 0)
 	wantBulk(t, "put back", c.bulk(200, "application/json", "?replace=true", list), 2, 0, 1, 1)
@@ -98,9 +102,11 @@ func TestBulkRefusals(t *testing.T) {
 		{"unknown parameter", "text/csv", "?mode=x", "x", 400, []string{"it takes replace"}},
 		{"empty file", "text/csv", "", "\n", 400, []string{"malformed-csv", "first line"}},
 		{"unknown column", "text/csv", "", "place,measured_at,air_f\n", 400, []string{"malformed-csv", "air_f"}},
-		{"semicolons", "text/csv", "", "place;measured_at;air_c\n", 400, []string{"commas"}},
+		{"an id", "text/csv", "", "id,place,measured_at,air_c\n,bay,2026-02-03T08:00:00Z,1\n", 400, []string{"malformed-csv", `"column":"id"`, "is not a column"}},
+		{"place and id", "text/csv", "", "place,place_id,measured_at,air_c\nbay," + place + ",2026-02-03T08:00:00Z,1\n", 422, []string{`"column":"place_id"`, "once"}},
+		{"UTF-16", "text/csv", "", "\xff\xfep\x00", 400, []string{"malformed-csv", "save it as UTF-8"}},
 		{"column missing", "text/csv", "", "place,air_c\n", 400, []string{"measured_at"}},
-		{"column twice", "text/csv", "", "place,place,measured_at,air_c\n", 400, []string{"once"}},
+		{"column twice", "text/csv", "", "place,place,measured_at,air_c\n", 400, []string{"stands twice"}},
 		{"quote not closed", "text/csv", "", "place,measured_at,air_c\n\"bay,2026\n", 400, []string{`"line":2`, "quote"}},
 		{"cell missing", "text/csv", "", "place,measured_at,air_c\nbay,1\n", 422, []string{`"line":2`, "2 cells"}},
 		{"decimal comma", "text/csv", "", "place,measured_at,air_c\nbay,2026-02-03T08:00:00Z,\"18,5\"\n", 422, []string{`"line":2,"column":"air_c"`, "decimal point"}},

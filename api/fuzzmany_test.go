@@ -107,10 +107,11 @@ func FuzzBulk(f *testing.F) {
 	f.Add("air_c,measured_at,place,place\n1,2026-02-03T08:00:00Z,balcony\n", true)
 	s := fuzzServer()
 	f.Fuzz(func(t *testing.T, body string, file bool) {
-		b := newBulk(s, &crop.Catalogue{Places: []crop.Place{{ID: crop.ID{0: 1}, Name: "balcony"}}})
+		places := []crop.Place{{ID: crop.ID{0: 1}, Name: "balcony"}}
+		b := newBulk(s, &crop.Catalogue{Places: places})
 		read := b.readJSON
 		if file {
-			read = b.readCSV
+			read = func(body *bulkReader) error { return b.readCSV(t.Context(), body, places) }
 		}
 		err := read(s.bulkBody(fuzzContext(body)))
 		if err == nil {

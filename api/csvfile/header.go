@@ -40,6 +40,8 @@ type table[T any] struct {
 	columns []column[T]
 	// lacks names the column that a header lacks although no column alone is needed, or is nil.
 	lacks func(has func(name string) bool) string
+	// noID tells that rows have no ids of their own.
+	noID bool
 	// complete is called after the cells of a row, to fill in defaults and refuse combinations. It may be nil.
 	complete func(c *cell, r *T)
 }
@@ -121,13 +123,13 @@ func (t *table[T]) position(name string) int {
 // slot returns where the position of a named column is kept. The exact name comes first: a stage may differ from another
 // column by case alone.
 func (t *table[T]) slot(h *header, name string) *int {
-	if name == "id" {
+	if name == "id" && !t.noID {
 		return &h.id
 	}
 	if i := t.position(name); i >= 0 {
 		return &h.at[i]
 	}
-	if strings.EqualFold(name, "id") {
+	if strings.EqualFold(name, "id") && !t.noID {
 		return &h.id
 	}
 	for i := range t.columns {
@@ -140,7 +142,10 @@ func (t *table[T]) slot(h *header, name string) *int {
 
 // names lists the columns, those that may be missing in brackets.
 func (t *table[T]) names() string {
-	names := []string{"[id]"}
+	var names []string
+	if !t.noID {
+		names = append(names, "[id]")
+	}
 	for _, col := range t.columns {
 		if col.need == mayMiss {
 			names = append(names, "["+col.name+"]")

@@ -78,9 +78,12 @@ type importer struct {
 	kinds     recordKinds
 	broken    map[string]bool // kinds of file that could not be read to the end
 	faults    faultList
-	err       error // what stops the import and is no fault of the files
-	seen      *seen // keys and ids of the kind that is being read
-	again     bool  // a file is read again, and nothing said or done about its rows
+	err       error  // what stops the import and is no fault of the files
+	seen      *seen  // keys and ids of the kind that is being read
+	again     bool   // a file is read again, and nothing said or done about its rows
+	header    rowRef // of the file that is being read
+	// onlyStored refuses names of what isn't stored instead of making it.
+	onlyStored bool
 
 	changes []crop.Change // to be handed to the session
 	rows    []rowRef      // of each change; what was made because a row named it has that row
@@ -211,6 +214,7 @@ func readTable[T any](im *importer, source int32, t *table[T], lenient bool, tak
 			return
 		}
 		if h == nil {
+			im.header = at
 			h = t.bind(reader.cells, lenient, func(column, what string) { im.fault(at, column, "%s", what) })
 			if h.unusable {
 				im.broken[t.file] = true

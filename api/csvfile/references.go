@@ -88,6 +88,10 @@ func (im *importer) make(c *cell, r crop.Record, what string) bool {
 		c.spoil(c.column) // the row isn't among those that were read
 		return false
 	}
+	if im.onlyStored {
+		c.fault("is %.100q, but there is no such %s; make it first, or mend the name", c.name(), what)
+		return false
+	}
 	r.SetIdentity(im.store.NewID())
 	for _, f := range crop.Check(r, im.registry, im.now) {
 		c.fault("%s", f.Detail)
