@@ -59,10 +59,9 @@ func (s *state) chances(c *chain, to *ahead) [][]float64 {
 	}
 	q := c.ripeWithin(coloured[steps] + 1)
 	days := steps / to.perDay
-	speed := math.Max(coloured[steps]/float64(days), 0.2)
 	spared := make([][]float64, c.unripe)
 	for st := range spared {
-		spared[st] = c.spared(st, to, speed)
+		spared[st] = c.spared(st, to, coloured)
 	}
 	all := make([][]float64, len(s.cohorts))
 	leaves := make([]float64, steps)
@@ -111,19 +110,20 @@ func (x *cohort) leaving(c *chain, clock, leaves []float64) {
 }
 
 // spared is the chance that a fruit that leaves stage st in each step isn't picked before it is ripe: hazards are by the day, the time in
-// later stages is gamma distributed.
-func (c *chain) spared(st int, to *ahead, speed float64) []float64 {
+// later stages is gamma distributed and goes on as fast as in the step.
+func (c *chain) spared(st int, to *ahead, coloured []float64) []float64 {
 	chance := make([]float64, len(to.steps))
-	later, now := 1.0, 0.0
-	if c.early != nil {
-		now = c.early[st]
+	for k := range chance {
+		chance[k] = 1
+		if c.early == nil {
+			continue
+		}
+		speed := math.Max((coloured[k+1]-coloured[k])*float64(to.perDay), 0.2)
 		for u := st + 1; u < c.unripe; u++ {
 			const cv2 = 0.09 // of the time in a stage, about
-			later *= math.Pow(1+c.early[u]*c.mean[u]/speed*cv2, -1/cv2)
+			chance[k] *= math.Pow(1+c.early[u]*c.mean[u]/speed*cv2, -1/cv2)
 		}
-	}
-	for k := range chance {
-		chance[k] = later * math.Exp(-now*(float64(k)+0.5)/float64(to.perDay))
+		chance[k] *= math.Exp(-c.early[st] * (float64(k) + 0.5) / float64(to.perDay))
 	}
 	return chance
 }

@@ -48,7 +48,6 @@ type weighed struct {
 	gain    []float64 // by cohort and number seen: n × m
 	lower   []float64 // Cholesky factor of the innovation's covariance, m × m
 	taken   []float64 // of a removal: share of each cohort
-	set     float64   // fruit that set in the stretch before
 	numbers int
 	skip    []bool // numbers that say nothing: a lower bound that is exceeded
 	scale   float64

@@ -74,6 +74,7 @@ func (k *outlooker) outlook(p *Plant, w *Weather, hold float64) *Outlook {
 	c := f.chain(p.index)
 	s := k.pass.state
 	k.pass.run(p.history, &c, &k.tape)
+	s.settle(c.unripe)
 	o := &Outlook{Plant: p, RipeAges: s.ages(&c, longestHang)}
 	for _, x := range []struct{ z, weight float64 }{{0, 2.0 / 3}, {-math.Sqrt(3), 1.0 / 6}, {math.Sqrt(3), 1.0 / 6}} {
 		r := s.coming(&c, w.ahead(x.z), true)
@@ -154,6 +155,7 @@ func (k *outlooker) gradient(o *Outlook, f *fit, w *Weather, hold float64) {
 	f.variation(i, moved, func(j int, c *chain) {
 		k.pass.replay(o.Plant.history, c, &k.tape, nil)
 		s := k.pass.state
+		s.settle(c.unripe)
 		r := s.coming(c, to, false)
 		by[j] = make([]float64, days)
 		for d := range days {

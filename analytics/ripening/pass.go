@@ -44,7 +44,6 @@ func (p *passer) run(h *History, c *chain, t *tape) {
 		e, w := &h.events[i], &t.steps[i]
 		if e.since.days > 0 {
 			set, variance := s.setting(e.since.days, i < h.first)
-			w.set = set
 			p.mover.move(s, c, e.since, set, variance, true)
 			for j := range s.cohorts {
 				if x := &s.cohorts[j]; x.stage < c.unripe && x.mean > 0 {
@@ -78,7 +77,8 @@ func (p *passer) replay(h *History, c *chain, t *tape, z []float64) []float64 {
 	for i := range h.events {
 		e, w := &h.events[i], &t.steps[i]
 		if e.since.days > 0 {
-			p.mover.move(s, c, e.since, w.set, 0, false)
+			set, _ := s.setting(e.since.days, i < h.first)
+			p.mover.move(s, c, e.since, set, 0, false)
 			s.tidy(c.unripe, false)
 		}
 		switch {

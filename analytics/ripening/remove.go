@@ -24,19 +24,25 @@ func (o *observer) remove(s *state, c *chain, x *removal, w *weighed) {
 			order = append(order, x.stage+d)
 		}
 	}
+	ripeTaken := 0.0
 	if x.picked && x.stage == c.unripe-1 && x.stage > 0 {
 		// some of those called nearly ripe were ripe ones, of which far more are picked
 		ripe, nearly := s.expected(c.unripe)*ripeConfused*c.confuse*pickedRipe, s.expected(x.stage)*pickedEarly
 		if ripe > 0 && nearly > 0 {
 			part := left * ripe / (ripe + nearly)
-			left -= s.choose(c.unripe, math.Min(part, 0.9*s.expected(c.unripe)), false, w.taken)
+			ripeTaken = s.choose(c.unripe, math.Min(part, 0.9*s.expected(c.unripe)), false, w.taken)
+			left -= ripeTaken
 		}
 	}
 	for _, st := range order {
 		if left <= 1e-9 {
 			break
 		}
-		left -= s.choose(st, left, x.oldest, w.taken)
+		before := 0.0
+		if st == c.unripe {
+			before = ripeTaken
+		}
+		left -= s.choose(st, left+before, x.oldest, w.taken) - before
 	}
 	o.pd = sized(o.pd, n)
 	v := 0.0
@@ -115,22 +121,35 @@ func (s *state) choose(stage int, fruits float64, oldest bool, taken []float64) 
 		}
 		return total
 	}
-	// chances grow with weight up to one: q = 1 − (1−p)^w would need a search; raise the multiplier until they add up
-	by, got := fruits/weighted, 0.0
-	for range 20 {
-		got = 0
+	// chances grow with weight up to one; those that reach it leave the rest to the others
+	for i := range s.cohorts {
+		if s.cohorts[i].stage == stage {
+			taken[i] = 0
+		}
+	}
+	for by, more := fruits/weighted, true; more; {
+		more = false
+		full, free := 0.0, 0.0
 		for i := range s.cohorts {
-			if m := s.cohorts[i].mean; s.cohorts[i].stage == stage && m > 0 {
+			m := s.cohorts[i].mean
+			if s.cohorts[i].stage != stage || m <= 0 {
+				continue
+			}
+			if taken[i] < 1 {
 				taken[i] = math.Min(1, by*weight(i))
-				got += m * taken[i]
+				more = more || taken[i] == 1
+			}
+			if taken[i] == 1 {
+				full += m
+			} else {
+				free += m * weight(i)
 			}
 		}
-		if fruits-got < 1e-6*fruits {
-			break
+		if free > 0 {
+			by = (fruits - full) / free
 		}
-		by *= fruits / got
 	}
-	return got
+	return fruits
 }
 
 // age is the mean age of a cohort.
@@ -146,7 +165,7 @@ func (c *cohort) age() float64 {
 func (o *observer) doubt(s *state, x *removal) {
 	for i := range s.cohorts {
 		if s.cohorts[i].stage == x.stage {
-			m := s.cohorts[i].mean
+			m := math.Max(s.cohorts[i].mean, 0)
 			s.row(i)[i] += 0.25*m*m + 0.25*m
 		}
 	}

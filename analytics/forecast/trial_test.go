@@ -1,0 +1,181 @@
+package forecast_test
+
+import (
+	"encoding/json"
+	"math"
+	"slices"
+	"strings"
+	"testing"
+	"time"
+
+	"vinetally/analytics/countdist"
+	"vinetally/analytics/crop"
+	"vinetally/analytics/forecast"
+	"vinetally/analytics/ledger/ledgertest"
+)
+
+var (
+	here     = crop.ID{0: 0xa}
+	outdoors = crop.ID{0: 0xb}
+	kind     = crop.ID{0: 0xc}
+)
+
+// trialOf makes a trial of one cultivar, each script a plant of it (see package ledgertest); the scale is the first one's.
+func trialOf(t testing.TB, scripts ...string) *crop.Trial {
+	t.Helper()
+	trial := &crop.Trial{
+		Change: 1, Season: crop.Season{ID: crop.ID{0: 1}, Name: "a test"}, Cultivars: []crop.Cultivar{{ID: kind, Name: "a cultivar"}},
+		Places: []crop.Place{{ID: here, Name: "here", TimeZone: "UTC"}, {ID: outdoors, Name: "outdoors", TimeZone: "Europe/Lisbon"}},
+	}
+	for i, text := range scripts {
+		s, err := ledgertest.Parse(text)
+		if err != nil {
+			t.Fatal(err)
+		}
+		r := &s.Records
+		if i == 0 {
+			scale := *r.Scale
+			if scale.ID != crop.DefaultScaleID {
+				trial.Cultivars[0].ScaleID = &scale.ID
+			}
+			trial.Scales = []crop.Scale{scale}
+		}
+		p := *r.Plant
+		p.ID[15], p.SeasonID, p.PlaceID, p.CultivarID = byte(i+1), trial.Season.ID, here, kind
+		if i > 0 {
+			p.Label += strings.Repeat("'", i)
+		}
+		trial.Plants = append(trial.Plants, p)
+		own := func(id crop.ID) crop.ID { id[14] = byte(i + 1); return id }
+		for _, v := range r.Visits {
+			v.ID, v.PlantID = own(v.ID), p.ID
+			trial.Visits = append(trial.Visits, v)
+		}
+		for _, x := range r.Pickings {
+			x.ID, x.PlantID = own(x.ID), &p.ID
+			trial.Pickings = append(trial.Pickings, x)
+		}
+		for _, x := range r.Losses {
+			x.ID, x.PlantID = own(x.ID), &p.ID
+			trial.Losses = append(trial.Losses, x)
+		}
+		for _, x := range r.UnitPickings {
+			x.ID, x.Unit = own(x.ID), crop.Unit{PlaceID: &here, CultivarID: &kind}
+			trial.Pickings = append(trial.Pickings, x)
+		}
+	}
+	trial.Arrange()
+	return trial
+}
+
+// warm adds a reading at a place every so often.
+func warm(trial *crop.Trial, place crop.ID, from string, days int, every time.Duration, airC func(hour float64) float64) {
+	start := instant(from)
+	for at := start; at.Before(start.AddDate(0, 0, days)); at = at.Add(every) {
+		c := airC(at.Sub(start).Hours())
+		trial.Temperatures = append(trial.Temperatures, crop.Temperature{PlaceID: place, MeasuredAt: at, AirC: &c})
+	}
+	trial.Arrange()
+}
+
+func instant(text string) time.Time {
+	m, err := ledgertest.Moment(text, time.UTC)
+	if err != nil {
+		panic(err)
+	}
+	return m.At
+}
+
+// forecastOf is the forecast of a trial from a moment, after all that must hold of any forecast was looked at.
+func forecastOf(t testing.TB, trial *crop.Trial, asOf time.Time) *forecast.Forecast {
+	t.Helper()
+	f := forecast.Of(modelOf(trial.AsOf(asOf), asOf), forecast.Options{Days: forecast.DefaultDays})
+	sane(t, f)
+	return f
+}
+
+// numbersOf is all that a forecast of a season says but its words, times in UTC. Numbers that are none can't be written and fail the test.
+func numbersOf(t testing.TB, f *forecast.Forecast) string {
+	t.Helper()
+	g := *f
+	g.Warnings = nil
+	g.AsOf = g.AsOf.UTC()
+	g.Plants, g.CountNext = slices.Clone(g.Plants), slices.Clone(g.CountNext)
+	for i := range g.Plants {
+		p := &g.Plants[i]
+		p.LastCount = p.LastCount.UTC()
+		p.ToCome.Half, p.ToCome.Most, p.ToCome.NextFlush = p.ToCome.Half.UTC(), p.ToCome.Most.UTC(), p.ToCome.NextFlush.UTC()
+	}
+	for i := range g.CountNext {
+		g.CountNext[i].LastCount = g.CountNext[i].LastCount.UTC()
+	}
+	text, err := json.MarshalIndent(&g, "", " ")
+	if err != nil {
+		t.Fatalf("a forecast that can't be written: %v", err)
+	}
+	return string(text)
+}
+
+// sane looks at what must hold whatever the records: every number is one, chances sum to one, intervals are in order, what has ripened by a
+// day has by the next, and there is a word about it.
+func sane(t testing.TB, f *forecast.Forecast) {
+	t.Helper()
+	numbersOf(t, f)
+	if len(f.Warnings) == 0 {
+		t.Error("a forecast without a word")
+	}
+	if len(f.Season) != f.Days {
+		t.Errorf("%d days of %d", len(f.Season), f.Days)
+	}
+	chances := func(what string, d countdist.Distribution) {
+		t.Helper()
+		sum := 0.0
+		for _, p := range d.P {
+			if p < 0 {
+				t.Errorf("%s: a chance of %v", what, p)
+			}
+			sum += p
+		}
+		if math.Abs(sum-1) > 1e-6 || d.Offset < 0 {
+			t.Errorf("%s: chances sum to %v from %d on", what, sum, d.Offset)
+		}
+	}
+	days := func(what string, all []forecast.Day) {
+		t.Helper()
+		for i := range all {
+			chances(what, all[i].Distribution)
+			if i > 0 && all[i].Mean < all[i-1].Mean-1e-3*(1+all[i].Mean) {
+				t.Errorf("%s: %v ripe by day %d, but %v by the next", what, all[i-1].Mean, i, all[i].Mean)
+				break
+			}
+		}
+	}
+	days("season", f.Season)
+	for i := range f.Cultivars {
+		c := &f.Cultivars[i]
+		days(c.Name, c.NewlyRipe)
+		for _, r := range c.Residence {
+			if !(0 < r.MeanDays.Low && r.MeanDays.Low < r.MeanDays.Value && r.MeanDays.Value < r.MeanDays.High) {
+				t.Errorf("%s: %s takes %+v days", c.Name, r.From, r.MeanDays)
+			}
+		}
+	}
+	for i := range f.Plants {
+		p := &f.Plants[i]
+		days(p.Label, p.NewlyRipe)
+		chances(p.Label+" past ripe", p.PastRipe.Distribution)
+		if p.PastRipe.Low > p.PastRipe.High || p.ToCome.Low > p.ToCome.High {
+			t.Errorf("%s: past ripe %d to %d, to come %d to %d", p.Label, p.PastRipe.Low, p.PastRipe.High, p.ToCome.Low, p.ToCome.High)
+		}
+		for s, n := range p.Standing {
+			if n.Variance < 0 || n.Mean < -0.5-math.Sqrt(n.Variance) {
+				t.Errorf("%s: %v fruit, variance %v, in stage %d", p.Label, n.Mean, n.Variance, s)
+			}
+		}
+	}
+	for _, p := range f.Plan.Picks {
+		if !(p.Fruits.Low <= p.Fruits.High) {
+			t.Errorf("%s: to pick %+v", p.On, p.Fruits)
+		}
+	}
+}
