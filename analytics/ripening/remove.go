@@ -113,7 +113,7 @@ func (s *state) choose(stage int, fruits float64, oldest bool, taken []float64) 
 	if total <= 1e-9 {
 		return 0
 	}
-	if fruits >= total*0.999 {
+	if fruits >= total {
 		for i := range s.cohorts {
 			if s.cohorts[i].stage == stage && s.cohorts[i].mean > 0 {
 				taken[i] = 1
