@@ -18,6 +18,8 @@ type passer struct {
 	state *state
 	mover mover
 	obs   observer
+	// before, if it isn't nil, is called before each stretch of time that run lets go by.
+	before func(s *state, e *event)
 }
 
 func newPasser() *passer { return &passer{state: newState()} }
@@ -43,6 +45,9 @@ func (p *passer) run(h *History, c *chain, t *tape) {
 	for i := range h.events {
 		e, w := &h.events[i], &t.steps[i]
 		if e.since.days > 0 {
+			if p.before != nil {
+				p.before(s, e)
+			}
 			set, variance := s.setting(e.since.days, i < h.first)
 			p.mover.move(s, c, e.since, set, variance, true)
 			for j := range s.cohorts {

@@ -1,0 +1,124 @@
+package forecast
+
+import (
+	"fmt"
+	"math"
+	"slices"
+	"time"
+
+	"gonum.org/v1/gonum/integrate/quad"
+	"gonum.org/v1/gonum/stat/distuv"
+
+	"vinetally/analytics/crop"
+	"vinetally/analytics/ripening"
+)
+
+// Intervals is what picking at other intervals would have lost of a season's ripe fruit.
+type Intervals struct {
+	// By is empty where too few losses are dated; then Refusal says why.
+	By      []Interval
+	Refusal string
+	// Losses is the dated losses of ripe fruit that it rests on, Unwritten how many more are thought to have gone unwritten.
+	Losses    int
+	Unwritten float64
+	Costliest *Costliest // nil if nothing passed its hold time
+	Warnings  []string
+}
+
+// Interval is one picking interval.
+type Interval struct {
+	EveryDays int
+	LostShare Range // of the fruit that ripens, with a 90 % interval
+}
+
+// Costliest is the time without a visit in which most fruit passed its hold time.
+type Costliest struct {
+	From, To time.Time
+	Plants   int
+	Passed   float64 // fruit, expected
+}
+
+// EveryDays are the intervals that are looked at.
+var EveryDays = []int{1, 2, 3, 4, 7}
+
+// fewestLosses is how many dated losses of ripe fruit there have to be: below that a share says nothing (see statistics of waste).
+const fewestLosses = 10
+
+// IntervalsOf looks back. Ripe fruit is taken to fall with a hazard λ·(age/10 days)^1.5, λ being the dated losses over the exposure of all
+// ripe fruit (Gamma(n + ½) over it, Jeffreys) and what the model thinks went unwritten. Picked clean every n days, a fruit that
+// ripens at any time between two pickings is lost with chance
+//
+//	1/n ∫₀ⁿ 1 − exp(−λ·F(t)) dt,  F(t) = ∫₀ᵗ (a/10)^1.5 da.
+func IntervalsOf(m *ripening.Model, o Options) Intervals {
+	h := m.Hanging(func(p *ripening.Plant) float64 { return o.hold(p) })
+	r := Intervals{Losses: ripeLosses(m), Unwritten: h.Unwritten * h.Exposure, Costliest: costliest(h.Gaps)}
+	if r.Losses < fewestLosses || h.Exposure <= 0 {
+		r.Refusal = fmt.Sprintf("What picking more often would have saved isn't given: it takes at least %d dated losses of ripe fruit, and there are %d.", fewestLosses, r.Losses)
+		return r
+	}
+	written := distuv.Gamma{Alpha: float64(r.Losses) + 0.5, Beta: h.Exposure}
+	rate := float64(r.Losses)/h.Exposure + h.Unwritten
+	z := distuv.UnitNormal.Quantile((1 + Level) / 2)
+	low := written.Quantile((1-Level)/2) + h.Unwritten*math.Exp(-z*h.UnwrittenSD)
+	high := written.Quantile((1+Level)/2) + h.Unwritten*math.Exp(z*h.UnwrittenSD)
+	for _, every := range EveryDays {
+		r.By = append(r.By, Interval{every, Range{lostShare(rate, every), lostShare(low, every), lostShare(high, every)}})
+	}
+	r.Warnings = []string{"It supposes that every picking takes all ripe fruit, and that fruit falls as it did this season."}
+	if r.Unwritten > float64(r.Losses) {
+		r.Warnings = append(r.Warnings, "More ripe fruit seems to have gone unwritten than was written down, so the shares rest more on the model than on records.")
+	}
+	return r
+}
+
+func lostShare(rate float64, every int) float64 {
+	n := float64(every)
+	return quad.Fixed(func(t float64) float64 { return -math.Expm1(-rate * ripening.Falling(0, t)) }, 0, n, 24, nil, 0) / n
+}
+
+// ripeLosses is how many ripe fruit were lost by themselves, on record.
+func ripeLosses(m *ripening.Model) int {
+	n := 0
+	for _, p := range m.Plants {
+		for i := range p.Book.Removals {
+			r := &p.Book.Removals[i]
+			if !r.Picked && r.Sure && r.Counted && p.Book.Ripe > 0 && r.Stage >= p.Book.Ripe && crop.Cause(r.Cause).Found() {
+				n += r.Fruits
+			}
+		}
+	}
+	return n
+}
+
+// costliest adds up gaps that begin and end on the same days, and finds the one in which most fruit passed its hold time; half a fruit at
+// least.
+func costliest(gaps []ripening.Gap) *Costliest {
+	type days struct{ from, to crop.Date }
+	sums := map[days]*Costliest{}
+	var order []days
+	for _, g := range gaps {
+		key := days{crop.DateOf(g.From), crop.DateOf(g.To)}
+		if sums[key] == nil {
+			sums[key] = &Costliest{From: g.From, To: g.To}
+			order = append(order, key)
+		}
+		s := sums[key]
+		s.Passed += g.Passed
+		if g.Passed >= 0.5 {
+			s.Plants++
+		}
+	}
+	slices.SortStableFunc(order, func(a, b days) int {
+		if c := a.from.Compare(b.from); c != 0 {
+			return c
+		}
+		return a.to.Compare(b.to)
+	})
+	var worst *Costliest
+	for _, key := range order {
+		if s := sums[key]; s.Passed >= 0.5 && (worst == nil || s.Passed > worst.Passed) {
+			worst = s
+		}
+	}
+	return worst
+}
