@@ -29,14 +29,30 @@ func cultivar(v *ripening.Cultivar, outlooks []*ripening.Outlook, o Options) Cul
 		c.RestsOn.Visits += p.Visits
 		c.RestsOn.Fruits += p.Book.Totals.SetAtLeast
 	}
-	c.FromTables = v.Earlier == 0
+	told := false
 	for _, r := range c.Residence {
-		if r.Told > toldEnough {
-			c.FromTables = false
-		}
+		told = told || r.Told > toldEnough
 	}
+	c.FromTables = v.Earlier == 0 && !(told && coloured(v))
 	c.Warnings = cultivarWarnings(v, &c)
 	return c
+}
+
+// coloured tells whether any fruit was seen or taken beyond the first stage. That none has left it yet tells something of how long it
+// takes, but not how long the stages of these plants are.
+func coloured(v *ripening.Cultivar) bool {
+	for _, p := range v.Plants {
+		visits := p.Book.Visits
+		if visits[len(visits)-1].EverReachedAtLeast[1] > 0 {
+			return true
+		}
+		for i := range p.Book.Removals {
+			if p.Book.Removals[i].Stage > 0 {
+				return true
+			}
+		}
+	}
+	return false
 }
 
 // toldEnough is the part of a prior interval's width that records take away before they are said to have told anything.

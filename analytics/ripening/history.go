@@ -105,6 +105,7 @@ func NewHistory(r crop.PlantRecords, b *ledger.Book, k *Clocks, asOf time.Time) 
 	for _, i := range index {
 		e := all[i]
 		if e.at.After(last) {
+			last = h.pass(last, e.at, k)
 			e.since = k.between(r.Plant, last, e.at)
 			last = e.at
 		} else {
@@ -113,9 +114,26 @@ func NewHistory(r crop.PlantRecords, b *ledger.Book, k *Clocks, asOf time.Time) 
 		h.events = append(h.events, e)
 	}
 	if asOf.After(last) {
+		last = h.pass(last, asOf, k)
 		h.events = append(h.events, event{at: asOf, since: k.between(r.Plant, last, asOf)})
 	}
 	return h
+}
+
+// Stretches without a record of up to longestStretch days are gone through at once, longer ones by the week: fruit goes through two stages in
+// that time, and whatever sets is of one cohort.
+const longestStretch, week = 10, 7
+
+// pass lets the weeks of a long stretch go by, and returns when the rest of it begins.
+func (h *History) pass(from, to time.Time, k *Clocks) time.Time {
+	if !to.After(from.AddDate(0, 0, longestStretch)) {
+		return from
+	}
+	for next := from.AddDate(0, 0, week); next.Before(to); next = from.AddDate(0, 0, week) {
+		h.events = append(h.events, event{at: next, since: k.between(h.Plant, from, next)})
+		from = next
+	}
+	return from
 }
 
 // when is the time of a removal, not outside its interval.

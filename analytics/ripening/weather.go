@@ -156,7 +156,7 @@ func autoregress(past []advance, of func(advance) float64, days int) (mean, spre
 			e := x[i] - mu - phi*(x[i-1]-mu)
 			rss += e * e
 		}
-		least := 0.005 * level // a clock's own error in a day
+		least := 0.005 * math.Max(level, 0.01) // a clock's own error in a day; also where it is too cold for anything to ripen
 		variance := (rss + 3*least*least) / (n + 2)
 		log := -n/2*math.Log(variance) + math.Log(1-phi*phi)/2 - (phi-0.8)*(phi-0.8)/(2*0.1*0.1) - math.Log(sw)/2
 		best = math.Max(best, log)
