@@ -179,12 +179,8 @@ func (h *History) count(e *ledger.Entry) *count {
 			continue
 		}
 		told = false
-		if x := e.Estimate; x != nil && x[s] != nil && x[s].Of > 0 && x[s].Counted > 0 {
-			fruits := x[s].Seen
-			for u := s + 1; s == h.unripe && u <= last; u++ {
-				fruits += x[u].Seen
-			}
-			c.seen = append(c.seen, seen{stage: s, fruits: float64(fruits), share: float64(x[s].Counted) / float64(x[s].Of)})
+		if fruits, share := h.sampled(e.Estimate, s); share > 0 {
+			c.seen = append(c.seen, seen{stage: s, fruits: float64(fruits), share: share})
 			continue
 		}
 		least := e.StandingAtLeast[s]
@@ -199,4 +195,23 @@ func (h *History) count(e *ledger.Entry) *count {
 		c.seen = append(c.seen, seen{stage: -1, fruits: float64(*e.AtOrBeyond[0]), share: 1})
 	}
 	return c
+}
+
+// sampled is the fruit of a stage on the trusses that were looked at, and their share of the plant's; 0 where it wasn't looked for on some trusses.
+// Stages after the ripe one are ripe, and must have been looked for too.
+func (h *History) sampled(stages []*ledger.Estimate, s int) (fruits int, share float64) {
+	if stages == nil {
+		return 0, 0
+	}
+	end := s + 1
+	if s == h.unripe {
+		end = len(stages)
+	}
+	for _, x := range stages[s:end] {
+		if x == nil || x.Of <= 0 || x.Counted <= 0 {
+			return 0, 0
+		}
+		fruits += x.Seen
+	}
+	return fruits, float64(stages[s].Counted) / float64(stages[s].Of)
 }

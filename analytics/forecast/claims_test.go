@@ -1,0 +1,176 @@
+package forecast_test
+
+import (
+	"math"
+	"slices"
+	"testing"
+	"time"
+
+	"vinetally/analytics/crop"
+	"vinetally/analytics/forecast"
+	"vinetally/analytics/ledger"
+	"vinetally/analytics/pastripe"
+	"vinetally/analytics/ripening"
+	"vinetally/analytics/simulate"
+	"vinetally/analytics/simulate/scoring"
+)
+
+// seedsToJudge is how many seeds of every conduct it takes before a claim is judged; with fewer the figures are only printed.
+const seedsToJudge = 4
+
+// pooled sums what forecasters lose by days ahead.
+type pooled map[int]float64
+
+func (p pooled) add(f scoring.Forecaster, conducts []simulate.Conduct, seeds int) pooled {
+	for _, c := range conducts {
+		for seed := range seeds {
+			for _, x := range scoring.Run(f, simulate.New(c, uint64(seed+1)), uint64(seed)) {
+				p[x.Ahead] += x.Loss
+			}
+		}
+	}
+	return p
+}
+
+// keeping narrows the trial that a forecaster sees to some visits of each plant, told by how many follow it; what was taken before the first of
+// them is left out too.
+func keeping(f scoring.Forecaster, keep func(following int) bool) scoring.Forecaster {
+	return func(w *simulate.World, cut *crop.Trial, asOf time.Time, days []int) [][]scoring.Distribution {
+		u := clone(cut)
+		following, first := map[crop.ID]int{}, map[crop.ID]time.Time{}
+		u.Visits = nil
+		for _, v := range slices.Backward(cut.Visits) {
+			if keep(following[v.PlantID]) {
+				u.Visits = append(u.Visits, v)
+				first[v.PlantID] = v.CountedAt.At
+			}
+			following[v.PlantID]++
+		}
+		before := func(plant *crop.ID, at crop.Moment) bool { return at.At.Before(first[*plant]) }
+		u.Pickings = slices.DeleteFunc(u.Pickings, func(p crop.Picking) bool { return before(p.PlantID, p.PickedAt) })
+		u.Losses = slices.DeleteFunc(u.Losses, func(l crop.Loss) bool { return before(l.PlantID, l.LostAt) })
+		u.Arrange()
+		return f(w, u.AsOf(asOf), asOf, days)
+	}
+}
+
+// TestOneVisit: a single count already says more than the published times alone do at three days, and no less at seven and fourteen.
+func TestOneVisit(t *testing.T) {
+	conducts, seeds := trials(t)
+	only := func(following int) bool { return following == 0 }
+	one, table := pooled{}.add(keeping(forecaster, only), conducts, seeds), pooled{}.add(keeping(scoring.TableRule, only), conducts, seeds)
+	for _, h := range scoring.Horizons {
+		t.Logf("%2d days: from one visit %.3f of the table rule's loss", h, one[h]/table[h])
+		if seeds >= seedsToJudge && one[h] > table[h] {
+			t.Errorf("%d days: from one visit the forecast loses %v, the table rule %v", h, one[h], table[h])
+		}
+	}
+}
+
+// TestMoreVisits: counts in between don't make the forecast worse, on average over trials.
+func TestMoreVisits(t *testing.T) {
+	conducts, seeds := trials(t)
+	full := pooled{}.add(forecaster, conducts, seeds)
+	half := pooled{}.add(keeping(forecaster, func(following int) bool { return following%2 == 0 }), conducts, seeds)
+	for _, h := range scoring.Horizons {
+		t.Logf("%2d days: with all visits %.3f of the loss with every other", h, full[h]/half[h])
+		if seeds >= seedsToJudge && full[h] > half[h] {
+			t.Errorf("%d days: all visits lose %v, every other %v", h, full[h], half[h])
+		}
+	}
+}
+
+// watched hands every model that scoring asks for to see.
+func watched(conducts []simulate.Conduct, seeds int, see func(w *simulate.World, m *ripening.Model, cut *crop.Trial, asOf time.Time)) {
+	for _, c := range conducts {
+		for seed := range seeds {
+			scoring.Run(func(w *simulate.World, cut *crop.Trial, asOf time.Time, days []int) [][]scoring.Distribution {
+				see(w, modelOf(cut, asOf), cut, asOf)
+				return scoring.Naive(w, cut, asOf, days)
+			}, simulate.New(c, uint64(seed+1)), uint64(seed))
+		}
+	}
+}
+
+// TestResidenceCovered prints how often the 80 % intervals of residence times hold the truth, by stage and day: the geometric mean over the cultivar's plants,
+// whose own times differ by 5 %.
+func TestResidenceCovered(t *testing.T) {
+	conducts, seeds := trials(t)
+	type tally struct{ n, in, off float64 }
+	var by [simulate.Red]map[int]*tally
+	for s := range by {
+		by[s] = map[int]*tally{}
+	}
+	watched(conducts, seeds, func(w *simulate.World, m *ripening.Model, _ *crop.Trial, asOf time.Time) {
+		day := int(w.Hour(asOf) / 24)
+		for _, c := range m.Cultivars {
+			for s, r := range c.Residences(0.8) {
+				sum, n := 0.0, 0.0
+				for p := range w.Plants {
+					if w.Trial.Plants[p].CultivarID == c.ID {
+						sum, n = sum+math.Log(w.Plants[p].Residences[s].Mean()), n+1
+					}
+				}
+				x := by[s][day]
+				if x == nil {
+					x = &tally{}
+					by[s][day] = x
+				}
+				truth := sum / n
+				x.n++
+				x.off += math.Pow(math.Log(r.MeanDays.Value)-truth, 2)
+				if math.Log(r.MeanDays.Low) <= truth && truth <= math.Log(r.MeanDays.High) {
+					x.in++
+				}
+			}
+		}
+	})
+	for s := range by {
+		for _, day := range []int{80, 95, 110, 125, 140} {
+			x := by[s][day]
+			t.Logf("stage %d, day %3d: %.0f of %.0f 80 %% intervals hold the truth (%.0f %%); rms error %.1f %%", s, day, x.in, x.n, 100*x.in/x.n, 100*math.Sqrt(x.off/x.n))
+		}
+	}
+}
+
+// TestPastRipe: expected past ripe is nearer the truth than what is certain, and on neglected plants right on average.
+func TestPastRipe(t *testing.T) {
+	conducts, seeds := trials(t)
+	if seeds < seedsToJudge {
+		neglected, _ := simulate.Named("neglected")
+		conducts = append(slices.Clone(conducts), neglected)
+	}
+	var off, certainOff, truth, neglected, neglectedTruth float64
+	for _, c := range conducts {
+		var o, co, tr, mean float64
+		watched([]simulate.Conduct{c}, seeds, func(w *simulate.World, m *ripening.Model, cut *crop.Trial, asOf time.Time) {
+			f := forecast.Of(m, forecast.Options{Days: 1})
+			certain := map[crop.ID]float64{}
+			for _, r := range cut.ByPlant() {
+				certain[r.Plant.ID] = float64(pastripe.Of(r, ledger.Of(r), asOf, crop.DefaultHoldDays).Certain)
+			}
+			for i := range f.Plants {
+				x := &f.Plants[i]
+				p := slices.IndexFunc(w.Plants, func(p simulate.Plant) bool { return p.ID == x.ID })
+				n := float64(w.PastRipe(p, asOf, crop.DefaultHoldDays))
+				o, co = o+math.Abs(x.PastRipe.Mean-n), co+math.Abs(certain[x.ID]-n)
+				tr, mean = tr+n, mean+x.PastRipe.Mean
+			}
+		})
+		t.Logf("%-18s: past ripe %.0f, expected %.1f; absolute errors sum to %.1f, of what is certain to %.0f", c.Name, tr, mean, o, co)
+		off, certainOff, truth = off+o, certainOff+co, truth+tr
+		if c.Name == "neglected" {
+			neglected, neglectedTruth = mean, tr
+		}
+	}
+	t.Logf("all: the mean absolute error of what is expected is %.2f of that of what is certain (%.0f past ripe)", off/certainOff, truth)
+	if seeds < seedsToJudge {
+		return
+	}
+	if off > 0.6*certainOff {
+		t.Errorf("what is expected past ripe is off by %v fruit, what is certain by %v", off, certainOff)
+	}
+	if ratio := neglected / neglectedTruth; ratio < 0.75 || ratio > 1.25 {
+		t.Errorf("on neglected plants %v are expected past ripe, %v are", neglected, neglectedTruth)
+	}
+}
