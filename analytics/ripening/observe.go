@@ -48,6 +48,7 @@ type weighed struct {
 	gain    []float64 // by cohort and number seen: n × m
 	lower   []float64 // Cholesky factor of the innovation's covariance, m × m
 	taken   []float64 // of a removal: share of each cohort
+	buried  [][2]int  // cohorts as good as empty, and into which they were put
 	numbers int
 	skip    []bool // numbers that say nothing: a lower bound that is exceeded
 	scale   float64

@@ -56,6 +56,7 @@ func (p *passer) run(h *History, c *chain, t *tape) {
 				}
 			}
 			s.tidy(c.unripe, true)
+			w.buried = s.bury(c.unripe, w.buried[:0])
 		}
 		switch {
 		case e.removal != nil:
@@ -85,6 +86,7 @@ func (p *passer) replay(h *History, c *chain, t *tape, z []float64) []float64 {
 			set, _ := s.setting(e.since.days, i < h.first)
 			p.mover.move(s, c, e.since, set, 0, false)
 			s.tidy(c.unripe, false)
+			s.buryAgain(w.buried)
 		}
 		switch {
 		case e.removal != nil:

@@ -63,6 +63,11 @@ func (s *state) widen() {
 // merge puts cohort j into cohort i and closes the gap. withCov is false in a pass that keeps no covariance.
 func (s *state) merge(i, j int, withCov bool) {
 	s.cohorts[i].take(&s.cohorts[j])
+	s.join(i, j, withCov)
+}
+
+// join adds the covariance of cohort j to that of cohort i and closes the gap.
+func (s *state) join(i, j int, withCov bool) {
 	n := len(s.cohorts)
 	if withCov {
 		a, b := s.row(i), s.row(j)
@@ -81,6 +86,59 @@ func (s *state) merge(i, j int, withCov bool) {
 		}
 	}
 	s.cohorts = append(s.cohorts[:j], s.cohorts[j+1:]...)
+}
+
+// empty is how little a cohort holds, in fruit and in variance, that needn't be followed on its own.
+const empty = 1e-6
+
+// bury puts cohorts that are as good as empty into a neighbour of their stage, whose profile stays, and appends to list which into which, for
+// passes that have no variances to go by.
+func (s *state) bury(ripe int, list [][2]int) [][2]int {
+	for stage := 0; stage <= ripe; stage++ {
+		before := -1
+		for j := 0; j < len(s.cohorts); j++ {
+			x := &s.cohorts[j]
+			if x.stage != stage {
+				continue
+			}
+			if before >= 0 {
+				if x.holdsNothing(s.row(j)[j]) {
+					list = append(list, [2]int{before, j})
+				} else if y := &s.cohorts[before]; y.holdsNothing(s.row(before)[before]) {
+					list = append(list, [2]int{j, before})
+				} else {
+					before = j
+					continue
+				}
+				pair := list[len(list)-1]
+				s.putInto(pair[0], pair[1], true)
+				j--
+				if pair[0] > pair[1] {
+					before = pair[0] - 1
+				}
+				continue
+			}
+			before = j
+		}
+	}
+	return list
+}
+
+func (c *cohort) holdsNothing(variance float64) bool {
+	return variance < empty && c.mean < empty && c.mean > -empty
+}
+
+// buryAgain does what an earlier pass did.
+func (s *state) buryAgain(list [][2]int) {
+	for _, pair := range list {
+		s.putInto(pair[0], pair[1], false)
+	}
+}
+
+// putInto adds the number of cohort j to cohort i.
+func (s *state) putInto(i, j int, withCov bool) {
+	s.cohorts[i].mean += s.cohorts[j].mean
+	s.join(i, j, withCov)
 }
 
 // take adds the fruit of another cohort, with its profile.
