@@ -2,6 +2,7 @@ package api
 
 import (
 	"vinetally/analytics/crop"
+	"vinetally/analytics/forecast"
 	"vinetally/analytics/ledger"
 )
 
@@ -113,16 +114,21 @@ var answerDocs = map[string]fieldDoc{
 	"PastRipePlant.standing_ripe":           fruitFrom0("Fruit at the ripe stage or beyond at the last count, less what was taken of it since; null where not known. What ripened after the last count is not in it.", 5),
 	"PastRipePlant.standing_ripe_at_least":  fruitFrom0("A lower bound of `standing_ripe`.", 5),
 	"PastRipePlant.certain":                 fruitFrom0("Fruit that have certainly hung ripe for the hold time or longer, at least, whatever was picked first. Arithmetic, no model; it rests on the records being complete.", 2),
-	"PastRipePlant.expected":                {about: "What a ripening model expects; null, there is none yet."},
+	"PastRipePlant.expected":                {about: "Fruit expected to have hung ripe for the hold time or longer, by the ripening model, which knows what ripened since the last count, and that ripe fruit falls unseen: it may be more than `certain`, or less. Null where `expected_reason` says why."},
+	"PastRipePlant.expected_reason":         said("Why nothing is expected of the plant; null where it is.", "It has never been counted."),
 	"PastRipePlant.longest_days":            from0("How long the oldest ripe fruit on the plant can have hung ripe, at most, in days of 24 hours; null where none hangs, and where it may have hung since before the first count.", "d", 9.4),
 	"PastRipeSeason.standing_ripe":          fruitFrom0("Ripe fruit on the vines; null unless it is known of every plant.", 31),
 	"PastRipeSeason.standing_ripe_at_least": fruitFrom0("A lower bound of `standing_ripe`.", 31),
 	"PastRipeSeason.certain":                fruitFrom0("Fruit certainly past ripe: the sum of the plants', so at least. Fruit taken from no plant in particular was deducted from every plant it may be of.", 6),
 	"PastRipeSeason.plants_certain":         from0("How many plants have such fruit.", "plants", 3),
-	"PastRipeSeason.expected":               {about: "What a ripening model expects; null, there is none yet."},
+	"PastRipeSeason.expected":               {about: "What is expected of all plants together of which something is; null where that is none."},
 	"ExpectedRipe.mean":                     fruitFrom0("The mean.", 3.1),
 	"ExpectedRipe.low":                      fruitFrom0("The lower end of the 90 % interval.", 2),
 	"ExpectedRipe.high":                     fruitFrom0("The upper end.", 5),
+	"ExpectedRipe.level":                    number("The level of the interval.", "", 0, 1, forecast.Level),
+	"ExpectedRipe.more_than":                {about: "The chances that more than so many are, from none on while they are between 99 and 1 %, 30 at most."},
+	"MoreThan.fruits":                       fruitFrom0("More than so many.", 2),
+	"MoreThan.chance":                       number("The chance.", "1", 0, 1, 0.61),
 
 	"SyncItem.id":             said("The record's id; it may stand in the record instead.", exampleID),
 	"SyncItem.record":         said("The record with the fields of its kind. Not needed to delete.", object{{"plant_id", examplePlant}, {"counted_at", exampleTime}, {"counts", byStageExample(12, 3, 1, 2)}}),

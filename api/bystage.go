@@ -6,7 +6,7 @@ import (
 )
 
 // byStage is a number for each stage of a scale; in JSON an object in the order of the scale, null where not known.
-type byStage[T int | *int] struct {
+type byStage[T int | *int | float64] struct {
 	stages  []string
 	numbers []T
 }

@@ -4,6 +4,7 @@ import (
 	"net/http"
 
 	"vinetally/analytics/crop"
+	"vinetally/analytics/forecast"
 )
 
 // operation is what the served description says of a route beside its method, path and summary.
@@ -67,6 +68,10 @@ func parameterDocs() []parameterDoc {
 		{"to_day", "query", false, date("Speak of the end of this day at the season's place, in place of `as_of`; whatever came later is left out.")},
 		{"price_per_kg", "query", false, &schema{types: []string{"number"}, unit: "money/kg", about: "What a kilogram of marketable fruit is worth to you, in any money.", low: new(0.0), high: new(mostPrice), example: 6.5}},
 		{"hold_days", "query", false, &schema{types: []string{"number"}, unit: "d", about: "The hold time in calendar days; each cultivar's own if it isn't given, 7 for one that has none.", low: new(0.25), high: new(365.0), example: 7}},
+		{"days", "query", false, &schema{types: []string{"integer"}, unit: "d", about: "How many days ahead; 14 if it isn't given.", low: new(1.0), high: new(float64(forecast.MostDays)), example: forecast.DefaultDays}},
+		{"air_c", "query", false, &schema{types: []string{"number"}, unit: "°C", about: "The mean temperature that you expect of the days ahead, at all places. If it isn't given they are taken to be like the places' recent days, or for days at 20 °C where nobody measures.", low: new(leastAirC), high: new(mostAirC), example: 22.5}},
+		{"weekdays", "query", false, text("The days of the week on which you can pick, of mon, tue, wed, thu, fri, sat and sun, with commas between them; all if it isn't given.", "mon,thu")},
+		{"tolerated", "query", false, &schema{types: []string{"number"}, unit: "1", about: "The share of the ripe fruit that may hang past its hold time before it is picked; the plan picks as seldom as that allows. 0.05 if it isn't given.", low: new(0.0), high: new(mostTolerated), example: 0.1}},
 		{"clock", "query", false, &schema{types: []string{"string"}, enum: []string{"calendar", "thermal"}, about: "What curves count time by: days of the calendar, or standard days by the temperature readings of the places. `thermal` if it isn't given, where readings cover at least four fifths of the time between each plant's first count and its last (gaps of up to three days count as covered where the place's other days can fill them); else `calendar`. The answer says which.", example: "thermal"}},
 		{"method", "query", false, &schema{types: []string{"string"}, enum: []string{"least_squares", "event_times"}, about: "How curves are fitted. `least_squares`, if it isn't given: the running totals, shares being of the level that the curve comes to. `event_times`: the likelihood of when each fruit reached the stage, known between two counts (grouped and overdispersed), shares being of all fruit set, ripe or not; it needs every stage in each plant's last count and plants that set no more fruit, and gives profile-likelihood intervals.", example: "event_times"}},
 		{"replace", "query", false, &schema{types: []string{"boolean"}, about: "Whether a value may take the place of another one of the same place and time, which stays in the history.", example: false}},

@@ -1,7 +1,10 @@
 package api
 
 import (
+	"fmt"
+	"strings"
 	"testing"
+	"time"
 
 	"vinetally/analytics/crop"
 )
@@ -38,11 +41,11 @@ func TestPastRipe(t *testing.T) {
 			wantPart(t, "", got, map[string]any{
 				"hold_days": tc.hold,
 				"plant": map[string]any{"plant_id": lab.plant, "plant": "A1", "cultivar": "Pip", "hold_days": tc.plantHold,
-					"standing_ripe": tc.ripe, "certain": tc.certain, "expected": nil},
-				"season": map[string]any{"standing_ripe": tc.ripe, "certain": tc.certain, "expected": nil},
+					"standing_ripe": tc.ripe, "certain": tc.certain},
+				"season": map[string]any{"standing_ripe": tc.ripe, "certain": tc.certain},
 			})
 			if w := got["warnings"].([]any); len(w) < 2 {
-				t.Errorf("warnings %v: want what certain rests on and that there is no model", w)
+				t.Errorf("warnings %v: want what certain rests on, and what is expected", w)
 			}
 		})
 	}
@@ -54,4 +57,48 @@ func TestPastRipe(t *testing.T) {
 		c.want(400, "GET", target, "")
 	}
 	c.want(404, "GET", "/v1/seasons/0198b2c4-0000-7000-8000-000000000001/past-ripe", "")
+}
+
+// TestExpectedPastRipe: of twenty fruit that redden one after the other, none picked, the model expects about as many past ripe as are
+// certain, those that nobody saw turn included; of plants that it knows nothing of it says why.
+func TestExpectedPastRipe(t *testing.T) {
+	c := testClient(t)
+	lab := newTrial(c)
+	other := func(label, more string) {
+		c.add(crop.Plants, lab.fill(`{"season_id": "SEASON", "place_id": "PLACE", "cultivar_id": "CULTIVAR", "label": "`+label+`", "sown_on": "2025-10-01"`+more+`}`))
+	}
+	other("A2", "")
+	other("A3", `, "removed_on": "2026-01-20"`)
+	for i, red := range []int{0, 1, 2, 3, 5, 6} {
+		at := time.Date(2026, 1, 3+4*i, 9, 0, 0, 0, time.UTC).Format(time.RFC3339)
+		c.add(crop.Visits, lab.fill(fmt.Sprintf(`{"plant_id": "PLANT", "counted_at": %q, "counts": {"green": %d, "breaker": 1, "turning": 1, "red": %d}}`, at, 18-red, red)))
+	}
+	at := "/v1/seasons/" + lab.season + "/past-ripe?as_of=2026-01-25T09:00:00Z&hold_days="
+	for hold, certain := range map[string]int{"2": 6, "5": 5, "7": 3, "10": 3, "12": 2} {
+		a := decoded[pastRipeAnswer](t, c.want(200, "GET", at+hold, "").body)
+		x := a.Plants[0].Expected
+		if a.Plants[0].Certain != certain || x == nil || a.Plants[0].ExpectedReason != nil {
+			t.Fatalf("hold %s: %+v", hold, a.Plants[0])
+		}
+		if x.High < certain || float64(x.Low) > x.Mean || float64(x.High) < x.Mean || x.Mean > 8 || x.Level != 0.9 {
+			t.Errorf("hold %s: certain %d, expected %+v", hold, certain, x)
+		}
+		for i, m := range x.MoreThan {
+			if i > 0 && (m.Fruits != x.MoreThan[i-1].Fruits+1 || m.Chance > x.MoreThan[i-1].Chance) || (m.Chance > 0.05) != (m.Fruits < x.High) && m.Chance != 0.05 {
+				t.Errorf("hold %s: chances %+v of %+v", hold, x.MoreThan, x)
+			}
+		}
+		if s := a.Season.Expected; s == nil || s.Low != x.Low || s.High != x.High {
+			t.Errorf("hold %s: the season %+v, its one plant that was counted %+v", hold, s, x)
+		}
+		for i, why := range map[int]string{1: "never been counted", 2: "is removed"} {
+			if p := a.Plants[i]; p.Expected != nil || p.ExpectedReason == nil || !strings.Contains(*p.ExpectedReason, why) {
+				t.Errorf("%s: %+v", p.Plant, p)
+			}
+		}
+	}
+	a := decoded[pastRipeAnswer](t, c.want(200, "GET", "/v1/seasons/"+lab.season+"/past-ripe?as_of=2026-04-25T09:00:00Z", "").body)
+	if p := a.Plants[0]; p.Expected != nil || !strings.Contains(*p.ExpectedReason, "more than 60 days") || a.Season.Expected != nil {
+		t.Errorf("three months after the last count: %+v", p)
+	}
 }

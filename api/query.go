@@ -78,17 +78,34 @@ func (q *query) id(name string) *crop.ID {
 	return &id
 }
 
-func (q *query) limit() int {
-	s, ok := q.get("limit")
+func (q *query) limit() int { return q.whole("limit", 1, 500, 0) }
+
+// whole reads a whole number between two bounds.
+func (q *query) whole(name string, low, high, otherwise int) int {
+	s, ok := q.get(name)
 	if !ok {
-		return 0
+		return otherwise
 	}
 	n, err := strconv.Atoi(s)
-	if err != nil || n < 1 || n > 500 {
-		q.fault("limit", fmt.Sprintf("is %.60q; it must be a whole number from 1 to 500", s))
-		return 0
+	if err != nil || n < low || n > high {
+		q.fault(name, fmt.Sprintf("is %.60q; it must be a whole number from %d to %d", s, low, high))
+		return otherwise
 	}
 	return n
+}
+
+// number reads a number between two bounds; nil if it isn't given.
+func (q *query) number(name string, low, high float64) *float64 {
+	s, ok := q.get(name)
+	if !ok {
+		return nil
+	}
+	x, err := strconv.ParseFloat(s, 64)
+	if err != nil || math.IsNaN(x) || x < low || x > high {
+		q.fault(name, fmt.Sprintf("is %.60q; it must be a number from %s to %s", s, inFull(low), inFull(high)))
+		return nil
+	}
+	return &x
 }
 
 // plusSigned takes the space that a plus sign without an escape arrives as for what was meant.
@@ -163,18 +180,7 @@ func (q *query) days(name string) *float64 {
 }
 
 // price reads what a kilogram is worth.
-func (q *query) price(name string) *float64 {
-	s, ok := q.get(name)
-	if !ok {
-		return nil
-	}
-	p, err := strconv.ParseFloat(s, 64)
-	if err != nil || math.IsNaN(p) || p < 0 || p > mostPrice {
-		q.fault(name, fmt.Sprintf("is %.60q; it must be a number from 0 to 1000000", s))
-		return nil
-	}
-	return &p
-}
+func (q *query) price(name string) *float64 { return q.number(name, 0, mostPrice) }
 
 const mostPrice = 1_000_000.0
 

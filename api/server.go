@@ -33,6 +33,7 @@ type server struct {
 	limits Limits
 	hosts  []string
 
+	outlooks  *outlooks
 	described func() *description // made when first asked for
 	invented  string
 }
@@ -49,6 +50,7 @@ func New(c Config) http.Handler {
 	if s.log == nil {
 		s.log = slog.Default()
 	}
+	s.outlooks = newOutlooks()
 	s.described = s.describe()
 	return s.observe(secure(s.refuseOtherHosts(s.refuseCrossOrigin(compressed(s.router())))))
 }
@@ -71,6 +73,8 @@ func (s *server) routes() []route {
 			analyses("Fruit standing, picked, lost and missing at each visit, and the records that can't all be right.", "Ledger", "as_of")},
 		{"GET", "/v1/seasons/{id}/curves", "Sigmoids of the fruit that ever reached each stage", s.seasonCurves,
 			analyses("For each plant and each cultivar, by stage, with intervals; what can't be fitted is refused with the reason.", "Curves", "as_of", "clock", "method")},
+		{"GET", "/v1/seasons/{id}/forecast", "What will be ripe when, which days to pick on", s.seasonForecast,
+			analyses("For each plant, each cultivar and the season, day by day, as distributions by the ripening model; with a picking plan, and what to count next.", "Forecast", forecastParameters...)},
 		{"GET", "/v1/seasons/{id}/past-ripe", "Ripe fruit left longer than the hold time", s.pastRipe,
 			analyses("By arithmetic, without a model.", "PastRipe", "as_of", "hold_days")},
 		{"GET", "/v1/seasons/{id}/yield", "What was picked, how soon and how heavy", s.seasonYield,

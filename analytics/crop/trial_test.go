@@ -2,6 +2,7 @@ package crop_test
 
 import (
 	"testing"
+	"time"
 
 	"vinetally/analytics/crop"
 )
@@ -55,6 +56,54 @@ func TestLastRecord(t *testing.T) {
 		}
 		if u := trial.AsOf(at); len(u.Plants) != 2 || u.Plants[0].RemovedOn != trial.Plants[0].RemovedOn || len(u.Plants[0].Moves) != len(trial.Plants[0].Moves) {
 			t.Errorf("A1 %s last: as of the last record %+v, want it as recorded", what, u.Plants)
+		}
+	}
+}
+
+func TestLastStamped(t *testing.T) {
+	trial := trialOf(t, func(*crop.Trial) {})
+	if at := trial.LastStamped(); !at.IsZero() {
+		t.Errorf("nothing was recorded, but the last instant is %s", at)
+	}
+	stamp := func(at string) func(*crop.Trial) {
+		return func(trial *crop.Trial) {
+			trial.Visits = []crop.Visit{{ID: id(1), PlantID: a1, CountedAt: mom("2026-02-03T08:00:00Z")}, {ID: id(2), PlantID: a1, CountedAt: mom("2026-02-09")}}
+			m := mom(at)
+			trial.Pickings = []crop.Picking{{ID: id(3), PlantID: &a1, PickedAt: m}}
+		}
+	}
+	for at, want := range map[string]string{"2026-02-04T08:00:00Z": "2026-02-04T08:00:00Z", "2026-02-01T08:00:00Z": "2026-02-03T08:00:00Z", "2026-02-05": "2026-02-03T08:00:00Z"} {
+		if got := trialOf(t, stamp(at)).LastStamped().UTC().Format(time.RFC3339); got != want {
+			t.Errorf("a picking at %s: the last instant is %s, want %s", at, got, want)
+		}
+	}
+	later := mom("2026-02-06T10:00:00Z")
+	for what, add := range map[string]func(*crop.Trial){
+		"a loss":        func(t *crop.Trial) { t.Losses = []crop.Loss{{ID: id(4), PlantID: &a1, LostAt: later}} },
+		"a diary entry": func(t *crop.Trial) { t.Diary = []crop.DiaryEntry{{ID: id(4), PlantID: &a1, NotedAt: later}} },
+		"a reading": func(t *crop.Trial) {
+			t.Temperatures = []crop.Temperature{{ID: id(4), PlaceID: lisbon, MeasuredAt: later.At}}
+		},
+	} {
+		if got := trialOf(t, add).LastStamped(); !got.Equal(later.At) {
+			t.Errorf("%s: the last instant is %s, want %s", what, got, later.At)
+		}
+	}
+}
+
+func TestZone(t *testing.T) {
+	for name, c := range map[string]struct {
+		keep func([]crop.Place) []crop.Place
+		want string
+	}{
+		"one zone":  {func(p []crop.Place) []crop.Place { return p[:1] }, "Europe/Lisbon"},
+		"two zones": {func(p []crop.Place) []crop.Place { return p }, "UTC"},
+		"no places": {func([]crop.Place) []crop.Place { return nil }, "UTC"},
+	} {
+		trial := trialOf(t, func(*crop.Trial) {})
+		trial.Places = c.keep(trial.Places)
+		if got := trial.Zone().String(); got != c.want {
+			t.Errorf("%s: %s, want %s", name, got, c.want)
 		}
 	}
 }

@@ -18,3 +18,19 @@ func PlaceAt(p *Plant, m Moment, refs PlaceRefs) ID {
 	}
 	return p.PlaceOn(day)
 }
+
+// Zone is the zone of the season's places if they share one, else UTC.
+func (t *Trial) Zone() *time.Location {
+	var loc *time.Location
+	for i := range t.Places {
+		l := t.Places[i].Location()
+		if loc != nil && l.String() != loc.String() {
+			return time.UTC
+		}
+		loc = l
+	}
+	if loc == nil {
+		return time.UTC
+	}
+	return loc
+}

@@ -21,7 +21,7 @@ func warnings(m *ripening.Model, f *Forecast, o Options, w *weatherBook) []strin
 	words := []string{Simulated}
 	switch {
 	case len(f.Plants) == 0:
-		return []string{"There is nothing to forecast: no plant that still stands has been counted. One count of a plant by stage is enough to begin."}
+		return []string{fmt.Sprintf("There is nothing to forecast: of no plant that still stands there is a count, with a record in the last %d days. One count of a plant by stage is enough to begin.", ripening.LongestSilence)}
 	case o.AirC != nil:
 		words = append(words, fmt.Sprintf("It is taken to stay at %g °C, as you said, give or take 1 °C.", *o.AirC))
 	case !f.Thermal:

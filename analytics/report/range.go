@@ -27,6 +27,6 @@ func (o Options) Backwards(t *crop.Trial) (bool, crop.Date) {
 	if o.From == nil || end.IsZero() {
 		return false, crop.Date{}
 	}
-	day := crop.DateOf(end.In(zone(t)))
+	day := crop.DateOf(end.In(t.Zone()))
 	return o.From.After(day), day
 }

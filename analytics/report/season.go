@@ -107,7 +107,7 @@ func prepare(full *crop.Trial, o Options, only *crop.ID) *Season {
 		trial = trial.Only(*only)
 		records = slices.DeleteFunc(records, func(r crop.PlantRecords) bool { return r.Plant.ID != *only })
 	}
-	s := &Season{Season: trial.Season, AsOf: asOf.In(zone(trial)), Trial: trial, Yield: picked, Harvest: reaped, HoldGiven: o.HoldDays != nil, one: only != nil}
+	s := &Season{Season: trial.Season, AsOf: asOf.In(trial.Zone()), Trial: trial, Yield: picked, Harvest: reaped, HoldGiven: o.HoldDays != nil, one: only != nil}
 	var left []pastripe.Plant
 	for _, r := range records {
 		if r.Scale == nil {
@@ -149,22 +149,6 @@ func hold(v *crop.Cultivar, given *float64) float64 {
 		return *given
 	}
 	return v.Hold()
-}
-
-// zone is the zone of the season's places if they share one, else UTC.
-func zone(t *crop.Trial) *time.Location {
-	var loc *time.Location
-	for i := range t.Places {
-		l := t.Places[i].Location()
-		if loc != nil && l.String() != loc.String() {
-			return time.UTC
-		}
-		loc = l
-	}
-	if loc == nil {
-		return time.UTC
-	}
-	return loc
 }
 
 // standingByScale follows the plants of each scale together, in the order of the scales' names.

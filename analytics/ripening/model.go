@@ -36,8 +36,10 @@ type Plant struct {
 	Records  crop.PlantRecords
 	Book     ledger.Book
 	Visits   int
-	// Gone tells that the plant was removed, or never counted: nothing will ripen on it that the model knows of.
-	Gone    bool
+	// Gone tells that the plant was removed, or never counted, or is Silent: nothing will ripen on it that the model knows of.
+	Gone bool
+	// Silent tells that nothing was recorded of it for LongestSilence, so that its fruit are anybody's guess.
+	Silent  bool
 	history *History
 	index   int // among the cultivar's histories
 }
@@ -77,12 +79,30 @@ func of(t *crop.Trial, records []crop.PlantRecords, books []ledger.Book, asOf ti
 		}
 		p.Cultivar = v
 		if len(b.Visits) > 0 {
-			p.history = NewHistory(*r, b, m.Clocks, asOf)
+			until := asOf
+			if silent := lastEvent(b).AddDate(0, 0, LongestSilence); asOf.After(silent) {
+				p.Gone, p.Silent, until = true, true, silent
+			}
+			p.history = NewHistory(*r, b, m.Clocks, until)
 			p.index = len(v.Plants)
 			v.Plants = append(v.Plants, p)
 		}
 	}
 	return m
+}
+
+// LongestSilence is after how many days without a record a plant is no longer followed (a judgement).
+const LongestSilence = 60
+
+// lastEvent is the moment of the last count, picking or loss of a plant that was counted.
+func lastEvent(b *ledger.Book) time.Time {
+	last := b.Visits[len(b.Visits)-1].CountedAt.At
+	for i := range b.Removals {
+		if at := b.Removals[i].At.At; at.After(last) {
+			last = at
+		}
+	}
+	return last
 }
 
 func (v *Cultivar) histories() []*History {

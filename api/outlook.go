@@ -1,0 +1,131 @@
+package api
+
+import (
+	"context"
+	"time"
+
+	"vinetally/analytics/crop"
+	"vinetally/analytics/forecast"
+	"vinetally/analytics/ledger"
+	"vinetally/analytics/ripening"
+	"vinetally/analytics/yield"
+	"vinetally/api/memo"
+)
+
+// outlook is a season with the ripening model fitted to it, both up to a moment.
+type outlook struct {
+	trial *crop.Trial
+	model *ripening.Model
+	asOf  time.Time
+}
+
+// outlookKey is all that a fit depends on. Change counts every write to the site's records, so what was worked out before a write is
+// never found after it.
+type outlookKey struct {
+	change int64
+	season crop.ID
+	at     int64 // as_of; without one the current minute
+	given  bool
+}
+
+// forecastKey is all that a forecast depends on.
+type forecastKey struct {
+	outlook outlookKey
+	options forecastOptions
+}
+
+// outlooks keeps fits and forecasts.
+type outlooks struct {
+	fits      *memo.Cache[outlookKey, *outlook]
+	forecasts *memo.Cache[forecastKey, *forecast.Forecast]
+}
+
+// The most that is kept: fits by the records they hold, a few seasons of the size that DEVELOPERS.md measures; forecasts by their
+// distributions.
+const (
+	mostFitted   = 250_000 // records
+	mostForecast = 500_000 // distributions of a plant's or the season's fruit by a day
+)
+
+func newOutlooks() *outlooks {
+	return &outlooks{
+		memo.New[outlookKey](mostFitted, func(o *outlook) int64 {
+			t := o.trial
+			return int64(1 + len(t.Plants) + len(t.Visits) + len(t.Pickings) + len(t.Losses) + len(t.Diary) + len(t.Temperatures))
+		}),
+		memo.New[forecastKey](mostForecast, func(f *forecast.Forecast) int64 {
+			return int64((2 + len(f.Plants) + len(f.Cultivars)) * (f.Days + 1))
+		}),
+	}
+}
+
+// outlookKey is the key of a season at a moment, nil being now. Now is the beginning of the current minute, or the last record if that is
+// later, so that it uses what an as_of of this instant would and can be asked for again.
+func (s *server) outlookKey(ctx context.Context, season crop.ID, asOf *time.Time) (outlookKey, error) {
+	catalogue, err := s.store.Catalogue(ctx)
+	if err != nil {
+		return outlookKey{}, err
+	}
+	key := outlookKey{change: catalogue.Change, season: season}
+	if asOf != nil {
+		key.at, key.given = asOf.UnixMilli(), true
+	} else {
+		key.at = s.now().Truncate(time.Minute).UnixMilli()
+	}
+	return key, nil
+}
+
+func (s *server) outlook(ctx context.Context, key outlookKey) (*outlook, error) {
+	return s.outlooks.fits.Get(ctx, key, func(ctx context.Context) (*outlook, error) {
+		whole, err := s.store.LoadSeason(ctx, key.season, true)
+		if err != nil {
+			return nil, err
+		}
+		asOf := time.UnixMilli(key.at).UTC()
+		trial := whole.AsOf(asOf)
+		if !key.given {
+			if last := whole.AsOf(s.now()).LastStamped(); last.After(asOf) {
+				asOf = last.UTC()
+				trial = whole.AsOf(asOf)
+			}
+		}
+		earlier, err := s.earlier(ctx, trial, asOf)
+		if err != nil {
+			return nil, err
+		}
+		records := trial.ByPlant()
+		books := make([]ledger.Book, len(records))
+		for i := range records {
+			books[i] = ledger.Of(records[i])
+		}
+		return &outlook{trial, ripening.Of(trial, records, books, asOf, earlier), asOf}, nil
+	})
+}
+
+// forecast makes the forecast of a season by its model.
+func (s *server) forecast(ctx context.Context, key outlookKey, o forecastOptions) (*outlook, *forecast.Forecast, error) {
+	fitted, err := s.outlook(ctx, key)
+	if err != nil {
+		return nil, nil, err
+	}
+	f, err := s.outlooks.forecasts.Get(ctx, forecastKey{key, o}, func(context.Context) (*forecast.Forecast, error) {
+		return forecast.Of(fitted.model, o.of(fitted.trial)), nil
+	})
+	return fitted, f, err
+}
+
+// fruitMasses are the mean masses of ripe fruit by cultivar, where they are known with their error.
+func fruitMasses(t *crop.Trial) map[crop.ID]forecast.Mass {
+	weights, masses := yield.NewWeights(t), map[crop.ID]forecast.Mass{}
+	for i := range t.Cultivars {
+		v := t.Cultivars[i].ID
+		scale, ok := crop.ScaleOf(t, v)
+		if !ok {
+			continue
+		}
+		if mean, se, ok := weights.RipeMass(v, scale); ok {
+			masses[v] = forecast.Mass{MeanG: mean, StandardError: se}
+		}
+	}
+	return masses
+}
