@@ -93,9 +93,9 @@ func (t tallies) row(name string) string {
 	}
 	each("of the bound's loss", func(x *tally) string { return fmt.Sprintf("%.2f", x.loss/x.bound) })
 	each("of the naive", func(x *tally) string { return fmt.Sprintf("%.2f", x.loss/x.naive) })
-	each("80 %% hold", func(x *tally) string { return fmt.Sprintf("%.0f", 100*x.in80/x.n) })
-	each("90 %% hold", func(x *tally) string { return fmt.Sprintf("%.0f", 100*x.in90/x.n) })
-	each("bound's 80 %% hold", func(x *tally) string { return fmt.Sprintf("%.0f", 100*x.bound80/x.n) })
+	each("80 % hold", func(x *tally) string { return fmt.Sprintf("%.0f", 100*x.in80/x.n) })
+	each("90 % hold", func(x *tally) string { return fmt.Sprintf("%.0f", 100*x.in90/x.n) })
+	each("bound's 80 % hold", func(x *tally) string { return fmt.Sprintf("%.0f", 100*x.bound80/x.n) })
 	fmt.Fprintf(&b, " | at 14 days %+.2f of %.1f", t[14].bias/t[14].n, t[14].truth/t[14].n)
 	return b.String()
 }

@@ -8,11 +8,12 @@ import (
 
 // fit is what the records of a cultivar's plants say of its ripening: the mode of the posterior, and how sure it is.
 type fit struct {
-	layout  layout
-	prior   Prior
-	theta   []float64
-	effects []float64 // by plant: log of its residence times over the cultivar's
-	tables  []*survival
+	layout   layout
+	prior    Prior
+	expected []float64 // the prior's means, after what was found fallen
+	theta    []float64
+	effects  []float64 // by plant: log of its residence times over the cultivar's
+	tables   []*survival
 
 	covariance *mat.SymDense // of theta
 	// Given theta, the effect of a plant is normal about effect − slope·(theta − mode) with a variance.
@@ -23,6 +24,7 @@ type fit struct {
 	numbers    int // that were counted
 	converged  bool
 	early      []float64 // hazard a day at which fruit of each unripe stage is picked
+	found      float64   // hazard a day at which fruit that has hung ripe for ten days is found fallen
 	surprises  []surprise
 }
 
@@ -43,7 +45,7 @@ const (
 // held: derivatives of the gains are left out, whose products with the innovations have mean zero at the truth.
 func fitPlants(unripe int, prior Prior, histories []*History) *fit {
 	l := layout{unripe}
-	f := &fit{layout: l, prior: prior, theta: append([]float64(nil), prior.Mean...), effects: make([]float64, len(histories))}
+	f := &fit{layout: l, prior: prior, expected: append([]float64(nil), prior.Mean...), theta: append([]float64(nil), prior.Mean...), effects: make([]float64, len(histories))}
 	f.slope, f.variance = make([][]float64, len(histories)), make([]float64, len(histories))
 	p := l.size()
 	f.covariance = mat.NewSymDense(p, nil)
@@ -72,6 +74,7 @@ func fitPlants(unripe int, prior Prior, histories []*History) *fit {
 		}
 		last, halved = deviance, 0
 		theta, effects = append(theta[:0], f.theta...), append(effects[:0], f.effects...)
+		f.find(terms)
 		moved, ok := f.step(terms, together)
 		if !ok {
 			f.theta, f.effects = theta, effects
@@ -87,6 +90,22 @@ func fitPlants(unripe int, prior Prior, histories []*History) *fit {
 	f.habits(histories)
 	return f
 }
+
+// find works out how much of the fallen ripe fruit is found, as a hazard: found fruit over what all ripe fruit was exposed to. Where much is
+// found, as much more is expected to go unwritten.
+func (f *fit) find(terms []term) {
+	fallen, exposed := 0.0, exposedBefore
+	for i := range terms {
+		fallen, exposed = fallen+terms[i].fallen, exposed+terms[i].exposed
+	}
+	f.found = fallen / exposed
+	f.expected = append(f.expected[:0], f.prior.Mean...)
+	l := f.layout.loss()
+	f.expected[l] = math.Log(math.Exp(f.prior.Mean[l]) + f.found)
+}
+
+// exposedBefore is an exposure without fallen fruit that is added to what was seen, so that a single fallen fruit says little.
+const exposedBefore = 5.0
 
 // spread picks at most so many of n, evenly.
 func spread(n, most int) []int {
@@ -130,7 +149,7 @@ func (f *fit) deviance(terms []term, together []int) float64 {
 		sum += d * d
 	}
 	for j := range f.theta {
-		d := (f.theta[j] - f.prior.Mean[j]) / f.prior.SD[j]
+		d := (f.theta[j] - f.expected[j]) / f.prior.SD[j]
 		sum += d * d
 	}
 	return sum
@@ -143,7 +162,7 @@ func (f *fit) step(terms []term, together []int) (largest float64, ok bool) {
 	a, b := mat.NewSymDense(p, nil), make([]float64, p)
 	for j := range p {
 		precision := 1 / (f.prior.SD[j] * f.prior.SD[j])
-		b[j] = (f.prior.Mean[j] - f.theta[j]) * precision
+		b[j] = (f.expected[j] - f.theta[j]) * precision
 		for k := 0; k <= j; k++ {
 			v := 0.0
 			if j == k {
@@ -195,7 +214,7 @@ func (f *fit) step(terms []term, together []int) (largest float64, ok bool) {
 // chain is the plant's at the mode.
 func (f *fit) chain(i int) chain {
 	c := f.layout.chain(f.theta, f.tables, f.effects[i])
-	c.early = f.early
+	c.early, c.found = f.early, f.found
 	return c
 }
 
@@ -207,11 +226,11 @@ func (f *fit) variation(i int, moved [][]*survival, see func(j int, c *chain)) {
 		theta[j] += difference
 		c := f.layout.chain(theta, moved[j], f.effects[i])
 		theta[j] = f.theta[j]
-		c.early = f.early
+		c.early, c.found = f.early, f.found
 		see(j, &c)
 	}
 	c := f.layout.chain(theta, f.tables, f.effects[i]+difference)
-	c.early = f.early
+	c.early, c.found = f.early, f.found
 	see(p, &c)
 }
 

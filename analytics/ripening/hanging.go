@@ -72,9 +72,8 @@ func (p *passer) hanging(plant *Plant, hold float64, t *tape, asOf time.Time) (e
 			}
 			for k := range x.nodes {
 				n, age := x.mean*x.node[k].weight, x.node[k].age
-				exposure += n * Falling(age, age+e.since.days)
 				if age < hold && age+e.since.days >= hold {
-					passed += n * c.lasting(age, e.since.days)
+					passed += n * c.during(e).lasting(age, e.since.days)
 				}
 			}
 		}
@@ -90,5 +89,5 @@ func (p *passer) hanging(plant *Plant, hold float64, t *tape, asOf time.Time) (e
 	}
 	p.run(plant.history, &c, t)
 	p.before = nil
-	return exposure, gaps
+	return t.exposed, gaps
 }

@@ -15,6 +15,8 @@ type event struct {
 	since   advance
 	removal *removal // nil if it isn't one
 	count   *count
+	// open tells that nobody has looked since, so that fruit may lie fallen that will still be found and written down.
+	open bool
 }
 
 // removal is fruit taken from a stage.
@@ -114,8 +116,12 @@ func NewHistory(r crop.PlantRecords, b *ledger.Book, k *Clocks, asOf time.Time) 
 		h.events = append(h.events, e)
 	}
 	if asOf.After(last) {
+		seen := len(h.events)
 		last = h.pass(last, asOf, k)
 		h.events = append(h.events, event{at: asOf, since: k.between(r.Plant, last, asOf)})
+		for i := range h.events[seen:] {
+			h.events[seen+i].open = true
+		}
 	}
 	return h
 }

@@ -97,11 +97,16 @@ func (m *mover) ends(c *chain, L int, step, days float64) {
 	}
 }
 
-// lasting is the chance that ripe fruit of an age isn't lost unwritten within some days. Its hazard grows as age to the power 1.5: fruit
-// holds at first and then lets go (common practice; a Weibull time of shape 2.5).
+// lasting is the chance that ripe fruit of an age doesn't go unwritten within some days. Fruit falls with a hazard that grows as age to
+// the power 1.5: it holds at first and then lets go (common practice; a Weibull time of shape 2.5). Of what falls a share is found at the
+// next visit and written down, and stays among the fruit until then; while nobody has looked since, what has fallen is gone either way.
 func (c *chain) lasting(age, days float64) float64 {
-	const tenDays = 10 // at which age the hazard is the parameter's
-	return math.Exp(-c.loss * tenDays / 2.5 * (power25((age+days)/tenDays) - power25(age/tenDays)))
+	all := c.loss + c.found
+	fallen := -math.Expm1(-all * Falling(age, age+days))
+	if c.open || all <= 0 {
+		return 1 - fallen
+	}
+	return 1 - fallen*c.loss/all
 }
 
 func power25(x float64) float64 { return x * x * math.Sqrt(x) }

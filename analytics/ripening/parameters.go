@@ -70,7 +70,9 @@ type chain struct {
 	survival  []*survival
 	detect    float64
 	confuse   float64
-	loss      float64
+	loss      float64   // hazard a day at which fruit that has hung ripe for ten days goes unwritten
+	found     float64   // the same of fruit that is found fallen
+	open      bool      // nobody looks at the end of the stretch
 	early     []float64 // hazard a day at which fruit of each unripe stage is taken
 	growing   float64
 	colouring float64

@@ -10,7 +10,9 @@ type tape struct {
 	// By unripe stage: how many fruit were taken, and how many fruit-days they stood.
 	early, stood []float64
 	ripe         float64 // ripe fruit taken
-	surprises    []surprise
+	// Ripe fruit found fallen, and what all ripe fruit was exposed to while it hung (see Falling).
+	fallen, exposed float64
+	surprises       []surprise
 }
 
 // passer runs passes; it holds what they share, so that little is allocated.
@@ -41,6 +43,7 @@ func (p *passer) run(h *History, c *chain, t *tape) {
 	}
 	t.z, t.deviance = t.z[:0], 0
 	t.early, t.stood, t.ripe = sized(t.early, c.unripe), sized(t.stood, c.unripe), 0
+	t.fallen, t.exposed = 0, 0
 	t.surprises = t.surprises[:0]
 	for i := range h.events {
 		e, w := &h.events[i], &t.steps[i]
@@ -48,8 +51,9 @@ func (p *passer) run(h *History, c *chain, t *tape) {
 			if p.before != nil {
 				p.before(s, e)
 			}
+			t.exposed += s.exposure(c, e.since.days)
 			set, variance := s.setting(e.since.days, i < h.first)
-			p.mover.move(s, c, e.since, set, variance, true)
+			p.mover.move(s, c.during(e), e.since, set, variance, true)
 			for j := range s.cohorts {
 				if x := &s.cohorts[j]; x.stage < c.unripe && x.mean > 0 {
 					t.stood[x.stage] += x.mean * e.since.days
@@ -65,6 +69,8 @@ func (p *passer) run(h *History, c *chain, t *tape) {
 				t.early[r.stage] += r.fruits
 			} else if r.picked {
 				t.ripe += r.fruits
+			} else if r.oldest {
+				t.fallen += r.fruits
 			}
 		case e.count != nil && len(e.count.seen) > 0:
 			t.deviance += p.obs.observe(s, c, e.count, w)
@@ -97,6 +103,31 @@ func (p *passer) replay(h *History, c *chain, t *tape, z []float64) []float64 {
 		}
 	}
 	return z
+}
+
+// during is the chain for the time before an event.
+func (c *chain) during(e *event) *chain {
+	if !e.open {
+		return c
+	}
+	open := *c
+	open.open = true
+	return &open
+}
+
+// exposure is what ripe fruit is exposed to in some days, while it hangs.
+func (s *state) exposure(c *chain, days float64) float64 {
+	sum, all := 0.0, c.loss+c.found
+	for i := range s.cohorts {
+		x := &s.cohorts[i]
+		if x.stage != c.unripe || x.mean <= 0 {
+			continue
+		}
+		for k := range x.nodes {
+			sum += x.mean * x.node[k].weight * -math.Expm1(-all*Falling(x.node[k].age, x.node[k].age+days)) / all
+		}
+	}
+	return sum
 }
 
 // setting is how many fruit are expected to set in some days, and the variance: as many as lately, give or take as many again, and trusses

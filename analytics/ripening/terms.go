@@ -12,6 +12,7 @@ type term struct {
 	own, ownScore      float64
 	deviance           float64
 	numbers            int
+	fallen, exposed    float64
 }
 
 // terms works out the terms of some plants, in parallel; each is the same however many processors there are. Without shared only what
@@ -56,6 +57,7 @@ func (w *worker) term(f *fit, i int, h *History, moved [][]*survival, shared boo
 	c := f.chain(i)
 	w.pass.run(h, &c, &w.tape)
 	t.deviance, t.numbers = w.tape.deviance, len(w.tape.z)
+	t.fallen, t.exposed = w.tape.fallen, w.tape.exposed
 	m := len(w.tape.z)
 	if m == 0 {
 		return t
