@@ -75,7 +75,7 @@ var rules = map[string]rule{
 	"api": {
 		ours: []string{"analytics/countdist", "analytics/crop", "analytics/curve", "analytics/forecast", "analytics/germination", "analytics/ledger", "analytics/pastripe", "analytics/phenology", "analytics/report",
 			"analytics/ripening", "analytics/waste", "analytics/yield", "api/csvfile", "api/memo", "charts"},
-		third: []string{"github.com/gin-gonic/gin", "github.com/go-json-experiment/json", "github.com/klauspost/compress/"},
+		third: []string{"github.com/arran4/golang-ical", "github.com/gin-gonic/gin", "github.com/go-json-experiment/json", "github.com/klauspost/compress/"},
 		why:   "it declares the store that it needs and computes nothing",
 	},
 	"api/memo":    {why: "it keeps any values by any keys"},

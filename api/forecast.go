@@ -21,17 +21,26 @@ func (s *server) seasonForecast(c *gin.Context) error {
 // forecastAsOf is the forecast of the season of the address, made at the moment asked for, for a query whose other parameters have been
 // read.
 func (s *server) forecastAsOf(c *gin.Context, q *query, o forecastOptions) (*outlook, *forecast.Forecast, error) {
-	id, err := plainPathID(c)
-	if err != nil {
-		return nil, nil, err
-	}
-	asOf := q.instant("as_of")
-	if err := q.err(); err != nil {
-		return nil, nil, err
-	}
-	key, err := s.outlookKey(c.Request.Context(), id, asOf)
+	key, err := s.outlookAsOf(c, q)
 	if err != nil {
 		return nil, nil, err
 	}
 	return s.forecast(c.Request.Context(), key, o)
+}
+
+// outlookAsOf is the key of the season of the address at the moment asked for, for such a query.
+func (s *server) outlookAsOf(c *gin.Context, q *query) (outlookKey, error) {
+	id, err := plainPathID(c)
+	if err != nil {
+		return outlookKey{}, err
+	}
+	asOf := q.instant("as_of")
+	if err := q.err(); err != nil {
+		return outlookKey{}, err
+	}
+	catalogue, err := s.store.Catalogue(c.Request.Context())
+	if err != nil {
+		return outlookKey{}, err
+	}
+	return s.keyAt(catalogue.Change, id, asOf), nil
 }

@@ -185,7 +185,7 @@ func (g *generator) query() string {
 	if g.IntN(6) > 0 {
 		return ""
 	}
-	name := pick(g, []string{"limit", "cursor", "plant_id", "season_id", "place_id", "cultivar_id", "from", "to", "as_of", "hold_days", "from_day", "to_day", "clock", "method", "days", "air_c", "weekdays", "tolerated", "x", ""})
+	name := pick(g, []string{"limit", "cursor", "plant_id", "season_id", "place_id", "cultivar_id", "from", "to", "as_of", "hold_days", "from_day", "to_day", "clock", "method", "days", "air_c", "weekdays", "tolerated", "season", "x", ""})
 	value := pick(g, []string{"1", "0", "0.3", "21", "500", "-1", "mon,thu", "1e3", "NaN", g.lab.plant, g.lab.season, "2026-02-03", "2026-02-03T08:00:00Z", "0000-01-01T00:00:00+14:00",
 		"9999-12-31T23:59:59-14:00", "\x00", "\xff", "' OR 1=1 --", strings.Repeat("a", 3000), ""})
 	if g.IntN(5) == 0 {

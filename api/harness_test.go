@@ -32,10 +32,12 @@ type reply struct {
 	body   string
 }
 
-func newClient(t testing.TB, store Store) *client {
+func newClient(t testing.TB, store Store) *client { t.Helper(); return newClientAt(t, store, testNow) }
+
+// newClientAt is a client of a server whose clock stands at a moment.
+func newClientAt(t testing.TB, store Store, now time.Time) *client {
 	t.Helper()
-	return &client{t, New(Config{Store: store, Now: func() time.Time { return testNow }, Logger: slog.New(slog.DiscardHandler),
-		Hosts: testHosts})}
+	return &client{t, New(Config{Store: store, Now: func() time.Time { return now }, Logger: slog.New(slog.DiscardHandler), Hosts: testHosts})}
 }
 
 // do sends a request; headers come in pairs. A body is sent as JSON unless a header says otherwise.

@@ -2,7 +2,10 @@ package api
 
 import (
 	"cmp"
+	"context"
+	"errors"
 	"slices"
+	"time"
 
 	"github.com/gin-gonic/gin"
 
@@ -11,16 +14,26 @@ import (
 	"vinetally/charts"
 )
 
-// index leads to the report of every season.
+// index says what to do today in the season that is under way, or in another one asked for, and leads to the report of every season.
 func (s *server) index(c *gin.Context) error {
-	if err := parseQuery(c).err(); err != nil {
+	q := parseQuery(c, "season")
+	if err := q.err(); err != nil {
 		return err
 	}
 	catalogue, err := s.store.Catalogue(c.Request.Context())
 	if err != nil {
 		return err
 	}
+	season, err := s.asked(q, catalogue)
+	if err != nil {
+		return err
+	}
 	p := charts.Page{Title: "vinetally", Invented: s.invented, Subtitle: "Every fruit accounted for, season by season", Cautions: report.Cautions()}
+	if season != nil {
+		if err := s.addToday(c.Request.Context(), &p, catalogue.Change, season); err != nil {
+			return err
+		}
+	}
 	section := charts.Section{Heading: "Seasons"}
 	seasons := slices.SortedStableFunc(slices.Values(catalogue.Seasons), newestFirst)
 	for i := range seasons {
@@ -30,10 +43,46 @@ func (s *server) index(c *gin.Context) error {
 	if len(section.Links) == 0 {
 		section.Empty = "There are no seasons yet. Import a folder of CSV files with “vinetally import”, or post a season to /v1/seasons."
 	}
-	p.Sections = []charts.Section{section, {Heading: "For scripts", Links: []charts.Link{
-		{Text: "The REST interface", Href: "/docs", Detail: "every address, what it takes and what it answers"}}}}
+	if under := current(catalogue, s.now()); len(under) > 1 {
+		others := charts.Section{Heading: "Today in other seasons"}
+		for i := range under {
+			if under[i].ID != season.ID {
+				others.Links = append(others.Links, charts.Link{Text: under[i].Name, Href: "/?season=" + under[i].ID.String()})
+			}
+		}
+		p.Sections = append(p.Sections, others)
+	}
+	p.Sections = append(p.Sections, section, charts.Section{Heading: "For scripts", Links: []charts.Link{
+		{Text: "The REST interface", Href: "/docs", Detail: "every address, what it takes and what it answers"}}})
 	return servePage(c, p)
 }
+
+// patience is how long the page of today waits for its forecast; a large season's may take longer, and is there a little later.
+const patience = 2 * time.Second
+
+// addToday puts on a page what to do in a season.
+func (s *server) addToday(ctx context.Context, p *charts.Page, change int64, season *crop.Season) error {
+	p.Subtitle = "Today: " + season.Name
+	soon, done := context.WithTimeout(ctx, patience)
+	defer done()
+	fitted, f, err := s.forecast(soon, s.keyNow(change, season.ID, pageStep), defaultForecast())
+	if errors.Is(err, context.DeadlineExceeded) && ctx.Err() == nil {
+		p.Answer = []charts.Statement{{Text: stillWorking, Severity: charts.Plain}}
+		return nil
+	}
+	if err != nil {
+		return err
+	}
+	p.AsOf = crop.ClockWords(f.AsOf.In(fitted.trial.Zone()))
+	p.Answer = today(fitted, f)
+	p.Sections = todaySections(season, f)
+	if len(f.Plants) > 0 {
+		p.Warnings = f.Warnings
+	}
+	return nil
+}
+
+const stillWorking = "What to pick is being worked out; open this page again in a few seconds."
 
 // newestFirst orders seasons by their first day, those without one last, then by name.
 func newestFirst(a, b crop.Season) int {

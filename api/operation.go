@@ -56,6 +56,7 @@ func parameterDocs() []parameterDoc {
 		{"problem", "path", true, text("The last part of a problem's type.", "invalid-record")},
 		{"recipe", "path", true, text("The file's name, as the documentation lists it.", "record-visit.sh")},
 		{"season_id", "query", false, id("Only records of this season.", exampleSeason)},
+		{"season", "query", false, text("The season's name or id; the newest of those under way if it isn't given.", "Winter 2025")},
 		{"place_id", "query", false, id("Only records of this place; of a plant's records those made while it stood there.", examplePlace)},
 		{"cultivar_id", "query", false, id("Only records of this cultivar.", exampleCultivar)},
 		{"plant_id", "query", false, id("Only records of this plant.", examplePlant)},
@@ -116,6 +117,22 @@ func page(about string, more ...string) operation {
 func pageOf(about string, more ...string) operation {
 	o := page(about, append([]string{"id"}, more...)...)
 	o.problems = append([]problemKind{noSuchRecord}, o.problems...)
+	return o
+}
+
+// todayOperation is a page of the season under way, or of one that may not be there.
+func todayOperation() operation {
+	o := page("Of the season that is under way, the newest if there are several, or of the one named. It speaks of the beginning of the current hour, or of the last record if that is later.", "season")
+	o.problems = append([]problemKind{noSuchRecord}, o.problems...)
+	return o
+}
+
+func calendarOperation() operation {
+	o := todayOperation()
+	o.about = "iCalendar (RFC 5545), for a calendar to subscribe to: an event of the whole day for each day of the picking plan, whose UID stays the same, with the fruit expected in its description. " + o.about +
+		" Plants that were treated are left out until they may be picked. Without picking days it holds a journal entry that says why."
+	o.parameters = calendarParameters
+	o.answers = []answerForm{{status: http.StatusOK, about: "The calendar.", forms: []form{{"text/calendar", ""}}}}
 	return o
 }
 

@@ -59,20 +59,18 @@ func newOutlooks() *outlooks {
 	}
 }
 
-// outlookKey is the key of a season at a moment, nil being now. Now is the beginning of the current minute, or the last record if that is
-// later, so that it uses what an as_of of this instant would and can be asked for again.
-func (s *server) outlookKey(ctx context.Context, season crop.ID, asOf *time.Time) (outlookKey, error) {
-	catalogue, err := s.store.Catalogue(ctx)
-	if err != nil {
-		return outlookKey{}, err
+// keyAt is the key of a season at a moment, nil being now.
+func (s *server) keyAt(change int64, season crop.ID, asOf *time.Time) outlookKey {
+	if asOf == nil {
+		return s.keyNow(change, season, time.Minute)
 	}
-	key := outlookKey{change: catalogue.Change, season: season}
-	if asOf != nil {
-		key.at, key.given = asOf.UnixMilli(), true
-	} else {
-		key.at = s.now().Truncate(time.Minute).UnixMilli()
-	}
-	return key, nil
+	return outlookKey{change, season, asOf.UnixMilli(), true}
+}
+
+// keyNow is the key of a season now: the beginning of the current minute, hour or the like, or the last record if that is later, so that it
+// uses what an as_of of this instant would and can be asked for again.
+func (s *server) keyNow(change int64, season crop.ID, step time.Duration) outlookKey {
+	return outlookKey{change, season, s.now().Truncate(step).UnixMilli(), false}
 }
 
 func (s *server) outlook(ctx context.Context, key outlookKey) (*outlook, error) {

@@ -9,7 +9,8 @@ import (
 // pages lists the HTML pages and the files that they load.
 func (s *server) pages() []route {
 	return []route{
-		{"GET", "/", "The seasons, each with its report", s.index, page("")},
+		{"GET", "/", "Today: what to pick, what to count; the seasons, each with its report", s.index, todayOperation()},
+		{"GET", "/calendar.ics", "The picking days as a calendar", s.calendar, calendarOperation()},
 		{"GET", "/reports/seasons/{id}", "A season's report", s.seasonReport, pageOf("", reportParameters...)},
 		{"GET", "/reports/plants/{id}", "A plant's report", s.plantReport, pageOf("", reportParameters...)},
 		{"GET", assetBase + "/{name}", "A file that pages load", s.asset, assetOperation()},

@@ -27,9 +27,12 @@ func testClient(t testing.TB) *client {
 	return newClient(t, newSite(t))
 }
 
-func newSite(t testing.TB) Store {
+func newSite(t testing.TB) site { t.Helper(); return newSiteAt(t, testNow) }
+
+// newSiteAt is a store whose clock stands at a moment.
+func newSiteAt(t testing.TB, now time.Time) site {
 	t.Helper()
-	db, err := storage.Open(context.Background(), filepath.Join(t.TempDir(), "test.db"), storage.Options{Now: func() time.Time { return testNow }})
+	db, err := storage.Open(context.Background(), filepath.Join(t.TempDir(), "test.db"), storage.Options{Now: func() time.Time { return now }})
 	if err != nil {
 		t.Fatal(err)
 	}

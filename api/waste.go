@@ -7,6 +7,7 @@ import (
 	"github.com/gin-gonic/gin"
 
 	"vinetally/analytics/crop"
+	"vinetally/analytics/forecast"
 	"vinetally/analytics/pastripe"
 	"vinetally/analytics/waste"
 	"vinetally/analytics/yield"
@@ -15,14 +16,18 @@ import (
 func (s *server) seasonWaste(c *gin.Context) error {
 	q := parseQuery(c, "as_of", "hold_days")
 	hold := q.days("hold_days")
-	trial, asOf, err := s.seasonAsOf(c, q, false)
+	key, err := s.outlookAsOf(c, q)
 	if err != nil {
 		return err
 	}
-	w := waste.Of(trial, asOf, orOwn(hold))
-	answer := wasteAnswer{AsOf: asOf, Level: waste.Level, HoldDays: hold, Season: newWasteSum(&w.Sum), Share: newWasteShare(w.Share),
-		Plants: []plantWaste{}, Cultivars: []cultivarWaste{}, Weeks: []weekWaste{}, Intervals: []intervalWaste{},
-		Warnings: []string{pastripe.RestsOnRecords, noIntervals}}
+	fitted, err := s.outlook(c.Request.Context(), key)
+	if err != nil {
+		return err
+	}
+	w := waste.Of(fitted.trial, fitted.asOf, orOwn(hold))
+	answer := wasteAnswer{AsOf: fitted.asOf, Level: waste.Level, HoldDays: hold, Season: newWasteSum(&w.Sum), Share: newWasteShare(w.Share),
+		Plants: []plantWaste{}, Cultivars: []cultivarWaste{}, Weeks: []weekWaste{}, Warnings: []string{pastripe.RestsOnRecords}}
+	answer.lookBack(forecast.IntervalsOf(fitted.model, forecast.Options{HoldDays: orOwn(hold)}))
 	for i := range w.Plants {
 		p := &w.Plants[i]
 		answer.Plants = append(answer.Plants, plantWaste{PlantID: p.Records.Plant.ID, Plant: p.Records.Plant.Label, CultivarID: p.Records.Cultivar.ID,
@@ -39,7 +44,20 @@ func (s *server) seasonWaste(c *gin.Context) error {
 	return respond(c, http.StatusOK, answer)
 }
 
-const noIntervals = "What picking more often would have saved isn't given: there is no ripening model yet."
+// lookBack adds what other intervals would have lost, and where most was lost for want of a visit.
+func (a *wasteAnswer) lookBack(r forecast.Intervals) {
+	a.Intervals = []intervalWaste{}
+	for _, x := range r.By {
+		a.Intervals = append(a.Intervals, intervalWaste{x.EveryDays, intervalAnswer{to3(x.LostShare.Mean), to3(x.LostShare.Low), to3(x.LostShare.High)}})
+	}
+	if g := r.Costliest; g != nil {
+		a.Costliest = &costliestGap{g.From, g.To, g.Plants, to3(g.Passed)}
+	}
+	if r.Refusal != "" {
+		a.Warnings = append(a.Warnings, r.Refusal)
+	}
+	a.Warnings = append(a.Warnings, r.Warnings...)
+}
 
 type wasteAnswer struct {
 	AsOf      time.Time       `json:"as_of"`
@@ -51,13 +69,22 @@ type wasteAnswer struct {
 	Cultivars []cultivarWaste `json:"cultivars"`
 	Weeks     []weekWaste     `json:"weeks"`
 	Intervals []intervalWaste `json:"intervals"`
+	Costliest *costliestGap   `json:"costliest_gap"`
 	Warnings  []string        `json:"warnings"`
 }
 
-// intervalWaste is what picking at another interval would have lost; there is none yet.
+// intervalWaste is what picking at another interval would have lost.
 type intervalWaste struct {
-	EveryDays int        `json:"every_days"`
-	LostShare wasteShare `json:"lost_share"`
+	EveryDays int            `json:"every_days"`
+	LostShare intervalAnswer `json:"lost_share"`
+}
+
+// costliestGap is the time without a visit in which most fruit passed its hold time.
+type costliestGap struct {
+	From   time.Time `json:"from"`
+	To     time.Time `json:"to"`
+	Plants int       `json:"plants"`
+	Passed float64   `json:"passed_fruits"`
 }
 
 type plantWaste struct {

@@ -42,6 +42,9 @@ func TestYieldAndWaste(t *testing.T) {
 	if w.Season.Wasted != 2 || w.Season.Ripened != 8 || w.Share == nil || w.Share.Value != 0.25 || w.Share.Low != nil || len(w.Weeks) != 1 {
 		t.Errorf("waste: %+v of %+v", w.Share, w.Season)
 	}
+	if len(w.Intervals) != 0 || !strings.Contains(strings.Join(w.Warnings, " "), "at least 10 dated losses") {
+		t.Errorf("waste: intervals %+v, warnings %q; want none, and why", w.Intervals, w.Warnings)
+	}
 	for _, query := range []string{"/yield?price_per_kg=-1", "/yield?price_per_kg=x", "/yield?hold_days=3", "/waste?hold_days=0"} {
 		c.want(400, "GET", at+query, "")
 	}

@@ -1,0 +1,85 @@
+package api
+
+import (
+	"html"
+	"strings"
+	"testing"
+	"time"
+
+	"vinetally/analytics/crop"
+)
+
+// todayPage is the page of today, once its forecast is there.
+func todayPage(c *client, target string) string {
+	c.Helper()
+	for range 30 {
+		page := html.UnescapeString(c.want(200, "GET", target, "").body)
+		if !strings.Contains(page, stillWorking) {
+			return page
+		}
+		time.Sleep(time.Second)
+	}
+	c.Fatal("the forecast never came")
+	return ""
+}
+
+// TestToday: the page says what to pick, what hangs too long and what to count, in words that stand in the page itself.
+func TestToday(t *testing.T) {
+	c := testClient(t)
+	has := func(page string, all ...string) {
+		t.Helper()
+		for _, want := range all {
+			if !strings.Contains(page, want) {
+				t.Errorf("the page lacks %q", want)
+			}
+		}
+	}
+	if page := todayPage(c, "/"); strings.Contains(page, "Today:") || !strings.Contains(page, "There are no seasons yet") {
+		t.Error("without seasons the page speaks of today, or doesn't say that there are none")
+	}
+	lab := newTrial(c)
+	has(todayPage(c, "/"), "Today: Winter 2025", "There is nothing to forecast", "/reports/seasons/"+lab.season)
+	colouring(c, lab)
+	page := todayPage(c, "/")
+	has(page, "As of 1 Mar 2026, 12:00", "about", "fruit on A1", "Picking days", "/reports/plants/"+lab.plant, "/calendar.ics?season="+lab.season, "doesn't mean safe to eat")
+	// Six ripe fruit that nobody has picked for weeks.
+	c.add(crop.Visits, lab.fill(`{"plant_id": "PLANT", "counted_at": "2026-02-08T09:00:00Z", "counts": {"green": 10, "breaker": 0, "turning": 0, "red": 0}}`))
+	old := c.add(crop.Plants, lab.fill(`{"season_id": "SEASON", "place_id": "PLACE", "cultivar_id": "CULTIVAR", "label": "B7", "sown_on": "2025-10-01"}`))
+	for day, counts := range map[string]string{"05": `"green": 7, "breaker": 1, "turning": 1, "red": 5`, "12": `"green": 5, "breaker": 1, "turning": 1, "red": 7`, "26": `"green": 2, "breaker": 1, "turning": 1, "red": 10`} {
+		c.add(crop.Visits, `{"plant_id": "`+old+`", "counted_at": "2026-02-`+day+`T09:00:00Z", "counts": {`+counts+`}}`)
+	}
+	page = todayPage(c, "/")
+	has(page, "Pick today: about", "Probably ripe for too long: about", "on B7", "Look at these first")
+	c.add(crop.Diary, `{"season_id": "`+lab.season+`", "plant_id": "`+old+`", "noted_at": "2026-02-27T10:00:00Z", "kind": "treated", "pick_not_before": "2026-03-20"}`)
+	has(todayPage(c, "/"), "B7 was treated: it isn't to be picked before 20 Mar 2026")
+	other := c.add(crop.Seasons, `{"name": "Spring 2026", "first_day": "2026-02-01"}`)
+	has(todayPage(c, "/"), "Today: Spring 2026", "Today in other seasons", "/?season="+lab.season)
+	has(todayPage(c, "/?season="+lab.season), "Today: Winter 2025", "/?season="+other)
+	c.want(404, "GET", "/?season=x", "")
+}
+
+func TestCurrentSeasons(t *testing.T) {
+	day := func(month time.Month, day int) *crop.Date { return &crop.Date{Year: 2026, Month: month, Day: day} }
+	c := &crop.Catalogue{Places: []crop.Place{{TimeZone: "Pacific/Auckland"}}, Seasons: []crop.Season{
+		{Name: "without days"}, {Name: "over", FirstDay: day(1, 1), LastDay: day(2, 28)}, {Name: "last day", FirstDay: day(1, 2), LastDay: day(3, 2)},
+		{Name: "first day", FirstDay: day(3, 2)}, {Name: "to come", FirstDay: day(3, 3)}}}
+	var names []string
+	// In Auckland it is 2 March at one in the morning.
+	for _, s := range current(c, testNow) {
+		names = append(names, s.Name)
+	}
+	if got := strings.Join(names, ", "); got != "first day, last day, without days" {
+		t.Errorf("under way: %s", got)
+	}
+}
+
+func TestShortWords(t *testing.T) {
+	for n, want := range map[float64]string{0: "no fruit are", 0.4: "no fruit are", 0.6: "1 fruit is", 2.4: "2 fruit are"} {
+		if got := areFruit(n); got != want {
+			t.Errorf("%v: %q, want %q", n, got, want)
+		}
+	}
+	if got := some([]string{"A", "B", "C", "D", "E", "F", "G", "H"}); got != "A, B, C, D, E, F and 2 more" {
+		t.Errorf("eight plants: %q", got)
+	}
+}
