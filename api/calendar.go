@@ -45,7 +45,7 @@ func (s *server) calendar(c *gin.Context) error {
 	if err != nil {
 		return err
 	}
-	feed.SetXWRCalName("Picking: " + season.Name)
+	feed.SetName("Picking: " + season.Name)
 	for i := range f.Plan.Picks {
 		feed.pick(season, &f.Plan.Picks[i], f, fitted.trial.Zone())
 	}
@@ -65,7 +65,7 @@ func newFeed() feed {
 	f := feed{ics.NewCalendar()}
 	f.SetProductId("-//vinetally//picking days//EN")
 	f.SetXPublishedTTL("PT6H")
-	f.SetRefreshInterval("PT6H", ics.WithValue("DURATION"))
+	f.SetRefreshInterval("PT6H")
 	return f
 }
 
@@ -80,7 +80,11 @@ func (f feed) pick(season *crop.Season, p *forecast.Pick, of *forecast.Forecast,
 	e.SetAllDayStartAt(p.On.Noon(time.UTC))
 	e.SetAllDayEndAt(p.On.AddDays(1).Noon(time.UTC))
 	e.SetTimeTransparency(ics.TransparencyTransparent)
-	e.SetSummary(fmt.Sprintf("Pick about %s: %s", fruitWords(p.Fruits.Mean), some(p.Plants)))
+	summary := "Pick about " + fruitWords(p.Fruits.Mean)
+	if len(p.Plants) > 0 {
+		summary += ": " + some(p.Plants)
+	}
+	e.SetSummary(summary)
 	words := []string{fmt.Sprintf("Expected: %s, between %s and %s (%d %% interval).", fruitWords(p.Fruits.Mean), inFull(p.Fruits.Low), inFull(p.Fruits.High), int(forecast.Level*100))}
 	if p.Grams != nil {
 		words = append(words, fmt.Sprintf("About %.0f g, between %.0f and %.0f.", p.Grams.Mean, p.Grams.Low, p.Grams.High))

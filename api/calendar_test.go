@@ -39,6 +39,10 @@ func readCalendar(t *testing.T, r reply) *ical.Calendar {
 		if !contentLine.MatchString(line) {
 			t.Errorf("not a content line: %q", line)
 		}
+		name, _, _ := strings.Cut(line, ":")
+		if parts := strings.Split(name, ";"); len(parts) > 2 && parts[1] == parts[2] { // section 3.2
+			t.Errorf("a parameter stands twice: %q", line)
+		}
 	}
 	cal, err := ical.NewDecoder(strings.NewReader(r.body)).Decode()
 	if err != nil {
@@ -77,10 +81,15 @@ func TestCalendar(t *testing.T) {
 	lab := newTrial(c)
 	odd := `A;1, "großer" \n Topf ☀️ am Fenster, der mit dem sehr langen Namen, damit die Zeile gefaltet wird`
 	c.want(200, "PUT", "/v1/plants/"+lab.plant, lab.fill(`{"season_id": "SEASON", "place_id": "PLACE", "cultivar_id": "CULTIVAR", "label": "`+strings.NewReplacer(`\`, `\\`, `"`, `\"`).Replace(odd)+`", "sown_on": "2025-10-01"}`))
+	c.want(200, "PUT", "/v1/seasons/"+lab.season, `{"name": "Winter; 2025, \\n"}`)
 	colouring(c, lab)
 	plan := decoded[forecastAnswer](t, c.want(200, "GET", "/v1/seasons/"+lab.season+"/forecast?weekdays=tue,fri", "").body).PickPlan
 	first := c.want(200, "GET", "/calendar.ics?weekdays=tue,fri", "")
-	events := readCalendar(t, first).Events()
+	cal := readCalendar(t, first)
+	if name, err := cal.Props.Text("NAME"); err != nil || name != `Picking: Winter; 2025, \n` {
+		t.Errorf("the calendar's name is %q (%v)", name, err)
+	}
+	events := cal.Events()
 	if len(events) != len(plan) || len(plan) < 2 {
 		t.Fatalf("%d events, %d days in the plan", len(events), len(plan))
 	}
@@ -110,7 +119,7 @@ func TestCalendar(t *testing.T) {
 		t.Errorf("events share a day or a UID: %q", uids)
 	}
 	c.add(crop.Pickings, lab.fill(`{"plant_id": "PLANT", "picked_at": "2026-02-27T10:00:00Z", "fruits": 1}`))
-	again := c.want(200, "GET", "/calendar.ics?weekdays=tue,fri&season=Winter 2025", "")
+	again := c.want(200, "GET", "/calendar.ics?weekdays=tue,fri&season=Winter%3B+2025,+%5Cn", "")
 	same := 0
 	for _, e := range readCalendar(t, again).Events() {
 		if was, ok := uids[e.Props.Get("DTSTART").Value]; ok {

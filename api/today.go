@@ -30,9 +30,9 @@ func today(fitted *outlook, f *forecast.Forecast) (all []charts.Statement) {
 	case len(picks) == 0:
 		say(charts.Plain, "Nothing to pick is expected in the next %d days.", f.Plan.Days)
 	case picks[0].On == day:
-		say(charts.Act, "Pick today: about %s on %s.", fruitWords(picks[0].Fruits.Mean), some(picks[0].Plants))
+		say(charts.Act, "Pick today: about %s.", fruitOn(&picks[0]))
 	default:
-		say(charts.Plain, "Next picking: %s, about %s on %s. About %s ripe now.", dayName(picks[0].On), fruitWords(picks[0].Fruits.Mean), some(picks[0].Plants), areFruit(ripe))
+		say(charts.Plain, "Next picking: %s, about %s. About %s ripe now.", dayName(picks[0].On), fruitOn(&picks[0]), areFruit(ripe))
 	}
 	if old := pastFirst(f.Plants); len(old) > 0 {
 		say(charts.Look, "Probably ripe for too long: about %s, on %s. Look at these first.", fruitWords(f.PastRipe.Mean), some(old))
@@ -42,7 +42,7 @@ func today(fitted *outlook, f *forecast.Forecast) (all []charts.Statement) {
 		for _, c := range f.CountNext[:min(mostToCount, len(f.CountNext))] {
 			labels = append(labels, c.Plant)
 		}
-		say(charts.Plain, "Count next: %s. It makes the forecast surest.", some(labels))
+		say(charts.Plain, "Count next: %s; that would sharpen the forecast most.", some(labels))
 	}
 	for _, w := range f.Plan.Warnings {
 		say(charts.Look, "%s", w)
@@ -52,6 +52,14 @@ func today(fitted *outlook, f *forecast.Forecast) (all []charts.Statement) {
 
 // mostToCount is how many plants today names to be counted.
 const mostToCount = 3
+
+// fruitOn is how many fruit are on which plants.
+func fruitOn(p *forecast.Pick) string {
+	if len(p.Plants) == 0 {
+		return fruitWords(p.Fruits.Mean)
+	}
+	return fruitWords(p.Fruits.Mean) + " on " + some(p.Plants)
+}
 
 func areFruit(n float64) string {
 	if math.Round(n) == 1 {
@@ -86,7 +94,7 @@ func todaySections(season *crop.Season, f *forecast.Forecast) []charts.Section {
 	if len(f.Plants) == 0 {
 		return nil
 	}
-	days := charts.Section{Heading: "Picking days", Table: &charts.Table{Caption: "Picking days of the next two weeks",
+	days := charts.Section{Heading: "Picking days", Table: &charts.Table{Caption: "Picking days of the next two weeks", Stack: true,
 		Columns: []charts.Column{{Name: "Day"}, {Name: "About", Unit: "fruit", Numeric: true}, {Name: "Between"}, {Name: "Plants"}}},
 		Links: []charts.Link{{Text: "As a calendar", Href: "/calendar.ics?season=" + season.ID.String(), Detail: "for a phone to subscribe to"}}}
 	for _, p := range f.Plan.Picks {

@@ -78,6 +78,7 @@ func plan(m *ripening.Model, outlooks []*ripening.Outlook, o Options) Plan {
 	for i := range s.picked {
 		s.picked[i] = -1
 	}
+	s.unavoidable = s.lateAnyway()
 	all, past := 0.0, 0.0
 	for day := s.next(-1, all, past, p.Tolerated); day >= 0; day = s.next(day, all, past, p.Tolerated) {
 		pick, fruit, late := s.pick(day, o)
@@ -128,6 +129,19 @@ type scheduler struct {
 	days   int
 	first  crop.Date
 	picked []int // by plant, the day of its last picking; −1 for none
+	// unavoidable is the fruit that is past its hold time on the first possible day already: once it is picked, no picking more can make up
+	// for it.
+	unavoidable float64
+}
+
+func (s *scheduler) lateAnyway() float64 {
+	for day := range s.days + 1 {
+		if s.allowed(day) {
+			_, late := s.waiting(day)
+			return late
+		}
+	}
+	return 0
 }
 
 func (s *scheduler) allowed(day int) bool {
@@ -142,8 +156,8 @@ func (s *scheduler) blocked(i, day int) bool {
 	return ok && s.first.AddDays(day).Before(until)
 }
 
-// next is the latest possible day after one at which no more than the tolerated share is past its hold time, or else the next possible
-// day; −1 if there is none.
+// next is the latest possible day after one at which no more than the tolerated share is past its hold time (after the first picking, but for
+// what couldn't be helped), or else the next possible day; −1 if there is none.
 func (s *scheduler) next(after int, all, past, tolerated float64) int {
 	best := -1
 	for day := after + 1; day <= s.days; day++ {
@@ -151,6 +165,9 @@ func (s *scheduler) next(after int, all, past, tolerated float64) int {
 			continue
 		}
 		fruit, late := s.waiting(day)
+		if after >= 0 {
+			late -= s.unavoidable
+		}
 		if best >= 0 && past+late > tolerated*(all+fruit) {
 			break
 		}
