@@ -19,6 +19,9 @@ func conventions() []convention {
 		{"Coverage", "A stage that was not counted is left out, never 0. A count that was given up says `at_least`, a glance says `about`, one of some trusses says which. What such a count leaves open is null " +
 			"in analytics, beside a lower bound."},
 		{"Evidence", "Records that contradict each other are kept, since both were seen; the answer to a write has a warning, and the plant's ledger lists it. What breaks a rule of a single record is refused."},
+		{"Forecasts", "A number of fruit to come is a distribution: its mean, and quantiles, each the fewest fruit that it doesn't exceed with that chance. Days ahead are times of 24 hours from `as_of`, numbers of fruit " +
+			"add up from there. The intervals are calibrated on simulated trials; the warnings say what a forecast rests on. Ripe by forecast doesn't mean safe to eat. A repeated question is answered from memory until anything is recorded; a season of a " +
+			"thousand plants takes several seconds the first time."},
 		{"Versions", "Every change of a record makes a version, and its history keeps them all. `base_version` in a body, or `If-Match`, says which version a change was made from; a change made from an older one is " +
 			"refused with 409, or 412 where `If-Match` said it. Contents that the record had before change nothing, so that what was sent long ago and comes again reverts nothing; restore goes back on purpose."},
 		{"Lists", "A page has `items` and `next`, the cursor of the following page or null. Pages stay right while records are added or deleted."},

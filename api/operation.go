@@ -64,7 +64,7 @@ func parameterDocs() []parameterDoc {
 		{"to", "query", false, span("Only records at this time or earlier; of a day alone to its end at the place (in UTC for what has none).")},
 		{"cursor", "query", false, text("Where the page begins: `next` of the page before.", "WzE3NzAxMDY1MDAwMDAsIjAxOThiMmM0Il0")},
 		{"limit", "query", false, &schema{types: []string{"integer"}, about: "How many records a page has; 100 if it isn't given.", low: new(1.0), high: new(500.0), example: 100}},
-		{"as_of", "query", false, instant("Look back from this moment: use only records stamped at or before it, by the time of what they tell of and not by when they were stored; a day alone is in once its day has begun at the place. Now, if it isn't given; for reports the season's last record.")},
+		{"as_of", "query", false, instant("Look back from this moment: use only records stamped at or before it, by the time of what they tell of and not by when they were stored; a day alone is in once its day has begun at the place. If it isn't given: now; of forecasts, past ripe and waste the beginning of the current minute, or the last record if that is later, as the answer says; of reports the season's last record.")},
 		{"from_day", "query", false, date("Sum up besides what was picked and lost from this day on; all else in the report goes back to the season's beginning.")},
 		{"to_day", "query", false, date("Speak of the end of this day at the season's place, in place of `as_of`; whatever came later is left out.")},
 		{"price_per_kg", "query", false, &schema{types: []string{"number"}, unit: "money/kg", about: "What a kilogram of marketable fruit is worth to you, in any money.", low: new(0.0), high: new(mostPrice), example: 6.5}},

@@ -40,11 +40,11 @@ type outlooks struct {
 	forecasts *memo.Cache[forecastKey, *forecast.Forecast]
 }
 
-// The most that is kept: fits by the records they hold, a few seasons of the size that DEVELOPERS.md measures; forecasts by their
+// The most that is kept: fits by the records they hold, one or two seasons of the size that DEVELOPERS.md measures; forecasts by their
 // distributions.
 const (
-	mostFitted   = 250_000 // records
-	mostForecast = 500_000 // distributions of a plant's or the season's fruit by a day
+	mostFitted   = 150_000 // records
+	mostForecast = 250_000 // distributions of a plant's or the season's fruit by a day
 )
 
 func newOutlooks() *outlooks {

@@ -10,8 +10,8 @@ import (
 	"vinetally/analytics/simulate"
 )
 
-// simulated is a server with a simulated trial in its store, cut to some days after its beginning, where its clock stands.
-func simulated(t testing.TB, conduct simulate.Conduct, days int) (c *client, season string) {
+// simulated starts servers with a simulated trial in their store, cut to some days after its beginning, where their clock stands.
+func simulated(t testing.TB, conduct simulate.Conduct, days int) (restart func() *client, season string) {
 	t.Helper()
 	w := simulate.New(conduct, 1)
 	now := w.Start.AddDate(0, 0, days).Add(20*time.Hour + 30*time.Minute)
@@ -23,7 +23,7 @@ func simulated(t testing.TB, conduct simulate.Conduct, days int) (c *client, sea
 	if _, err := store.Apply(context.Background(), changes, crop.ApplyOptions{}); err != nil {
 		t.Fatal(err)
 	}
-	return newClientAt(t, store, now), trial.Season.ID.String()
+	return func() *client { return newClientAt(t, store, now) }, trial.Season.ID.String()
 }
 
 func all[P interface {
@@ -40,7 +40,8 @@ func all[P interface {
 // TestWasteIntervals: on neglected plants the longer the wait the more would be lost, and the wait that cost most is named.
 func TestWasteIntervals(t *testing.T) {
 	conduct, _ := simulate.Named("neglected")
-	c, season := simulated(t, conduct, 130)
+	start, season := simulated(t, conduct, 130)
+	c := start()
 	w := decoded[wasteAnswer](t, c.want(200, "GET", "/v1/seasons/"+season+"/waste", "").body)
 	if len(w.Intervals) != 5 || w.Costliest == nil || !w.Costliest.From.Before(w.Costliest.To) || w.Costliest.Passed < 0.5 {
 		t.Fatalf("intervals %+v, costliest %+v, warnings %q", w.Intervals, w.Costliest, w.Warnings)
