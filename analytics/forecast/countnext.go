@@ -21,12 +21,12 @@ type CountNext struct {
 }
 
 // countNext lists plants by how much a count would sharpen the season's forecast: by the variance that it takes away, which adds up over
-// plants. Plants whose count would take away less than a twentieth of a fruit, squared, aren't worth one.
+// plants. A count isn't worth the walk that takes away less than a twentieth of a fruit, squared, or less than a tenth of the standard deviation.
 func countNext(plants []Plant, outlooks []*ripening.Outlook) []CountNext {
 	const worth = 0.05
 	var all []CountNext
 	for i, o := range outlooks {
-		if o.Count.Before-o.Count.After < worth {
+		if o.Count.Before-o.Count.After < worth || math.Sqrt(o.Count.After) > 0.9*math.Sqrt(o.Count.Before) {
 			continue
 		}
 		all = append(all, CountNext{
