@@ -71,7 +71,8 @@ func TestKeptAnswersAreFresh(t *testing.T) {
 		},
 	}
 	at := "/v1/seasons/" + lab.season
-	asked := []string{at + "/forecast", at + "/forecast?as_of=2026-02-27T09:00:00Z", at + "/forecast?days=3&weekdays=mon&tolerated=0.2", at + "/forecast?air_c=24", at + "/past-ripe", at + "/past-ripe?hold_days=3", at + "/past-ripe?hold_days=3&as_of=2026-02-25T12:00:00Z"}
+	asked := []string{at + "/forecast", at + "/forecast?as_of=2026-02-27T09:00:00Z", at + "/forecast?days=3&weekdays=mon&tolerated=0.2", at + "/forecast?air_c=24", at + "/past-ripe", at + "/past-ripe?hold_days=3", at + "/past-ripe?hold_days=3&as_of=2026-02-25T12:00:00Z",
+		at + "/waste", "/calendar.ics"}
 	const rounds = 16
 	changed := 0
 	last := map[string]string{}
@@ -119,18 +120,24 @@ func TestNowLeavesOutNothing(t *testing.T) {
 	}
 }
 
-// TestAskedAtOnce: many requests at one time share one load and one fit.
+// TestAskedAtOnce: many requests at one time share one load and one fit, also where they ask for different forecasts by it.
 func TestAskedAtOnce(t *testing.T) {
 	store := &counted{Store: newSite(t)}
 	c := newClient(t, store)
 	lab := newTrial(c)
 	colouring(c, lab)
-	want := newClient(t, store.Store).want(200, "GET", "/v1/seasons/"+lab.season+"/forecast", "").body
+	var asked []string
+	want := map[string]string{}
+	for _, query := range []string{"/forecast", "/forecast?days=3", "/forecast?air_c=25", "/past-ripe?hold_days=3", "/waste"} {
+		target := "/v1/seasons/" + lab.season + query
+		asked, want[target] = append(asked, target), newClient(t, store.Store).want(200, "GET", target, "").body
+	}
 	var all sync.WaitGroup
-	for range 16 {
+	for i := range 20 {
+		target := asked[i%len(asked)]
 		all.Go(func() {
-			if got := c.do("GET", "/v1/seasons/"+lab.season+"/forecast", ""); got.status != 200 || got.body != want {
-				t.Errorf("status %d: %s", got.status, got.body)
+			if got := c.do("GET", target, ""); got.status != 200 || got.body != want[target] {
+				t.Errorf("%s: status %d: %s", target, got.status, got.body)
 			}
 		})
 	}
