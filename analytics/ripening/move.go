@@ -132,7 +132,9 @@ func (m *mover) leave(x *cohort, c *chain, i, L int, grown, coloured, days float
 	if x.stage == 0 {
 		step = grown / float64(L)
 	}
-	quiet := c.mean[x.stage] * c.survival[x.stage].begins
+	table := c.survival[x.stage]
+	quiet := c.mean[x.stage] * table.begins
+	grid := table.perUnit / c.mean[x.stage]
 	var leaves [maxParts]float64
 	total := 0.0
 	for k := range x.nodes {
@@ -151,7 +153,7 @@ func (m *mover) leave(x *cohort, c *chain, i, L int, grown, coloured, days float
 		}
 		w := nd.weight / before
 		for part := range L {
-			after := c.lasts(x.stage, nd.age+step*float64(part+1))
+			after := table.onGrid((nd.age + step*float64(part+1)) * grid)
 			leaves[part] += w * (before - after)
 			before = after
 		}

@@ -106,9 +106,9 @@ func (o *observer) observe(s *state, c *chain, k *count, w *weighed) (deviance f
 	// covariance of each cohort with the numbers seen
 	o.byStage = sized(o.byStage, n*stages)
 	for i := range n {
-		row := s.row(i)
-		for j, p := range row {
-			o.byStage[i*stages+s.cohorts[j].stage] += p
+		by := o.byStage[i*stages : i*stages+stages]
+		for j, p := range s.row(i) {
+			by[s.cohorts[j].stage] += p
 		}
 	}
 	o.pd = sized(o.pd, n*m)
@@ -180,12 +180,14 @@ func (o *observer) observe(s *state, c *chain, k *count, w *weighed) (deviance f
 	for i := range n {
 		g := w.gain[i*m : i*m+m]
 		row := s.row(i)
-		for j := range row {
+		for j := range i + 1 {
+			pd := o.pd[j*m : j*m+m]
 			sum := 0.0
 			for a, v := range g {
-				sum += v * o.pd[j*m+a]
+				sum += v * pd[a]
 			}
 			row[j] -= sum
+			s.cov[j*s.stride+i] = row[j]
 		}
 	}
 	o.learn(s, w)

@@ -47,14 +47,22 @@ func newSurvival(cv float64) *survival {
 }
 
 // at is the survival to x times the mean.
-func (s *survival) at(x float64) float64 {
-	if x <= s.begins {
+func (s *survival) at(x float64) float64 { return s.onGrid(x * s.perUnit) }
+
+// onGrid is the survival to a place on the grid.
+func (s *survival) onGrid(at float64) float64 {
+	if at <= s.begins*s.perUnit {
 		return 1
 	}
-	at := x * s.perUnit
 	i := int(at)
-	if last := len(s.value) - 1; i >= last {
-		return s.value[last] * math.Exp(s.slope*(x-float64(last)/s.perUnit))
+	if i >= len(s.value)-1 {
+		return s.beyond(at)
 	}
-	return s.value[i] + (at-float64(i))*(s.value[i+1]-s.value[i])
+	v := s.value[i : i+2]
+	return v[0] + (at-float64(i))*(v[1]-v[0])
+}
+
+func (s *survival) beyond(at float64) float64 {
+	last := len(s.value) - 1
+	return s.value[last] * math.Exp(s.slope*(at-float64(last))/s.perUnit)
 }
