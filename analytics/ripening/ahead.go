@@ -48,46 +48,93 @@ func interpolated(q []float64, x float64) float64 {
 	return q[i] + (at-float64(i))*(q[i+1]-q[i])
 }
 
+// outlet is where fruit that leaves a stage in each step to come ends up.
+type outlet struct {
+	chain           *chain
+	perDay, days    int
+	grown, coloured []float64   // what the clocks have counted by the beginning of each step
+	within          [][]float64 // ripeWithin
+	spared          [][]float64 // by stage and step
+	leaves          []float64
+}
+
+func (c *chain) outlet(to *ahead) *outlet {
+	steps := len(to.steps)
+	o := &outlet{chain: c, perDay: to.perDay, days: steps / to.perDay, spared: make([][]float64, c.unripe)}
+	room := make([]float64, (3+c.unripe)*steps+2)
+	cut := func(n int) (part []float64) { part, room = room[:n:n], room[n:]; return part }
+	o.grown, o.coloured, o.leaves = cut(steps+1), cut(steps+1), cut(steps)
+	for k, a := range to.steps {
+		o.grown[k+1] = o.grown[k] + a.grown(c)
+		o.coloured[k+1] = o.coloured[k] + a.coloured(c)
+	}
+	o.within = c.ripeWithin(o.coloured[steps] + 1)
+	for st := range o.spared {
+		o.spared[st] = cut(steps)
+		c.spared(st, to, o.coloured, o.spared[st])
+	}
+	return o
+}
+
+// leaving is the chance that a fruit of an unripe cohort leaves its stage in each step; it holds until the next call.
+func (o *outlet) leaving(x *cohort) []float64 {
+	clock := o.coloured
+	if x.stage == 0 {
+		clock = o.grown
+	}
+	x.leaving(o.chain, clock, o.leaves)
+	return o.leaves
+}
+
+// ripe adds up how much of the fruit that leaves a stage in each step is ripe by the end of each day.
+func (o *outlet) ripe(stage int, leaves, by []float64) {
+	spared, within := o.spared[stage], o.within[stage+1]
+	for d := range o.days {
+		last := (d + 1) * o.perDay
+		for k, n := range leaves[:last] {
+			if n != 0 {
+				by[d] += n * spared[k] * interpolated(within, o.coloured[last]-(o.coloured[k]+o.coloured[k+1])/2)
+			}
+		}
+	}
+}
+
 // chances is, for every cohort of a state and every day to come, the chance that a fruit of it has become ripe on the plant by then; 0 for
 // ripe fruit.
 func (s *state) chances(c *chain, to *ahead) [][]float64 {
-	steps := len(to.steps)
-	grown, coloured := make([]float64, steps+1), make([]float64, steps+1)
-	for k, a := range to.steps {
-		grown[k+1] = grown[k] + a.grown(c)
-		coloured[k+1] = coloured[k] + a.coloured(c)
-	}
-	q := c.ripeWithin(coloured[steps] + 1)
-	days := steps / to.perDay
-	spared := make([][]float64, c.unripe)
-	for st := range spared {
-		spared[st] = c.spared(st, to, coloured)
-	}
-	all := make([][]float64, len(s.cohorts))
-	leaves := make([]float64, steps)
+	o := c.outlet(to)
+	all, room := make([][]float64, len(s.cohorts)), make([]float64, len(s.cohorts)*o.days)
 	for i := range s.cohorts {
 		x := &s.cohorts[i]
-		all[i] = make([]float64, days)
-		if x.stage == c.unripe {
-			continue
-		}
-		clock := coloured
-		if x.stage == 0 {
-			clock = grown
-		}
-		x.leaving(c, clock, leaves)
-		for d := range days {
-			last := (d + 1) * to.perDay
-			sum := 0.0
-			for k := range last {
-				if leaves[k] != 0 {
-					sum += leaves[k] * spared[x.stage][k] * interpolated(q[x.stage+1], coloured[last]-(coloured[k]+coloured[k+1])/2)
-				}
-			}
-			all[i][d] = sum
+		all[i] = room[i*o.days : (i+1)*o.days : (i+1)*o.days]
+		if x.stage < c.unripe {
+			o.ripe(x.stage, o.leaving(x), all[i])
 		}
 	}
 	return all
+}
+
+// expectedRipe is how many fruit are expected to become ripe by the end of each day to come: the same chances, a stage's fruit together.
+func (s *state) expectedRipe(c *chain, to *ahead) []float64 {
+	o := c.outlet(to)
+	leaves, by := make([][]float64, c.unripe), make([]float64, o.days)
+	for st := range leaves {
+		leaves[st] = make([]float64, len(to.steps))
+	}
+	for i := range s.cohorts {
+		x := &s.cohorts[i]
+		if x.stage == c.unripe || x.mean == 0 {
+			continue
+		}
+		sum := leaves[x.stage]
+		for k, p := range o.leaving(x) {
+			sum[k] += x.mean * p
+		}
+	}
+	for st := range leaves {
+		o.ripe(st, leaves[st], by)
+	}
+	return by
 }
 
 // leaving is the chance that a fruit of a cohort leaves its stage in each step; the clock counts from now to the end of each.
@@ -110,28 +157,40 @@ func (x *cohort) leaving(c *chain, clock, leaves []float64) {
 }
 
 // spared is the chance that a fruit that leaves stage st in each step isn't picked before it is ripe: hazards are by the day, the time in
-// later stages is gamma distributed and goes on as fast as in the step.
-func (c *chain) spared(st int, to *ahead, coloured []float64) []float64 {
-	chance := make([]float64, len(to.steps))
-	for k := range chance {
-		chance[k] = 1
-		if c.early == nil {
-			continue
+// later stages is gamma distributed and goes on as fast as on the day.
+func (c *chain) spared(st int, to *ahead, coloured, chance []float64) {
+	if c.early == nil {
+		for k := range chance {
+			chance[k] = 1
 		}
-		speed := math.Max((coloured[k+1]-coloured[k])*float64(to.perDay), 0.2)
-		for u := st + 1; u < c.unripe; u++ {
-			const cv2 = 0.09 // of the time in a stage, about
-			chance[k] *= math.Pow(1+c.early[u]*c.mean[u]/speed*cv2, -1/cv2)
-		}
-		chance[k] *= math.Exp(-c.early[st] * (float64(k) + 0.5) / float64(to.perDay))
+		return
 	}
-	return chance
+	step := math.Exp(-c.early[st] / float64(to.perDay))
+	still := math.Sqrt(step) // to the middle of the first step
+	later := 1.0
+	for k := range chance {
+		if k%to.perDay == 0 {
+			later = c.sparedLater(st, math.Max(coloured[k+to.perDay]-coloured[k], 0.2))
+		}
+		chance[k] = later * still
+		still *= step
+	}
+}
+
+// sparedLater is the chance not to be picked in the unripe stages after st, which go by at a speed.
+func (c *chain) sparedLater(st int, speed float64) float64 {
+	const cv2 = 0.09 // of the time in a stage, about
+	log := 0.0
+	for u := st + 1; u < c.unripe; u++ {
+		log += math.Log1p(c.early[u] * c.mean[u] / speed * cv2)
+	}
+	return math.Exp(-log / cv2)
 }
 
 // coming is how many fruit become ripe by the end of each day to come: expected, and the variance of the number given the parameters.
 type coming struct{ mean, variance []float64 }
 
-func (s *state) coming(c *chain, to *ahead, withCov bool) coming {
+func (s *state) coming(c *chain, to *ahead) coming {
 	pi := s.chances(c, to)
 	days := len(to.steps) / to.perDay
 	r := coming{make([]float64, days), make([]float64, days)}
@@ -141,9 +200,7 @@ func (s *state) coming(c *chain, to *ahead, withCov bool) coming {
 			share[i] = pi[i][d]
 			r.mean[d] += s.cohorts[i].mean * share[i]
 		}
-		if withCov {
-			r.variance[d] = s.variance(share)
-		}
+		r.variance[d] = s.variance(share)
 	}
 	return r
 }

@@ -155,7 +155,7 @@ func (x *exactPlant) filtered(seen [][]int) []countdist.Distribution {
 	for range int(x.horizons[len(x.horizons)-1]) * to.perDay {
 		to.steps = append(to.steps, day(1/float64(to.perDay)))
 	}
-	r := s.coming(c, to, true)
+	r := s.coming(c, to)
 	all := make([]countdist.Distribution, len(x.horizons))
 	for h, days := range x.horizons {
 		d := int(days) - 1

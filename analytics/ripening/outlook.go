@@ -77,7 +77,7 @@ func (k *outlooker) outlook(p *Plant, w *Weather, hold float64) *Outlook {
 	s.settle(c.unripe)
 	o := &Outlook{Plant: p, RipeAges: s.ages(&c, longestHang)}
 	for _, x := range []struct{ z, weight float64 }{{0, 2.0 / 3}, {-math.Sqrt(3), 1.0 / 6}, {math.Sqrt(3), 1.0 / 6}} {
-		r := s.coming(&c, w.ahead(x.z), true)
+		r := s.coming(&c, w.ahead(x.z))
 		o.Weathers = append(o.Weathers, Weathered{x.weight, r.mean, r.variance})
 	}
 	past := s.pastRipe(&c, hold)
@@ -88,7 +88,7 @@ func (k *outlooker) outlook(p *Plant, w *Weather, hold float64) *Outlook {
 	}
 	unripe := s.inStage(-1)
 	o.Unripe = Number{s.number(unripe), s.variance(unripe)}
-	o.Later = s.coming(&c, w.prolonged(laterDays), false).mean
+	o.Later = s.expectedRipe(&c, w.prolonged(laterDays))
 	o.counted(s, &c, &k.obs, w)
 	k.gradient(o, f, w, hold)
 	return o
@@ -156,10 +156,10 @@ func (k *outlooker) gradient(o *Outlook, f *fit, w *Weather, hold float64) {
 		k.pass.replay(o.Plant.history, c, &k.tape, nil)
 		s := k.pass.state
 		s.settle(c.unripe)
-		r := s.coming(c, to, false)
+		ripe := s.expectedRipe(c, to)
 		by[j] = make([]float64, days)
 		for d := range days {
-			by[j][d] = (r.mean[d] - o.Weathers[0].Mean[d]) / difference
+			by[j][d] = (ripe[d] - o.Weathers[0].Mean[d]) / difference
 		}
 		past[j] = (s.number(s.pastRipe(c, hold)) - o.PastRipe.Mean) / difference
 	})
