@@ -2,6 +2,7 @@ package forecast_test
 
 import (
 	"fmt"
+	"math"
 	"slices"
 	"strings"
 	"testing"
@@ -200,6 +201,28 @@ func TestOptions(t *testing.T) {
 			if day != weekdays[0] && day != weekdays[len(weekdays)-1] {
 				t.Errorf("%s is a %s, asked were %v", p.On, day, weekdays)
 			}
+		}
+	}
+}
+
+// TestFirstCount: however much fruit a plant has, after its first count about as much is thought to stand as was counted, stage by stage, and
+// nobody is told that the count was unexpected.
+func TestFirstCount(t *testing.T) {
+	for _, counted := range [][4]int{{0, 0, 0, 0}, {3, 0, 0, 0}, {12, 2, 1, 1}, {60, 5, 3, 8}, {343, 4, 0, 0}, {0, 0, 0, 40}, {0, 30, 0, 0}, {2000, 100, 150, 200}, {100_000, 0, 0, 100_000}} {
+		trial := trialOf(t, fmt.Sprintf("count 2026-05-20T18:00:00Z green=%d breaker=%d turning=%d red=%d", counted[0], counted[1], counted[2], counted[3]))
+		f := forecastOf(t, trial, instant("2026-05-20T20:00:00Z"))
+		total := 0.0
+		for _, n := range counted {
+			total += float64(n)
+		}
+		for s, n := range f.Plants[0].Standing {
+			// 4 % of green fruit are taken to be overlooked and 5 % to be called a neighbouring colour, either way, give or take as much again
+			if want := float64(counted[s]); math.Abs(n.Mean-want) > 2+0.1*total {
+				t.Errorf("%v counted: %.1f are thought to stand in stage %d", counted, n.Mean, s)
+			}
+		}
+		if words := strings.Join(f.Warnings, "\n"); strings.Contains(words, "were expected") {
+			t.Errorf("%v counted, at first: %s", counted, words)
 		}
 	}
 }

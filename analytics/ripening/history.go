@@ -2,6 +2,7 @@ package ripening
 
 import (
 	"cmp"
+	"math"
 	"slices"
 	"time"
 
@@ -33,6 +34,7 @@ type removal struct {
 type count struct {
 	visit crop.ID
 	seen  []seen
+	first bool // nothing but a guess came before it, so it can't surprise
 }
 
 // seen is a number of fruit counted in one stage, or (stage -1) in all together.
@@ -49,6 +51,8 @@ type History struct {
 	unripe int
 	events []event
 	first  int // the position of the first event that isn't time going by
+	// startRate is how many fruit a day are expected to have set before the first record.
+	startRate float64
 }
 
 const (
@@ -84,6 +88,8 @@ func NewHistory(r crop.PlantRecords, b *ledger.Book, k *Clocks, asOf time.Time) 
 			n++
 		}
 	}
+	all[0].count.first = true
+	h.startRate = math.Max(startRate, fruitAt(all, order)/beforeFirst)
 	index := make([]int, len(all))
 	for i := range index {
 		index[i] = i
@@ -124,6 +130,25 @@ func NewHistory(r crop.PlantRecords, b *ledger.Book, k *Clocks, asOf time.Time) 
 		}
 	}
 	return h
+}
+
+// fruitAt is about how much fruit had set by the first count, what was taken before it included.
+func fruitAt(all []event, order []int) float64 {
+	total, stages := 0.0, 0.0
+	for _, x := range all[0].count.seen {
+		if x.stage < 0 {
+			total = x.fruits / x.share
+		} else {
+			stages += x.fruits / x.share
+		}
+	}
+	total = math.Max(total, stages)
+	for i := range all {
+		if r := all[i].removal; r != nil && r.known && order[i] == 0 {
+			total += r.fruits
+		}
+	}
+	return total
 }
 
 // Stretches without a record of up to longestStretch days are gone through at once, longer ones by the week: fruit goes through two stages in

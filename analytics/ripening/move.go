@@ -216,7 +216,7 @@ func (x *cohort) profile(m *mover, c *chain, st, L int, step, days float64) {
 			last = nd.survival
 		}
 		x.mean += m.enters[st][part] * last
-		nd.weight = math.Max(0, m.enters[st][part]*last)
+		nd.weight = math.Abs(m.enters[st][part]) * last // more or less than none: see take
 		x.node[x.nodes] = nd
 		x.nodes++
 	}

@@ -163,7 +163,7 @@ func (o *observer) observe(s *state, c *chain, k *count, w *weighed) (deviance f
 		d2 += z * z
 	}
 	w.scale = 1
-	if most := float64(surprising) + 2*float64(m); d2 > most {
+	if most := float64(surprising) + 2*float64(m); d2 > most && !k.first {
 		w.scale = most / d2
 	}
 	// gain = pd · S⁻¹, held back where the count is surprising

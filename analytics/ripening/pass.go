@@ -27,7 +27,7 @@ type passer struct {
 func newPasser() *passer { return &passer{state: newState()} }
 
 const (
-	startRate   = 0.3 // fruit a day that are expected to set while nothing was seen
+	startRate   = 0.3 // fruit a day that are expected to have set, at least, before anything was seen
 	leastRate   = 0.15
 	rateMemory  = 14.0 // days over which the past rate of setting is averaged
 	setClusters = 8.0  // fruit set truss by truss
@@ -52,7 +52,7 @@ func (p *passer) run(h *History, c *chain, t *tape) {
 				p.before(s, e)
 			}
 			t.exposed += s.exposure(c, e.since.days)
-			set, variance := s.setting(e.since.days, i < h.first)
+			set, variance := s.setting(e.since.days, h, i)
 			p.mover.move(s, c.during(e), e.since, set, variance, true)
 			for j := range s.cohorts {
 				if x := &s.cohorts[j]; x.stage < c.unripe && x.mean > 0 {
@@ -75,7 +75,7 @@ func (p *passer) run(h *History, c *chain, t *tape) {
 		case e.count != nil && len(e.count.seen) > 0:
 			t.deviance += p.obs.observe(s, c, e.count, w)
 			t.z = append(t.z, p.obs.z...)
-			if p.obs.distance > surprising+2*float64(w.numbers) {
+			if p.obs.distance > surprising+2*float64(w.numbers) && !e.count.first {
 				t.surprises = append(t.surprises, p.obs.surprise(e.count))
 			}
 		}
@@ -89,7 +89,7 @@ func (p *passer) replay(h *History, c *chain, t *tape, z []float64) []float64 {
 	for i := range h.events {
 		e, w := &h.events[i], &t.steps[i]
 		if e.since.days > 0 {
-			set, _ := s.setting(e.since.days, i < h.first)
+			set, _ := s.setting(e.since.days, h, i)
 			p.mover.move(s, c, e.since, set, 0, false)
 			s.tidy(c.unripe, false)
 			s.buryAgain(w.buried)
@@ -132,9 +132,9 @@ func (s *state) exposure(c *chain, days float64) float64 {
 
 // setting is how many fruit are expected to set in some days, and the variance: as many as lately, give or take as many again, and trusses
 // at a time.
-func (s *state) setting(days float64, before bool) (set, variance float64) {
-	rate := startRate
-	if !before {
+func (s *state) setting(days float64, h *History, event int) (set, variance float64) {
+	rate := h.startRate
+	if event >= h.first {
 		sum, from := 0.0, s.days-rateMemory
 		for i := range s.cohorts {
 			x := &s.cohorts[i]

@@ -1,5 +1,7 @@
 package ripening
 
+import "math"
+
 // A cohort is the fruit that entered its present stage in one stretch of time.
 type cohort struct {
 	stage int
@@ -141,16 +143,13 @@ func (s *state) putInto(i, j int, withCov bool) {
 	s.join(i, j, withCov)
 }
 
-// take adds the fruit of another cohort, with its profile.
+// take adds the fruit of another cohort, with its profile. Profiles weigh as much as their cohorts hold, more or less than none, so that the whole
+// doesn't jump where a number goes through zero.
 func (c *cohort) take(other *cohort) {
 	total := c.mean + other.mean
 	a, b := 0.5, 0.5
-	if c.mean > 0 && other.mean > 0 {
-		a, b = c.mean/total, other.mean/total
-	} else if c.mean > 0 {
-		a, b = 1, 0
-	} else if other.mean > 0 {
-		a, b = 0, 1
+	if held := math.Abs(c.mean) + math.Abs(other.mean); held > 0 {
+		a, b = math.Abs(c.mean)/held, math.Abs(other.mean)/held
 	}
 	for i := range c.nodes {
 		c.node[i].weight *= a

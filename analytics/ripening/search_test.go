@@ -1,0 +1,30 @@
+package ripening
+
+import (
+	"testing"
+	"time"
+
+	"vinetally/analytics/ledger"
+	"vinetally/analytics/simulate"
+)
+
+// TestSearchEnds: on simulated trials of every conduct the search for the parameters ends where it should, at the turn of the season and late.
+func TestSearchEnds(t *testing.T) {
+	for _, c := range simulate.Conducts() {
+		w := simulate.New(c, 1)
+		for _, day := range []int{95, 140} {
+			asOf := w.Start.AddDate(0, 0, day).Add(20 * time.Hour)
+			cut := w.Trial.AsOf(asOf)
+			records := cut.ByPlant()
+			books := make([]ledger.Book, len(records))
+			for i := range records {
+				books[i] = ledger.Of(records[i])
+			}
+			for _, v := range Of(cut, records, books, asOf, nil).Cultivars {
+				if !v.Converged() {
+					t.Errorf("%s, day %d, %s: no end in %d steps", c.Name, day, v.Name, v.fit.iterations)
+				}
+			}
+		}
+	}
+}
