@@ -31,7 +31,7 @@ func drawHistory(t *rapid.T, unripe int) *History {
 	}
 	h.first = len(h.events)
 	for range rapid.IntRange(1, 12).Draw(t, "events") {
-		e := event{}
+		e := event{open: rapid.Bool().Draw(t, "open")}
 		if days := rapid.Float64Range(-1, 9).Draw(t, "days"); days > 0 {
 			e.since = pass(days)
 		}

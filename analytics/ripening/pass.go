@@ -90,7 +90,7 @@ func (p *passer) replay(h *History, c *chain, t *tape, z []float64) []float64 {
 		e, w := &h.events[i], &t.steps[i]
 		if e.since.days > 0 {
 			set, _ := s.setting(e.since.days, h, i)
-			p.mover.move(s, c, e.since, set, 0, false)
+			p.mover.move(s, c.during(e), e.since, set, 0, false)
 			s.tidy(c.unripe, false)
 			s.buryAgain(w.buried)
 		}
