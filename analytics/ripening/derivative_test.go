@@ -8,7 +8,7 @@ import (
 // expectedHistory is a season of one plant whose every count is what the model expects, so that nothing is learned from it.
 func expectedHistory(c *chain) *History {
 	day := advance{growing: 1.1, growingSlope: 1.1 * math.Log(1.1), colouring: 1.2, colouringSlope: 1.2 * math.Log(1.2), days: 1}
-	h := &History{unripe: c.unripe, startRate: startRate}
+	h := &History{unripe: c.unripe, startRate: startRate, mostRate: math.Inf(1)}
 	for range 16 {
 		h.events = append(h.events, event{since: day.scaled(4)})
 	}

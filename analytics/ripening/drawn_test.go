@@ -21,7 +21,7 @@ func drawChain(t *rapid.T, unripe int) chain {
 
 // drawHistory is any sequence of counts and removals, likely or not.
 func drawHistory(t *rapid.T, unripe int) *History {
-	h := &History{unripe: unripe, startRate: startRate}
+	h := &History{unripe: unripe, startRate: startRate, mostRate: math.Inf(1)}
 	pass := func(days float64) advance {
 		warm := rapid.Float64Range(0.2, 1.8).Draw(t, "rate")
 		return advance{growing: days * warm, growingSlope: days * warm * math.Log(warm), colouring: days * warm, colouringSlope: days * warm * math.Log(warm), days: days}
@@ -77,7 +77,7 @@ func TestCovariance(t *testing.T) {
 		h, c := drawHistory(t, unripe), drawChain(t, unripe)
 		p, tape := newPasser(), &tape{}
 		for upTo := h.first; upTo <= len(h.events); upTo++ {
-			p.run(&History{unripe: unripe, events: h.events[:upTo], first: h.first, startRate: startRate}, &c, tape)
+			p.run(&History{unripe: unripe, events: h.events[:upTo], first: h.first, startRate: startRate, mostRate: math.Inf(1)}, &c, tape)
 			s := p.state
 			n := len(s.cohorts)
 			cov, trace := mat.NewSymDense(n, nil), 0.0

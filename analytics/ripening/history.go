@@ -51,8 +51,8 @@ type History struct {
 	unripe int
 	events []event
 	first  int // the position of the first event that isn't time going by
-	// startRate is how many fruit a day are expected to have set before the first record.
-	startRate float64
+	// startRate is how many fruit a day are expected to have set before the first record, mostRate the most that ever do.
+	startRate, mostRate float64
 }
 
 const (
@@ -89,7 +89,7 @@ func NewHistory(r crop.PlantRecords, b *ledger.Book, k *Clocks, asOf time.Time) 
 		}
 	}
 	all[0].count.first = true
-	h.startRate = math.Max(startRate, fruitAt(all, order)/beforeFirst)
+	h.rates(all, order)
 	index := make([]int, len(all))
 	for i := range index {
 		index[i] = i
@@ -132,23 +132,35 @@ func NewHistory(r crop.PlantRecords, b *ledger.Book, k *Clocks, asOf time.Time) 
 	return h
 }
 
-// fruitAt is about how much fruit had set by the first count, what was taken before it included.
-func fruitAt(all []event, order []int) float64 {
+// fruit is about how much a count saw on the whole plant.
+func (c *count) fruit() float64 {
 	total, stages := 0.0, 0.0
-	for _, x := range all[0].count.seen {
+	for _, x := range c.seen {
 		if x.stage < 0 {
 			total = x.fruits / x.share
 		} else {
 			stages += x.fruits / x.share
 		}
 	}
-	total = math.Max(total, stages)
+	return math.Max(total, stages)
+}
+
+// rates sets how fast fruit can have set, from what the first count and the removals before it tell of, and from the most that was ever seen or
+// taken at once: records that contradict each other mustn't make more and more of it.
+func (h *History) rates(all []event, order []int) {
+	first, most := all[0].count.fruit(), 0.0
 	for i := range all {
-		if r := all[i].removal; r != nil && r.known && order[i] == 0 {
-			total += r.fruits
+		if c := all[i].count; c != nil {
+			most = math.Max(most, c.fruit())
+		} else if r := all[i].removal; r.known {
+			most = math.Max(most, r.fruits)
+			if order[i] == 0 {
+				first += r.fruits
+			}
 		}
 	}
-	return total
+	h.startRate = math.Max(startRate, first/beforeFirst)
+	h.mostRate = math.Max(h.startRate, 2*most/rateMemory)
 }
 
 // Stretches without a record of up to longestStretch days are gone through at once, longer ones by the week: fruit goes through two stages in

@@ -146,7 +146,7 @@ func (s *state) setting(days float64, h *History, event int) (set, variance floa
 				sum += x.mean * part
 			}
 		}
-		rate = math.Max(sum/rateMemory, leastRate)
+		rate = math.Min(math.Max(sum/rateMemory, leastRate), h.mostRate)
 	}
 	set = rate * days
 	return set, setClusters*set + set*set + setSurge*days*days
