@@ -204,7 +204,7 @@ func TestAgainstExact(t *testing.T) {
 		for range drawn {
 			lives[x.draw(rng)] += 1.0 / drawn
 		}
-		type sums struct{ bias, off, sd, none, many, variance, exactVariance float64 }
+		type sums struct{ bias, off, none, many, variance, exactVariance float64 }
 		total := make([]sums, len(x.horizons))
 		const plants = 60
 		for range plants {
