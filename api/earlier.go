@@ -12,9 +12,9 @@ import (
 // mostEarlier is how many earlier seasons sharpen what is taken for granted of a cultivar.
 const mostEarlier = 3
 
-// earlier are the seasons before this one that had one of its cultivars, the oldest first, as they were known at a moment.
-func (s *server) earlier(ctx context.Context, trial *crop.Trial, asOf time.Time) ([]*crop.Trial, error) {
-	catalogue, err := s.store.Catalogue(ctx)
+// EarlierSeasons are the seasons before a trial's that had one of its cultivars, the oldest first, as they were known at a moment.
+func EarlierSeasons(ctx context.Context, store Store, trial *crop.Trial, asOf time.Time) ([]*crop.Trial, error) {
+	catalogue, err := store.Catalogue(ctx)
 	if err != nil {
 		return nil, err
 	}
@@ -32,7 +32,7 @@ func (s *server) earlier(ctx context.Context, trial *crop.Trial, asOf time.Time)
 		if season.ID == trial.Season.ID {
 			continue
 		}
-		plants, err := s.plantsOfCultivars(ctx, season.ID, trial.Cultivars)
+		plants, err := plantsOfCultivars(ctx, store, season.ID, trial.Cultivars)
 		if err != nil {
 			return nil, err
 		}
@@ -43,7 +43,7 @@ func (s *server) earlier(ctx context.Context, trial *crop.Trial, asOf time.Time)
 	slices.SortStableFunc(before, func(a, b candidate) int { return cmp.Or(a.begun.Compare(b.begun), a.id.Compare(b.id)) })
 	var all []*crop.Trial
 	for _, c := range before[max(0, len(before)-mostEarlier):] {
-		t, err := s.store.LoadSeason(ctx, c.id, true)
+		t, err := store.LoadSeason(ctx, c.id, true)
 		if err != nil {
 			return nil, err
 		}
@@ -53,10 +53,10 @@ func (s *server) earlier(ctx context.Context, trial *crop.Trial, asOf time.Time)
 }
 
 // plantsOfCultivars lists the first plants that a season has of each of some cultivars.
-func (s *server) plantsOfCultivars(ctx context.Context, season crop.ID, cultivars []crop.Cultivar) ([]crop.Plant, error) {
+func plantsOfCultivars(ctx context.Context, store Store, season crop.ID, cultivars []crop.Cultivar) ([]crop.Plant, error) {
 	var plants []crop.Plant
 	for i := range cultivars {
-		page, err := s.store.List(ctx, crop.Plants, crop.Filter{SeasonID: &season, CultivarID: &cultivars[i].ID})
+		page, err := store.List(ctx, crop.Plants, crop.Filter{SeasonID: &season, CultivarID: &cultivars[i].ID})
 		if err != nil {
 			return nil, err
 		}

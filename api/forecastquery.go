@@ -9,6 +9,7 @@ import (
 
 	"vinetally/analytics/crop"
 	"vinetally/analytics/forecast"
+	"vinetally/analytics/report"
 )
 
 // forecastParameters are what a forecast takes.
@@ -48,8 +49,8 @@ func defaultForecast() forecastOptions {
 const noneTolerated = 1e-9
 
 func (o forecastOptions) of(t *crop.Trial) forecast.Options {
-	options := forecast.Options{Days: o.days, HoldDays: o.holdDays, FruitG: fruitMasses(t), Pick: forecast.PickOptions{
-		Tolerated: math.Max(o.tolerated, noneTolerated), Location: t.Zone(), Blocked: forecast.Blocked(t.Diary, t.Plants)}}
+	options := report.ForecastOptions(t)
+	options.Days, options.HoldDays, options.Pick.Tolerated = o.days, o.holdDays, math.Max(o.tolerated, noneTolerated)
 	if o.airGiven {
 		options.AirC = &o.airC
 	}

@@ -8,7 +8,6 @@ import (
 	"vinetally/analytics/forecast"
 	"vinetally/analytics/ledger"
 	"vinetally/analytics/ripening"
-	"vinetally/analytics/yield"
 	"vinetally/api/memo"
 )
 
@@ -87,7 +86,7 @@ func (s *server) outlook(ctx context.Context, key outlookKey) (*outlook, error) 
 				trial = whole.AsOf(asOf)
 			}
 		}
-		earlier, err := s.earlier(ctx, trial, asOf)
+		earlier, err := EarlierSeasons(ctx, s.store, trial, asOf)
 		if err != nil {
 			return nil, err
 		}
@@ -110,20 +109,4 @@ func (s *server) forecast(ctx context.Context, key outlookKey, o forecastOptions
 		return forecast.Of(fitted.model, o.of(fitted.trial)), nil
 	})
 	return fitted, f, err
-}
-
-// fruitMasses are the mean masses of ripe fruit by cultivar, where they are known with their error.
-func fruitMasses(t *crop.Trial) map[crop.ID]forecast.Mass {
-	weights, masses := yield.NewWeights(t), map[crop.ID]forecast.Mass{}
-	for i := range t.Cultivars {
-		v := t.Cultivars[i].ID
-		scale, ok := crop.ScaleOf(t, v)
-		if !ok {
-			continue
-		}
-		if mean, se, ok := weights.RipeMass(v, scale); ok {
-			masses[v] = forecast.Mass{MeanG: mean, StandardError: se}
-		}
-	}
-	return masses
 }

@@ -34,6 +34,9 @@ func (s *server) seasonReport(c *gin.Context) error {
 	if err := inRange(asked, &o, to, trial); err != nil {
 		return err
 	}
+	if o.Earlier, err = EarlierSeasons(c.Request.Context(), s.store, trial, o.Moment(trial)); err != nil {
+		return err
+	}
 	links := charts.ReportLinks{Invented: s.invented, Nav: []charts.Link{{Text: "All seasons", Href: "/"}}, Plant: func(id string) string { return "/reports/plants/" + id }}
 	return servePage(c, charts.SeasonPage(report.Of(trial, o), links))
 }
@@ -48,11 +51,19 @@ func (s *server) plantReport(c *gin.Context) error {
 	if err != nil {
 		return err
 	}
-	trial, err := s.store.LoadPlant(c.Request.Context(), id, true)
+	plant, err := s.store.Get(c.Request.Context(), crop.Plants, id)
+	if err != nil {
+		return err
+	}
+	// The whole season, for a plant's forecast rests on all plants of its cultivar.
+	trial, err := s.store.LoadSeason(c.Request.Context(), plant.Record.(*crop.Plant).SeasonID, true)
 	if err != nil {
 		return err
 	}
 	if err := inRange(asked, &o, to, trial); err != nil {
+		return err
+	}
+	if o.Earlier, err = EarlierSeasons(c.Request.Context(), s.store, trial, o.Moment(trial)); err != nil {
 		return err
 	}
 	r, err := report.OfPlant(trial, id, o)

@@ -15,7 +15,15 @@ func (s *Season) answer() []Statement {
 	if s.nothing() {
 		return []Statement{{"Nothing has been counted or picked yet. Record a count of one plant to begin.", Plain}}
 	}
-	return slices.Concat(s.fruitWords(), s.ripeningWords(), s.disagreeWords())
+	return slices.Concat(s.withAhead(s.fruitWords()), s.halfWords(), s.disagreeWords())
+}
+
+// halfWords say when half had ripened, once there is nothing to forecast: before, half isn't half of the crop.
+func (s *Season) halfWords() []Statement {
+	if s.newlyRipe() != nil {
+		return nil
+	}
+	return s.ripeningWords()
 }
 
 // nothing tells that there is no record of any fruit.

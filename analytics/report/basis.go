@@ -27,6 +27,7 @@ func (s *Season) basis() []string {
 		out = append(out, fmt.Sprintf("At least %s set: the most seen standing, picked and lost together at a count that no later one contradicts, or at two%s.",
 			fruit(n, "was", "were"), each))
 	}
+	out = append(out, s.aheadBasis()...)
 	if s.Totals.Counted == 0 {
 		return out // and no curve, of which an interval could be given
 	}
@@ -62,6 +63,7 @@ func (s *Season) warnings() []string {
 		out = append(out, "Curves count calendar days, because "+why+"; a warm and a cool spell count alike.")
 	}
 	out = append(out, s.PastRipe.Warnings...)
+	out = append(out, s.aheadWarnings()...)
 	if n := s.Totals.Plants - s.Totals.Counted; n > 0 && !s.one { // of a single plant the answer says it
 		out = append(out, fmt.Sprintf("%s never counted; what stands there isn't known and is in no sum.", wasWerePlants(n)))
 	}

@@ -69,6 +69,25 @@ func BenchmarkSeasonReport(b *testing.B) {
 	})
 }
 
+// BenchmarkForecastReport makes the report of plants in the middle of their ripening, with 32 counts each, and its page: 24 plants with
+// what is held against earlier forecasts, and 75, which are about as many as a report forecasts.
+func BenchmarkForecastReport(b *testing.B) {
+	for plants, held := range map[int]bool{24: true, 75: false} {
+		b.Run(fmt.Sprintf("%d plants", plants), func(b *testing.B) {
+			trial := largeSeason(plants)
+			o := report.Options{AsOf: noon.AddDate(0, 0, 62)}
+			if r := report.Of(trial, o); !r.Ahead.Coming() || (len(r.Ahead.Held().Weeks) > 0) != held {
+				b.Fatalf("forecast: %v %s, held: %s", r.Ahead.Coming(), r.Ahead.Why, r.Ahead.Held().Why)
+			}
+			for b.Loop() {
+				if err := charts.WriteFile(io.Discard, charts.SeasonPage(report.Of(trial, o), charts.ReportLinks{})); err != nil {
+					b.Fatal(err)
+				}
+			}
+		})
+	}
+}
+
 // BenchmarkPlantReport makes the report of one plant out of 1,000.
 func BenchmarkPlantReport(b *testing.B) {
 	trial := largeSeason(1000)

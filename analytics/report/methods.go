@@ -36,6 +36,7 @@ func (s *Season) Methods() string {
 			"with 90 %% intervals %s.", families, s.dayWords(), how))
 	}
 	text = append(text, "Fruit past ripe are a lower bound by arithmetic: ripe fruit of a count at least the hold time old, less all ripe fruit taken or missing since.")
+	text = append(text, s.aheadMethods()...)
 	if !s.one {
 		if s.Harvest.Waste.Share != nil {
 			text = append(text, "The wasted share is ripe fruit lost by a cause other than thinning and clearing, and ripe culls, over all fruit that ripened; its interval is that of a ratio with plants as clusters (Cochran 1977).")

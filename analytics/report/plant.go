@@ -46,7 +46,7 @@ func (r *OnePlant) answer() []Statement {
 	if r.nothing() {
 		return []Statement{{fmt.Sprintf("Nothing has been counted on %s or picked from it yet.", r.Plant.Records.Plant.Label), Plain}}
 	}
-	out := r.fruitWords()
+	out := r.withAhead(r.fruitWords())
 	scale := r.Plant.Records.Scale
 	for i := range r.Curves.Curves {
 		c := &r.Curves.Curves[i]

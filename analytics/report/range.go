@@ -18,12 +18,17 @@ func EndOf(t *crop.Trial, day crop.Date) time.Time {
 	return end.Add(-time.Millisecond)
 }
 
+// Moment is what the report of a trial speaks of: AsOf, or the last record.
+func (o Options) Moment(t *crop.Trial) time.Time {
+	if o.AsOf.IsZero() {
+		return t.LastRecord()
+	}
+	return o.AsOf
+}
+
 // Backwards tells whether a period would begin after the day that the report of a trial speaks of, which is returned.
 func (o Options) Backwards(t *crop.Trial) (bool, crop.Date) {
-	end := o.AsOf
-	if end.IsZero() {
-		end = t.LastRecord()
-	}
+	end := o.Moment(t)
 	if o.From == nil || end.IsZero() {
 		return false, crop.Date{}
 	}

@@ -20,6 +20,10 @@ type Options struct {
 	HoldDays *float64
 	// From is the first day of a period that the report sums up besides; nil for none. It must not be after AsOf's day.
 	From *crop.Date
+	// Earlier are earlier seasons of the same cultivars, the oldest first, as they were known at AsOf; they sharpen the forecast.
+	Earlier []*crop.Trial
+	// NoForecast leaves out what is to come, which takes most of the time that a report takes.
+	NoForecast bool
 }
 
 // Level says how much a statement wants to be acted on.
@@ -61,6 +65,7 @@ type Season struct {
 	// PastRipeDays is empty in a plant's report.
 	PastRipeDays PastRipeDays
 	Harvest      Harvest
+	Ahead        Ahead
 	Air          []PlaceAir   // by place, where there are readings; none unless the trial was loaded with them
 	Period       *Period      // nil if none was asked for
 	Curves       curve.Result // of the cultivars; in a plant's report those of the plant
@@ -93,21 +98,19 @@ func (s *Season) withPeriod(answer []Statement) []Statement {
 
 // prepare does everything but the curves and the words, for all plants or for one.
 func prepare(full *crop.Trial, o Options, only *crop.ID) *Season {
-	asOf := o.AsOf
-	if asOf.IsZero() {
-		asOf = full.LastRecord()
-	}
+	asOf := o.Moment(full)
 	trial := full.AsOf(asOf)
 	records := trial.ByPlant() // before narrowing, for what came from a unit concerns each of its plants
 	picked := yield.Of(trial)  // and a common weighing is shared out among all that were in it
 	reaped := harvest(trial, asOf, o.HoldDays, only)
+	coming := ahead(full, trial, records, asOf, o, only != nil)
 	if only != nil {
 		tally := picked.Plants[*only]
 		picked = yield.Season{Tally: tally, Plants: map[crop.ID]yield.Tally{*only: tally}}
 		trial = trial.Only(*only)
 		records = slices.DeleteFunc(records, func(r crop.PlantRecords) bool { return r.Plant.ID != *only })
 	}
-	s := &Season{Season: trial.Season, AsOf: asOf.In(trial.Zone()), Trial: trial, Yield: picked, Harvest: reaped, HoldGiven: o.HoldDays != nil, one: only != nil}
+	s := &Season{Season: trial.Season, AsOf: asOf.In(trial.Zone()), Trial: trial, Yield: picked, Harvest: reaped, Ahead: coming, HoldGiven: o.HoldDays != nil, one: only != nil}
 	var left []pastripe.Plant
 	for _, r := range records {
 		if r.Scale == nil {

@@ -29,7 +29,7 @@ func PublishedPrior(unripe int) Prior {
 	l := layout{unripe}
 	p := Prior{Mean: make([]float64, l.size()), SD: make([]float64, l.size()), PlantSD: 0.06}
 	set := func(i int, mean, sd float64) { p.Mean[i], p.SD[i] = mean, sd }
-	for s, days := range publishedDays(unripe) {
+	for s, days := range PublishedDays(unripe) {
 		mean, cv := 0.25, 0.3
 		if s == 0 {
 			mean, cv = 0.15, 0.09
@@ -45,8 +45,8 @@ func PublishedPrior(unripe int) Prior {
 	return p
 }
 
-// publishedDays are the days at 20 °C in each unripe stage.
-func publishedDays(unripe int) []float64 {
+// PublishedDays are the days at 20 °C in each unripe stage.
+func PublishedDays(unripe int) []float64 {
 	const green, colouring = 42, 8
 	switch unripe {
 	case 1:

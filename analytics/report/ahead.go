@@ -1,0 +1,132 @@
+package report
+
+import (
+	"fmt"
+	"sync"
+	"time"
+
+	"vinetally/analytics/crop"
+	"vinetally/analytics/forecast"
+	"vinetally/analytics/ledger"
+	"vinetally/analytics/ripening"
+)
+
+// Ahead is what is still to come of a season's fruit, and how far such forecasts have held. A plant's report has the season's.
+type Ahead struct {
+	// Forecast is nil where nothing was counted, and where Why says so. Of a season that is over it has no plants.
+	Forecast *forecast.Forecast
+	// Why says why there is no forecast although fruit may still ripen.
+	Why string
+	// Blocked are the plants that were treated, with the first day on which they may be picked.
+	Blocked map[crop.ID]crop.Date
+	// Surprises are the counts that the model didn't expect, the most surprising first.
+	Surprises []Surprise
+
+	held func() Held
+}
+
+// A report is made while somebody waits, and a fit takes about half a millisecond a count. mostForecastCounts is how many counts a
+// season and the earlier ones may have for its report to hold a forecast, mostFittedCounts how many may be fitted in all, those of
+// earlier forecasts included.
+const (
+	mostForecastCounts = 2500
+	mostFittedCounts   = 4000
+)
+
+// ahead forecasts a trial that was cut to asOf.
+func ahead(full, cut *crop.Trial, records []crop.PlantRecords, asOf time.Time, o Options, one bool) Ahead {
+	n := len(cut.Visits)
+	for _, t := range o.Earlier {
+		n += len(t.Visits)
+	}
+	switch {
+	case len(cut.Visits) == 0 || o.NoForecast:
+		return Ahead{}
+	case n > mostForecastCounts && cut.Over():
+		return Ahead{}
+	case n > mostForecastCounts:
+		return Ahead{Why: fmt.Sprintf("%d counts take longer to forecast than a report should take to be made, so this one doesn't look ahead. The season's forecast is at its own address of the REST interface.", n)}
+	}
+	m := modelOf(cut, records, asOf, o.Earlier)
+	how := ForecastOptions(cut)
+	if o.HoldDays != nil {
+		how.HoldDays = *o.HoldDays
+	}
+	a := Ahead{Forecast: forecast.Of(m, how), Blocked: how.Pick.Blocked, Surprises: surprises(m)}
+	if !one {
+		a.held = sync.OnceValue(func() Held { return held(full, records, o.Earlier) })
+	}
+	return a
+}
+
+// Surprise is a count that doesn't agree with what the counts before it and the ripening of the cultivar lead to expect.
+type Surprise struct {
+	PlantID  crop.ID
+	Plant    string
+	VisitID  crop.ID
+	At       crop.Moment
+	Stage    string // "" for all together
+	Seen     float64
+	Expected float64
+}
+
+func surprises(m *ripening.Model) []Surprise {
+	var all []Surprise
+	for _, x := range m.Surprises() {
+		all = append(all, Surprise{x.Plant.ID, x.Plant.Label, x.VisitID, x.At, x.Stage, x.Seen, x.Expected})
+	}
+	return all
+}
+
+func modelOf(cut *crop.Trial, records []crop.PlantRecords, asOf time.Time, earlier []*crop.Trial) *ripening.Model {
+	books := make([]ledger.Book, len(records))
+	for i := range records {
+		books[i] = ledger.Of(records[i])
+	}
+	return ripening.Of(cut, records, books, asOf, earlier)
+}
+
+// Held looks back on earlier forecasts, which takes several times as long as the rest of a report, when it is first called. It is
+// empty in a plant's report and where there is no forecast.
+func (a *Ahead) Held() Held {
+	if a.held == nil {
+		return Held{}
+	}
+	return a.held()
+}
+
+// Coming tells whether the forecast is of any plant: neither is the season over nor are all plants gone.
+func (a *Ahead) Coming() bool { return a.Forecast != nil && len(a.Forecast.Plants) > 0 }
+
+// PlantForecast is the forecast of one plant, nil if there is none.
+func (a *Ahead) PlantForecast(id crop.ID) *forecast.Plant {
+	if a.Forecast == nil {
+		return nil
+	}
+	for i := range a.Forecast.Plants {
+		if p := &a.Forecast.Plants[i]; p.ID == id {
+			return p
+		}
+	}
+	return nil
+}
+
+// Picks are the days of the picking plan, in a plant's report those on which it is to be picked.
+func (s *Season) Picks() []forecast.Pick {
+	if !s.Ahead.Coming() {
+		return nil
+	}
+	all := s.Ahead.Forecast.Plan.Picks
+	if !s.one {
+		return all
+	}
+	var some []forecast.Pick
+	for _, p := range all {
+		for _, label := range p.Plants {
+			if label == s.Plants[0].Records.Plant.Label {
+				some = append(some, p)
+			}
+		}
+	}
+	return some
+}
