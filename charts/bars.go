@@ -31,6 +31,8 @@ type BarSeries struct {
 	// Values by row; nil where it is not known.
 	Values []*float64
 	Tone   Tone
+	// Unlabelled leaves it out of what stands beside nested bars.
+	Unlabelled bool
 }
 
 // BarLayout is how the bars of one row stand to each other.
@@ -84,7 +86,9 @@ func (f Bars) draw() (drawing, error) {
 	if f.Layout == Nested && len(f.Series) > 1 {
 		var names []string
 		for _, s := range slices.Backward(f.Series) {
-			names = append(names, s.Name)
+			if !s.Unlabelled {
+				names = append(names, s.Name)
+			}
 		}
 		d.caption = "Beside each bar: the fruit " + clean(strings.Join(names, ", of the fruit "))
 	}
@@ -200,6 +204,9 @@ func (f Bars) remark(r int, unknown []string) (text string, at float64) {
 func (f Bars) label(r int) string {
 	parts := make([]string, 0, len(f.Series))
 	for _, s := range slices.Backward(f.Series) {
+		if s.Unlabelled {
+			continue
+		}
 		text := "?"
 		if v := s.Values[r]; v != nil {
 			text = numberText(*v)

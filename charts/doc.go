@@ -7,7 +7,7 @@
 //
 // # Charts
 //
-// The figures are [StageAreas], [Curves], [Cumulative], [Bars] and [Timeline]. Each builds chart options with go-echarts, takes
+// The figures are [StageAreas], [Curves], [Cumulative], [Bars], [Timeline], [Fan] and [Ranges]. Each builds chart options with go-echarts, takes
 // them as data and marshals them with encoding/json. The renderer of go-echarts is not used: it writes names into
 // scripts unescaped and turns marked strings into code. Options never carry code. Where the chart library wants a
 // function the option names one ("$fn:tip"), and assets/report.js puts in its own function of that name, only under the

@@ -6,7 +6,7 @@ import (
 	"time"
 )
 
-// Figure is a chart: [StageAreas], [Curves], [Cumulative], [Bars] or [Timeline]. The set is closed because every figure has to keep
+// Figure is a chart: [StageAreas], [Curves], [Cumulative], [Bars], [Timeline], [Fan] or [Ranges]. The set is closed because every figure has to keep
 // the package's promises.
 type Figure interface {
 	draw() (drawing, error)
@@ -24,7 +24,9 @@ type drawing struct {
 	option map[string]any
 	// height of the chart in CSS pixels.
 	height int
-	key    []keyEntry
+	// rigid charts keep their height on paper, where others are made lower.
+	rigid bool
+	key   []keyEntry
 	// caption says how to read the chart; basis says what it rests on.
 	caption string
 	basis   string
@@ -36,7 +38,7 @@ type drawing struct {
 // keyEntry explains one sign of the chart.
 type keyEntry struct {
 	Label  string
-	Kind   string // area, line, thin, life, point, range, band, bar
+	Kind   string // area, line, thin, life, point, range, band, inner, bar
 	Colour string // name of a colour of report.css
 	// Pattern is an index into patterns, Dash an SVG dash array, Symbol an SVG path about the origin.
 	Pattern int

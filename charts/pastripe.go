@@ -3,6 +3,7 @@ package charts
 import (
 	"fmt"
 
+	"vinetally/analytics/crop"
 	"vinetally/analytics/report"
 )
 
@@ -18,6 +19,7 @@ func pastRipeSection(r *report.Season, links ReportLinks) Section {
 	s.Table = &Table{Caption: "Ripe fruit on the vine, by plant", Columns: []Column{{Name: "Plant"}, {Name: "Cultivar"}, {Name: "Place"},
 		{Name: "Standing ripe", Unit: "fruit", Numeric: true}, {Name: "Certainly past ripe", Unit: "fruit", Numeric: true},
 		{Name: "Hold time", Unit: "days", Numeric: true}, {Name: "The oldest has hung at most", Unit: "days", Numeric: true}}}
+	var rows []crop.ID
 	for _, p := range r.Plants {
 		x := p.PastRipe
 		if len(p.Book.Visits) == 0 || x.StandingRipe != nil && *x.StandingRipe == 0 {
@@ -32,6 +34,7 @@ func pastRipeSection(r *report.Season, links ReportLinks) Section {
 		if links.Plant != nil {
 			s.Table.RowLinks = append(s.Table.RowLinks, plantLink(p, links))
 		}
+		rows = append(rows, p.Records.Plant.ID)
 		figure.Rows = append(figure.Rows, p.Records.Plant.Label)
 		standing.Values = append(standing.Values, number(x.StandingRipe))
 		certain.Values = append(certain.Values, new(float64(x.Certain)))
@@ -46,9 +49,10 @@ func pastRipeSection(r *report.Season, links ReportLinks) Section {
 	}
 	certain.Tone = TonePastRipe
 	figure.Series = []BarSeries{standing, certain}
-	s.Figure = figure
 	s.Sentence = fmt.Sprintf("Ripe fruit standing on each plant, and how much of it has certainly hung longer than its hold time: %d fruit in all, if the records are complete.", r.PastRipe.Certain)
-	s.Notes = []string{"“Certainly past ripe” holds whatever was picked first, and rests on the records being complete: a picking that was not written down breaks it. How much more may be past ripe is not estimated yet."}
+	s.Notes = []string{"“Certainly past ripe” holds whatever was picked first, and rests on the records being complete: a picking that was not written down breaks it."}
+	addExpected(r, &s, &figure, rows)
+	s.Figure = figure
 	if none := r.Totals.Counted - len(figure.Rows); none > 0 {
 		s.Notes = append(s.Notes, count(none, "other plant that was counted has no ripe fruit and is", "other plants that were counted have no ripe fruit and are")+" not listed.")
 	}

@@ -16,12 +16,13 @@ func PlantPage(r *report.OnePlant, links ReportLinks) Page {
 	p.Title = "Plant report: " + plant.Label
 	p.Subtitle = fmt.Sprintf("%s; %s; %s", r.Plant.Records.Cultivar.Name, standsAt(r.Plant, r.AsOf), r.Season.Season.Name)
 	p.KeyFigures = keyFigures(r.Season)
-	p.Sections = periodSections(r.Season)
+	p.Sections = append(plantAheadSections(r), periodSections(r.Season)...)
 	var byDate []Section
 	for i := range r.Standing {
 		byDate = append(byDate, standingSection(r.Season, &r.Standing[i], false))
 	}
 	p.Sections = append(p.Sections, onSameDates(append(byDate, reachedSection(r)))...)
+	p.Sections = append(p.Sections, trustSections(r.Season, links)...)
 	p.Sections = append(p.Sections, ledgerSection(&r.Plant.Book), plantWeekSection(r), lifeSection(r), plantContradictions(&r.Plant), diarySection(r))
 	p.Sections = append(p.Sections, methodSections(r.Season)...)
 	return p

@@ -15,8 +15,8 @@ import (
 
 // wantSeries is how many series the option of each chart of the sample page has: stages and three kinds of marks; for each
 // of two curves a band, a line, intervals, points, intervals of times, times; nine plants and three groups; and bars with
-// the row that is not known or nought; lives, what lies between two looks, and eight kinds of events.
-var wantSeries = map[string]int{"stages": 7, "curves": 12, "yield": 12, "past-ripe": 3, "losses": 3, "lives": 10}
+// the row that is not known or nought; lives, what lies between two looks, and eight kinds of events; two bands and a line; bars and two signs on each of two panels.
+var wantSeries = map[string]int{"stages": 7, "curves": 12, "yield": 12, "past-ripe": 3, "losses": 3, "lives": 10, "fan": 3, "residence": 6}
 
 func TestPageInBrowser(t *testing.T) {
 	browser := browsertest.Start(t)

@@ -49,6 +49,8 @@ func samplePage() Page {
 			{ID: "losses", Heading: "Losses by cause", Sentence: "Nine of fourteen lost fruit had split.", Figure: sampleLosses()},
 			{ID: "lives", Heading: "Milestones", Sentence: "The first ripe fruit was seen between 12 and 26 December 2025.", Figure: sampleLives()},
 			{ID: "forecast", Heading: "What ripens next", Empty: "Two more counts are needed before newly ripe fruit can be forecast for this season."},
+			{ID: "fan", Heading: "What will be ripe", Sentence: "By 9 February about 11 more fruit will be ripe.", Figure: sampleFan()},
+			{ID: "residence", Heading: "How long fruit stay in each stage", Sentence: "Amberling's fruit take a little less time than the published ones.", Figure: sampleRanges()},
 			{ID: "plants", Heading: "All plants", Table: longTable(120)},
 			{ID: "more", Heading: "Other reports", Links: []Link{{Text: "Plant A1", Href: "/reports/plants/a1", Detail: "Amberling, sown 2 Sep 2025"}, {Text: "Season summer 2025", Href: "/reports/seasons/summer"}}},
 		},

@@ -24,7 +24,7 @@ func SeasonPage(r *report.Season, links ReportLinks) Page {
 	p.Title = "Season report: " + r.Season.Name
 	p.Subtitle = seasonSpan(r)
 	p.KeyFigures = keyFigures(r)
-	p.Sections = periodSections(r)
+	p.Sections = append(aheadSections(r, links), periodSections(r)...)
 	var byDate []Section
 	for i := range r.Standing {
 		s := standingSection(r, &r.Standing[i], len(r.Standing) > 1)
@@ -37,6 +37,7 @@ func SeasonPage(r *report.Season, links ReportLinks) Page {
 	p.Sections = append(p.Sections, onSameDates(byDate)...)
 	p.Sections = append(p.Sections, pickedSection(r), yieldSection(r), weekSection(r, links), pastRipeSection(r, links))
 	p.Sections = append(p.Sections, pastRipeDaysSection(r)...)
+	p.Sections = append(p.Sections, trustSections(r, links)...)
 	p.Sections = append(p.Sections, lossSection(r), plantsSection(r, links), milestoneSection(r, links), germinationSection(r), contradictionSection(r))
 	p.Sections = append(p.Sections, methodSections(r)...)
 	return p
@@ -121,5 +122,6 @@ func keyFigures(r *report.Season) []KeyFigure {
 	default:
 		past.Severity = Act
 	}
-	return []KeyFigure{standing, picked, lost, past}
+	past.Detail = expectedDetail(r, past.Detail)
+	return append([]KeyFigure{standing, picked, lost, past}, ripeFigure(r)...)
 }

@@ -20,7 +20,9 @@ func (s *still) drawSeries(series map[string]any) {
 	fmt.Fprintf(&s.b, `<g class="%s">`, colour)
 	switch render := text(series["renderItem"]); {
 	case render == "$fn:band":
-		s.drawBand(f, series)
+		s.drawBand(f, series, "band")
+	case render == "$fn:inner":
+		s.drawBand(f, series, "band inner")
 	case render != "":
 		s.drawRanges(f, series, render == "$fn:lying")
 	case series["type"] == "line":
@@ -42,7 +44,7 @@ func colourClass(v any) string {
 }
 
 // drawBand draws low and high as one shape; what lies above the frame is cut off.
-func (s *still) drawBand(f *frame, series map[string]any) {
+func (s *still) drawBand(f *frame, series map[string]any, class string) {
 	var low, high []point
 	for _, item := range list(series["data"]) {
 		if v := values(item); len(v) > 2 {
@@ -52,7 +54,7 @@ func (s *still) drawBand(f *frame, series map[string]any) {
 	}
 	low = thinned(low)
 	slices.Reverse(low)
-	fmt.Fprintf(&s.b, `<path class="band" d="%sZ"/>`, linePath(append(thinned(high), low...), false))
+	fmt.Fprintf(&s.b, `<path class="%s" d="%sZ"/>`, class, linePath(append(thinned(high), low...), false))
 }
 
 func (s *still) drawRanges(f *frame, series map[string]any, lying bool) {

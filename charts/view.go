@@ -51,6 +51,7 @@ type sectionView struct {
 type chartView struct {
 	ID, Label, Caption string
 	Height             int
+	Rigid              bool
 	Key                []keyEntry
 	Option             json.RawMessage
 	Still              template.HTML // the same without a script
@@ -168,7 +169,7 @@ func newSectionView(id string, s Section) (sectionView, error) {
 			if err != nil {
 				return sectionView{}, fmt.Errorf("chart option: %w", err)
 			}
-			v.Chart = &chartView{ID: id + "-chart", Label: v.Sentence, Caption: joinSentences(d.caption, basisText(d.basis)), Height: d.height, Option: option}
+			v.Chart = &chartView{ID: id + "-chart", Label: v.Sentence, Caption: joinSentences(d.caption, basisText(d.basis)), Height: d.height, Rigid: d.rigid, Option: option}
 			if s.Table != nil {
 				v.Chart.Label = joinSentences(v.Sentence, "The table below has the figures.")
 			}

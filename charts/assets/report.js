@@ -30,6 +30,21 @@
     return { type: "polyline", shape: { points: points }, style: { stroke: api.visual("color"), lineWidth: 1.5, fill: "none" } };
   }
 
+  // ribbon draws a band as one polygon with its edges, with the first of its points.
+  function ribbon(params, api, opacity, dash) {
+    if (params.dataIndex !== 0) { return null; }
+    var low = [], high = [];
+    for (var i = 0; i < params.dataInsideLength; i++) {
+      low.push(api.coord([api.value(0, i), api.value(1, i)]));
+      high.push(api.coord([api.value(0, i), api.value(2, i)]));
+    }
+    var colour = api.visual("color");
+    function edge(points) { return { type: "polyline", shape: { points: points }, style: { stroke: colour, lineWidth: 1, fill: "none", lineDash: dash } }; }
+    return { type: "group", children: [
+      { type: "polygon", shape: { points: high.concat(low.slice().reverse()) }, style: { fill: colour, opacity: opacity } }, edge(high), edge(low)
+    ] };
+  }
+
   var functions = {
     tip: function (item) { return item.name ? lines(item.seriesName + breakSign + item.name) : ""; },
     // One line of heading for things that share it, such as the groups at one time.
@@ -56,21 +71,8 @@
         ? " " + ("0" + d.getUTCHours()).slice(-2) + ":" + ("0" + d.getUTCMinutes()).slice(-2) : "";
       return d.getUTCDate() + " " + months[d.getUTCMonth()] + clock;
     },
-    // The whole band is one polygon, drawn with the first of its points.
-    band: function (params, api) {
-      if (params.dataIndex !== 0) { return null; }
-      var low = [], high = [];
-      for (var i = 0; i < params.dataInsideLength; i++) {
-        low.push(api.coord([api.value(0, i), api.value(1, i)]));
-        high.push(api.coord([api.value(0, i), api.value(2, i)]));
-      }
-      var colour = api.visual("color");
-      return { type: "group", children: [
-        { type: "polygon", shape: { points: high.concat(low.reverse()) }, style: { fill: colour, opacity: 0.18 } },
-        { type: "polyline", shape: { points: high }, style: { stroke: colour, lineWidth: 1, fill: "none", lineDash: [1, 3] } },
-        { type: "polyline", shape: { points: low }, style: { stroke: colour, lineWidth: 1, fill: "none", lineDash: [1, 3] } }
-      ] };
-    },
+    band: function (params, api) { return ribbon(params, api, 0.18, [1, 3]); },
+    inner: function (params, api) { return ribbon(params, api, 0.3, "solid"); },
     upright: function (params, api) {
       var low = api.coord([api.value(0), api.value(1)]), high = api.coord([api.value(0), api.value(2)]);
       return { type: "group", children: [
@@ -197,7 +199,7 @@
     [].concat(option.yAxis).forEach(function (a) {
       if (a.type === "category" && a.axisLabel && a.axisLabel.width) {
         a.axisLabel.width = 78;
-        option.grid.left = 88;
+        [].concat(option.grid)[a.gridIndex || 0].left = 88;
       }
     });
     [].concat(option.xAxis).forEach(function (a) { if (a.type === "value") { a.splitNumber = 4; } });

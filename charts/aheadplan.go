@@ -1,0 +1,63 @@
+package charts
+
+import (
+	"fmt"
+	"strings"
+
+	"vinetally/analytics/report"
+)
+
+// planSection is the picking plan.
+func planSection(r *report.Season) Section {
+	plan := &r.Ahead.Forecast.Plan
+	s := Section{Heading: "Picking plan", Sentence: r.PickSentence()}
+	s.Notes = r.TreatedSentences()
+	if len(plan.Picks) == 0 {
+		s.Empty = fmt.Sprintf("No day of the next %d brings enough ripe fruit to be worth a picking.", plan.Days)
+		return s
+	}
+	t := &Table{Caption: fmt.Sprintf("Days to pick in the next %d, if all ripe fruit is taken each time (%s intervals in brackets)", plan.Days, aheadLevel), Stack: true,
+		Columns: []Column{{Name: "Day"}, {Name: "Fruit", Numeric: true}, {Name: "Mass", Unit: "g", Numeric: true}, {Name: "A day later costs", Unit: unitFruit, Numeric: true}, {Name: "From"}}}
+	for _, p := range plan.Picks {
+		mass := "not weighed"
+		if p.Grams != nil {
+			mass = fmt.Sprintf("%s (%s – %s)", report.Rounded(p.Grams.Mean, 0), report.Rounded(p.Grams.Low, 0), report.Rounded(p.Grams.High, 0))
+		}
+		from := strings.Join(p.Plants, ", ")
+		if from == "" {
+			from = "no plant with half a fruit or more expected"
+		}
+		later := report.Rounded(p.LaterCost, 1)
+		if !p.On.Before(r.DayAhead(plan.Days)) {
+			later = "–"
+		}
+		t.Rows = append(t.Rows, []string{report.Weekday(p.On), fmt.Sprintf("%s (%s – %s)", report.Rounded(p.Fruits.Mean, 1), whole(int(p.Fruits.Low)), whole(int(p.Fruits.High))), mass, later, from})
+	}
+	s.Table = t
+	s.Notes = append(s.Notes,
+		fmt.Sprintf("Each day is as late as lets no more than %s %% of the fruit hang longer than its hold time; by this plan about %s %% do.", report.Rounded(100*plan.Tolerated, 0), report.Rounded(100*plan.PastRipe, 0)),
+		"“A day later costs” is how many more fruit would pass their hold time; of the plan's last day it isn't known. Ripe by forecast doesn't mean safe to eat: look first, and discard mouldy, leaking or fallen fruit.")
+	return s
+}
+
+// countNextSection lists the plants to count; false where no count is worth it.
+func countNextSection(r *report.Season, links ReportLinks) (Section, bool) {
+	all := r.CountNext()
+	if len(all) == 0 {
+		return Section{}, false
+	}
+	const most = 10
+	t := &Table{Caption: fmt.Sprintf("How far the fruit newly ripe in %s may be off, in standard deviations", count(all[0].Days, "day", "days")),
+		Columns: []Column{{Name: "Plant"}, {Name: "Last count"}, {Name: "Now", Unit: unitFruit, Numeric: true}, {Name: "After a count", Unit: unitFruit, Numeric: true}}}
+	for _, c := range all[:min(most, len(all))] {
+		t.Rows = append(t.Rows, []string{c.Plant, momentText(c.LastCount.In(r.AsOf.Location())), report.Rounded(c.Now, 1), report.Rounded(c.Counted, 1)})
+		if links.Plant != nil {
+			t.RowLinks = append(t.RowLinks, links.Plant(c.PlantID.String()))
+		}
+	}
+	s := Section{Heading: "What to count next", Sentence: r.CountNextSentence(), Table: t}
+	if n := len(all) - most; n > 0 {
+		s.Notes = []string{count(n, "more plant whose count would tell something isn't listed.", "more plants whose count would tell something aren't listed.")}
+	}
+	return s, true
+}

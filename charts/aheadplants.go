@@ -1,0 +1,57 @@
+package charts
+
+import (
+	"fmt"
+	"time"
+
+	"vinetally/analytics/crop"
+	"vinetally/analytics/report"
+)
+
+// plantsAheadSection has a week's forecast of every plant as a chart, and more in its table; false of a single plant.
+func plantsAheadSection(r *report.Season, links ReportLinks) (Section, bool) {
+	plants := r.PlantsAhead()
+	if len(plants) < 2 {
+		return Section{}, false
+	}
+	const week = 1 // of report.NamedDays
+	on := report.Weekday(r.DayAhead(report.NamedDays[week]))
+	f := Ranges{Interval: aheadLevel + " interval", Value: "median", Basis: "the counts of each plant and what all plants of its cultivar tell"}
+	panel := RangePanel{Title: "Fruit newly ripe by " + on, Unit: unitFruit}
+	t := &Table{Caption: fmt.Sprintf("Fruit newly ripe, by plant (mean, and %s interval)", aheadLevel), Columns: []Column{{Name: "Plant"}, {Name: "Cultivar"}}}
+	for _, n := range report.NamedDays {
+		t.Columns = append(t.Columns, Column{Name: "By " + report.Weekday(r.DayAhead(n)), Unit: unitFruit, Numeric: true})
+	}
+	t.Columns = append(t.Columns, Column{Name: "Still to come", Unit: unitFruit, Numeric: true}, Column{Name: "Half of it ripe by"}, Column{Name: "Next wave from"})
+	for _, p := range plants {
+		row := []string{p.Label, p.Cultivar}
+		for _, b := range p.By {
+			row = append(row, fmt.Sprintf("%s (%d – %d)", report.Rounded(b.Mean, 1), b.Quantiles.Low, b.Quantiles.High))
+		}
+		t.Rows = append(t.Rows, append(row, fmt.Sprintf("%s (%d – %d)", report.Rounded(p.ToCome.Mean, 1), p.ToCome.Low, p.ToCome.High), dayOr(r, p.ToCome.Half), dayOr(r, p.ToCome.NextFlush)))
+		if links.Plant != nil {
+			t.RowLinks = append(t.RowLinks, links.Plant(p.ID.String()))
+		}
+		q := p.By[week].Quantiles
+		panel.Rows = append(panel.Rows, RangeRow{Name: p.Label, Low: float64(q.Low), Value: float64(q.Median), High: float64(q.High)})
+	}
+	f.Panels = []RangePanel{panel}
+	s := Section{Heading: "What will be ripe, by plant", Figure: f, Table: t, Sentence: fmt.Sprintf("How many fruit of each plant become ripe by %s: the median and the %s interval.", on, aheadLevel)}
+	s.Notes = []string{"“Still to come” is all that has set and isn't ripe yet. Plants without such fruit aren't listed. Days further ahead than 70 are left open."}
+	return s, true
+}
+
+func dayOr(r *report.Season, t time.Time) string {
+	if t.IsZero() {
+		return "–"
+	}
+	return crop.DayWords(t.In(r.AsOf.Location()))
+}
+
+// mostBy says by when nine tenths of what is to come are ripe.
+func mostBy(r *report.Season, most time.Time) string {
+	if most.IsZero() {
+		return ""
+	}
+	return ", nine tenths of them by " + crop.DayWords(most.In(r.AsOf.Location()))
+}
