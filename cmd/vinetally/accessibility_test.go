@@ -35,7 +35,7 @@ func TestNoBarriers(t *testing.T) {
 		t.Fatal("the demo trial isn't there")
 	}
 	for name, path := range map[string]string{
-		"index": "/", "season": "/reports/seasons/" + season, "plant": "/reports/plants/" + plants[0].ID, "docs": "/docs", "problem": "/reports/seasons/x",
+		"index": "/", "season": "/reports/seasons/" + season, "season ahead": "/reports/seasons/" + season + "?as_of=2026-09-22T20:00:00Z", "plant": "/reports/plants/" + plants[0].ID, "docs": "/docs", "problem": "/reports/seasons/x",
 	} {
 		for _, s := range browsertest.Screens() {
 			if (name == "docs" || name == "problem") && s.Dark { // they have no colours of their own
@@ -43,7 +43,7 @@ func TestNoBarriers(t *testing.T) {
 			}
 			t.Run(name+" "+s.String(), func(t *testing.T) {
 				p := browsertest.Open(t, browser, s, base+path)
-				if name == "season" || name == "plant" {
+				if strings.HasPrefix(name, "season") || name == "plant" {
 					p.WaitDrawn(t)
 				}
 				for _, b := range barriers(t, p, axe) {

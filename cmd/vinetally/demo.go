@@ -10,6 +10,7 @@ import (
 	"path/filepath"
 	"time"
 
+	"vinetally/analytics/crop"
 	"vinetally/analytics/report"
 	"vinetally/api/csvfile"
 	"vinetally/charts"
@@ -29,6 +30,9 @@ const demoInvented = "These records are invented: a made-up trial of made-up cul
 
 // demoSeason is the demo's season with fruit left past ripe, the one its answer speaks of.
 const demoSeason = "Autumn 2026 (invented)"
+
+// demoBefore is a moment of that season at which most fruit was still to ripen; the demo tells what was forecast then.
+var demoBefore = time.Date(2026, 9, 22, 20, 0, 0, 0, time.UTC)
 
 // Run imports the demo trial, tells its answer, writes its report and serves it.
 func (c *demoCommand) Run(ctx context.Context, s streams) error {
@@ -58,7 +62,11 @@ func (c *demoCommand) Run(ctx context.Context, s streams) error {
 	if err := writePage(file, charts.SeasonPage(r, charts.ReportLinks{Invented: demoInvented})); err != nil {
 		return err
 	}
-	tell(s.out, r)
+	before, err := seasonReport(ctx, site, demoSeason, report.Options{AsOf: demoBefore})
+	if err != nil {
+		return err
+	}
+	tell(s.out, r, before)
 	fmt.Fprintf(s.out, "\nThe report:   %s\n", file)
 	fmt.Fprintf(s.out, "The database: %s\n", database)
 	if c.Once {
@@ -86,8 +94,8 @@ func (c *demoCommand) folder() (string, error) {
 	return c.Dir, nil
 }
 
-// tell prints the season's answer.
-func tell(w io.Writer, r *report.Season) {
+// tell prints the season's answer, what was forecast before, and how such forecasts held.
+func tell(w io.Writer, r, before *report.Season) {
 	fmt.Fprintf(w, "%s, as of %s\n", r.Season.Name, report.Clock(r.AsOf))
 	fmt.Fprintln(w, demoInvented)
 	fmt.Fprintln(w)
@@ -101,6 +109,8 @@ func tell(w io.Writer, r *report.Season) {
 		}
 		fmt.Fprintf(w, "%s %s\n", mark, a.Text)
 	}
+	fmt.Fprintf(w, "  On %s it said: %s\n", crop.DayWords(before.AsOf), before.RipeSentence())
+	fmt.Fprintf(w, "  %s\n", r.HeldSentence())
 }
 
 // embedded turns the demo's files into sources.

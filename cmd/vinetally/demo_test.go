@@ -2,10 +2,12 @@ package main
 
 import (
 	"bytes"
+	"encoding/csv"
 	"net/http"
 	"os"
 	"path/filepath"
 	"regexp"
+	"slices"
 	"strings"
 	"testing"
 	"time"
@@ -62,6 +64,45 @@ func TestDemoOnce(t *testing.T) {
 	for _, words := range []string{"These records are invented", "Unplug pump", "Never mix bleach"} {
 		if !bytes.Contains(report, []byte(words)) {
 			t.Errorf("the report doesn't say %q", words)
+		}
+	}
+}
+
+// TestReadmeForecast: what the README shows of a forecast is what the report of that day says.
+func TestReadmeForecast(t *testing.T) {
+	db := scratch(t)
+	wantDone(t, "import", "--db", db, demoFolder(t))
+	dir := t.TempDir()
+	wantDone(t, "report", "--db", db, "--season", "Winter 2026 (invented)", "--as-of", "2026-01-02", "--format", "csv", "-o", filepath.Join(dir, "tables"))
+	wantDone(t, "report", "--db", db, "--season", "Winter 2026 (invented)", "--as-of", "2026-01-02", "-o", filepath.Join(dir, "winter.html"))
+	file, err := os.ReadFile("../../README.md")
+	if err != nil {
+		t.Fatal(err)
+	}
+	readme := strings.Join(strings.Fields(string(file)), " ")
+	page, err := os.ReadFile(filepath.Join(dir, "winter.html"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	sentence := regexp.MustCompile(`<p class="sentence" dir="auto">(By [^<]*)\.</p>`).FindSubmatch(page)
+	if sentence == nil || !strings.Contains(readme, "“"+string(sentence[1])+"”") {
+		t.Errorf("the README doesn't show the forecast's sentence, %q", sentence)
+	}
+	table, err := os.Open(filepath.Join(dir, "tables", "picking-plan.csv"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer table.Close()
+	rows, err := csv.NewReader(table).ReadAll()
+	if err != nil || len(rows) < 2 {
+		t.Fatalf("the plan has %d rows, %v", len(rows), err)
+	}
+	for _, row := range rows[1:] {
+		if later := row[3]; later != "–" {
+			row[3] = later + " fruit"
+		}
+		if want := "| " + strings.Join(slices.Delete(row, 2, 3), " | ") + " |"; !strings.Contains(readme, want) {
+			t.Errorf("the README doesn't show the plan's row\n%s", want)
 		}
 	}
 }

@@ -12,6 +12,7 @@ import (
 
 	"vinetally/analytics/crop"
 	"vinetally/analytics/report"
+	"vinetally/api"
 	"vinetally/charts"
 )
 
@@ -50,6 +51,9 @@ func (c *reportCommand) Run(ctx context.Context, s streams) error {
 		return err
 	}
 	if err := c.until(trial, &options); err != nil {
+		return err
+	}
+	if options.Earlier, err = api.EarlierSeasons(ctx, records{db.Site()}, trial, options.Moment(trial)); err != nil {
 		return err
 	}
 	page, asOf, err := c.page(trial, options)
@@ -183,6 +187,9 @@ func loadNamed(ctx context.Context, site records, name string) (*crop.Trial, err
 func seasonReport(ctx context.Context, site records, name string, o report.Options) (*report.Season, error) {
 	trial, err := loadNamed(ctx, site, name)
 	if err != nil {
+		return nil, err
+	}
+	if o.Earlier, err = api.EarlierSeasons(ctx, site, trial, o.Moment(trial)); err != nil {
 		return nil, err
 	}
 	return report.Of(trial, o), nil

@@ -23,7 +23,7 @@ func (c *reportCommand) document(db *storage.DB, trial *crop.Trial, page charts.
 		name, path string
 		hold       bool
 	}
-	parts := []part{{"curves", "/curves", false}, {"past_ripe", "/past-ripe", true}, {"yield", "/yield", false}, {"waste", "/waste", true}, {"germination", "/germination", false}}
+	parts := []part{{"curves", "/curves", false}, {"forecast", "/forecast", true}, {"past_ripe", "/past-ripe", true}, {"yield", "/yield", false}, {"waste", "/waste", true}, {"germination", "/germination", false}}
 	base := "/v1/seasons/" + trial.Season.ID.String()
 	document := map[string]any{"season": trial.Season.Name, "as_of": asOf, "answer": sentences(page), "warnings": page.Warnings, "rests_on": page.RestsOn}
 	for i := range page.Sections {
