@@ -32,6 +32,8 @@ const (
 	mostIterations = 8
 	// nearEnough ends the search: no parameter moves by more of its posterior standard deviations.
 	nearEnough = 0.1
+	// near is the same from which on the derivatives are kept.
+	near = 0.5
 	// difference is the step of the numerical derivatives with respect to each parameter.
 	difference = 0.02
 	// boldest is the longest step, in prior standard deviations.
@@ -57,10 +59,11 @@ func fitPlants(unripe int, prior Prior, histories []*History) *fit {
 	}
 	together := spread(len(histories), mostTogether)
 	var theta, effects []float64
+	var known []term // with derivatives that still hold
 	last, halved := math.Inf(1), 0
 	for f.iterations = 1; f.iterations <= mostIterations; f.iterations++ {
 		f.tables = l.tables(f.theta)
-		terms := f.terms(histories, together, true)
+		terms := f.terms(histories, together, true, known)
 		deviance := f.deviance(terms, together)
 		if !(deviance <= last+5) && halved < 2 { // too far: half way back
 			halved++
@@ -79,6 +82,10 @@ func fitPlants(unripe int, prior Prior, histories []*History) *fit {
 		if !ok {
 			f.theta, f.effects = theta, effects
 			break
+		}
+		known = nil
+		if moved < near {
+			known = terms
 		}
 		if moved < nearEnough {
 			f.converged = true
@@ -130,7 +137,7 @@ func (f *fit) follow(histories []*History, together []int) {
 		}
 	}
 	for range 2 {
-		for k, t := range f.terms(histories, others, false) {
+		for k, t := range f.terms(histories, others, false, nil) {
 			i := others[k]
 			f.effects[i] += math.Max(-boldest, math.Min(boldest, t.ownScore/t.own/f.prior.PlantSD)) * f.prior.PlantSD
 			f.slope[i], f.variance[i] = make([]float64, f.layout.size()), 1/t.own

@@ -40,8 +40,8 @@ func PublishedPrior(unripe int) Prior {
 	set(l.detect(), logit(0.96), 0.6)
 	set(l.confuse(), logit(0.05), 0.6)
 	set(l.loss(), math.Log(0.03), 1.5)
-	set(l.growing(), 0, 0.3)
-	set(l.colouring(), 0, 0.4)
+	set(l.growing(), 0, 0.15)
+	set(l.colouring(), 0, 0.65)
 	return p
 }
 

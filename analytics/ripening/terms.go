@@ -13,16 +13,23 @@ type term struct {
 	deviance           float64
 	numbers            int
 	fallen, exposed    float64
+	jac                []float64 // derivatives of what was expected, in standard deviations: by parameter, the effect last, and number
 }
 
 // terms works out the terms of some plants, in parallel; each is the same however many processors there are. Without shared only what
-// concerns the plant's own effect is worked out.
-func (f *fit) terms(histories []*History, of []int, shared bool) []term {
+// concerns the plant's own effect is worked out. The derivatives of known terms, if there are any, are taken as they are.
+func (f *fit) terms(histories []*History, of []int, shared bool, known []term) []term {
 	all := make([]term, len(of))
 	moved := f.movedTables()
 	inParallel(len(of), func() func(k int) {
 		w := &worker{pass: newPasser()}
-		return func(k int) { all[k] = w.term(f, of[k], histories[of[k]], moved, shared) }
+		return func(k int) {
+			var jac []float64
+			if known != nil {
+				jac = known[k].jac
+			}
+			all[k] = w.term(f, of[k], histories[of[k]], moved, shared, jac)
+		}
 	})
 	return all
 }
@@ -47,10 +54,9 @@ type worker struct {
 	pass *passer
 	tape tape
 	z    []float64
-	jac  []float64
 }
 
-func (w *worker) term(f *fit, i int, h *History, moved [][]*survival, shared bool) term {
+func (w *worker) term(f *fit, i int, h *History, moved [][]*survival, shared bool, jac []float64) term {
 	p := f.layout.size()
 	precision := 1 / (f.prior.PlantSD * f.prior.PlantSD)
 	t := term{info: make([]float64, p*p), score: make([]float64, p), cross: make([]float64, p), own: precision, ownScore: -f.effects[i] * precision}
@@ -62,19 +68,11 @@ func (w *worker) term(f *fit, i int, h *History, moved [][]*survival, shared boo
 	if m == 0 {
 		return t
 	}
-	// derivatives of what was expected, in standard deviations
-	w.jac = sized(w.jac, (p+1)*m)
-	f.variation(i, moved, func(j int, c *chain) {
-		if !shared && j < p {
-			return
-		}
-		w.z = w.pass.replay(h, c, &w.tape, w.z[:0])
-		row := w.jac[j*m : j*m+m]
-		for a := range row {
-			row[a] = (w.tape.z[a] - w.z[a]) / difference
-		}
-	})
-	own := w.jac[p*m : p*m+m]
+	if len(jac) != (p+1)*m {
+		jac = w.jacobian(f, i, h, moved, shared)
+	}
+	t.jac = jac
+	own := jac[p*m : p*m+m]
 	for a, v := range own {
 		t.own += v * v
 		t.ownScore += v * w.tape.z[a]
@@ -83,18 +81,35 @@ func (w *worker) term(f *fit, i int, h *History, moved [][]*survival, shared boo
 		return t
 	}
 	for j := range p {
-		row := w.jac[j*m : j*m+m]
+		row := jac[j*m : j*m+m]
 		for a, v := range row {
 			t.score[j] += v * w.tape.z[a]
 			t.cross[j] += v * own[a]
 		}
 		for k := 0; k <= j; k++ {
 			sum := 0.0
-			for a, v := range w.jac[k*m : k*m+m] {
+			for a, v := range jac[k*m : k*m+m] {
 				sum += v * row[a]
 			}
 			t.info[j*p+k] = sum
 		}
 	}
 	return t
+}
+
+// jacobian are the derivatives of what was expected at the counts of the last run, in standard deviations, with the gains held.
+func (w *worker) jacobian(f *fit, i int, h *History, moved [][]*survival, shared bool) []float64 {
+	p, m := f.layout.size(), len(w.tape.z)
+	jac := make([]float64, (p+1)*m)
+	f.variation(i, moved, func(j int, c *chain) {
+		if !shared && j < p {
+			return
+		}
+		w.z = w.pass.replay(h, c, &w.tape, w.z[:0])
+		row := jac[j*m : j*m+m]
+		for a := range row {
+			row[a] = (w.tape.z[a] - w.z[a]) / difference
+		}
+	})
+	return jac
 }
