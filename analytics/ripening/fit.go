@@ -31,9 +31,9 @@ type fit struct {
 const (
 	mostIterations = 8
 	// nearEnough ends the search: no parameter moves by more of its posterior standard deviations.
-	nearEnough = 0.1
+	nearEnough = 0.15
 	// near is the same from which on the derivatives are kept.
-	near = 0.5
+	near = 1
 	// difference is the step of the numerical derivatives with respect to each parameter.
 	difference = 0.02
 	// boldest is the longest step, in prior standard deviations.
