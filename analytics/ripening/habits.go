@@ -47,10 +47,11 @@ func (f *fit) habits(histories []*History) {
 			f.surprises = append(f.surprises, x)
 		}
 	}
-	// Some that were called nearly ripe were ripe. A fifth of a fruit in a hundred fruit-days stands for what is usual (a judgement).
-	early[n-1] = math.Max(0, early[n-1]-ripeConfused*logistic(f.theta[f.layout.confuse()])*ripe)
+	// Some that were called nearly ripe were ripe, and of those far more is picked: only what is well beyond that is a habit. Twice the
+	// confusion of counts is taken off, and a twentieth of a fruit in a hundred fruit-days added for what is usual (judged on simulated trials).
+	early[n-1] = math.Max(0, early[n-1]-2*ripeConfused*logistic(f.theta[f.layout.confuse()])*ripe)
 	f.early = make([]float64, n)
 	for s := range n {
-		f.early[s] = (early[s] + 0.2) / (stood[s] + 100)
+		f.early[s] = (early[s] + 0.05) / (stood[s] + 100)
 	}
 }
