@@ -3,6 +3,7 @@ package crop
 import (
 	"testing"
 	"time"
+	"unicode"
 )
 
 func TestName(t *testing.T) {
@@ -16,8 +17,11 @@ func TestName(t *testing.T) {
 		{"marks in another order", "a\u0315\u0300", "\u00e0\u0315"},
 		{"compatible only, so kept", "\uff21\ufb01\u00b2", "\uff21\ufb01\u00b2"},
 		{"other scripts", "Томат 番茄 طماطم", "Томат 番茄 طماطم"},
-		{"space that doesn't break", "\u00a0A\u00a01\u202f", "A\u00a01"},
+		{"space that doesn't break", "\u00a0A\u00a01\u202f", "A 1"},
+		{"space of the width of an ideograph", "\u756a\u8304\u30001", "\u756a\u8304 1"},
 		{"zero width", "\ufeff\u200bA1\u2060", "A1"},
+		{"zero width inside", "A\u200b1\ufeff2\u20603", "A123"},
+		{"soft hyphen", "Am\u00adber", "Amber"},
 		{"joiners inside", "\u200dक\u094d\u200dष", "\u200dक\u094d\u200dष"},
 		{"not UTF-8", "a\xff", "a\xff"},
 	} {
@@ -33,6 +37,20 @@ func TestName(t *testing.T) {
 	}
 	if got := Text(" e\u0301\n"); got != " \u00e9\n" {
 		t.Errorf("text: got %+q; want its space kept", got)
+	}
+}
+
+// Every space of Unicode, by the table of Go's standard library, is a plain one in a name.
+func TestNameHasPlainSpaces(t *testing.T) {
+	for _, r16 := range unicode.Zs.R16 {
+		for r := rune(r16.Lo); r <= rune(r16.Hi); r += rune(r16.Stride) {
+			if got := Name("A" + string(r) + "1"); got != "A 1" {
+				t.Errorf("with %U: got %+q", r, got)
+			}
+		}
+	}
+	if len(unicode.Zs.R32) > 0 {
+		t.Error("there are spaces beyond U+FFFF")
 	}
 }
 
