@@ -152,7 +152,7 @@ func TestAllFaultsOfReadings(t *testing.T) {
 		`/2/air_c is true; it must be a number`, `/2/place_id is missing; name the place`)
 	r = c.bulk(422, "text/csv", "", "place,measured_at,air_c\nbog,yesterday,-300\nbay,,\"18,5\"\n,2027-02-03T08:00:00Z,x\n")
 	wantFaults(t, r,
-		`2:place is "bog", but there is no such place`, `2:measured_at "yesterday" is not a day that exists; write a time as`, `2:air_c is -300; it must be`,
+		`2:place is "bog", but there is no such place`, `2:measured_at "yesterday" is not a date; write a time as`, `2:air_c is -300; it must be`,
 		`3:measured_at is empty`, `3:air_c "18,5" has a comma; write a decimal point`,
 		`4:air_c "x" is not a number`, `4:place is missing`, `4:measured_at is 2027-02-03T08:00:00Z, which is in the future`)
 }

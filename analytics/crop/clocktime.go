@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"regexp"
+	"strconv"
 	"time"
 )
 
@@ -17,7 +18,7 @@ type ClockTime struct {
 	Offset    time.Duration // from UTC, positive in the east
 }
 
-// ParseClockTime reads YYYY-MM-DD, or that with T or a space, HH:MM, optional seconds with optional fractions, and
+// ParseClockTime reads YYYY-MM-DD, or that with T or a space, HH:MM or H:MM, optional seconds with optional fractions, and
 // optionally Z or an offset ±HH:MM. It is laxer than RFC 3339, for files that spreadsheets and loggers write.
 func ParseClockTime(s string) (ClockTime, error) {
 	c, problem := parseClockTime(s)
@@ -36,17 +37,19 @@ func parseClockTime(s string) (c ClockTime, problem string) {
 	if c.Day, err = ParseDate(s[:10]); err != nil {
 		return c, DateProblem(s, want)
 	}
-	if s = s[10:]; s == "" {
-		return c, ""
-	}
 	written := s
 	bad := func() (ClockTime, string) {
-		return ClockTime{}, fmt.Sprintf("%q is not a time of day; %s", written, want)
+		return ClockTime{}, fmt.Sprintf("the time of day in %q can't be read; %s", written, want)
+	}
+	if s = s[10:]; s == "" {
+		return c, ""
 	}
 	if s[0] != 'T' && s[0] != 't' && s[0] != ' ' {
 		return bad()
 	}
-	s = s[1:]
+	if s = s[1:]; len(s) > 1 && s[1] == ':' {
+		s = "0" + s
+	}
 	hour, rest, ok := twoDigits(s, 23, "")
 	if !ok {
 		return bad()
@@ -145,17 +148,31 @@ func (c ClockTime) At(loc *time.Location) (time.Time, error) {
 }
 
 var (
-	dayFirst = regexp.MustCompile(`^\d{1,2}[./-]\d{1,2}[./-](\d{4}|\d{2})(\D|$)`)
+	dayFirst = regexp.MustCompile(`^(\d{1,2})[./-](\d{1,2})[./-](\d{4}|\d{2})(\D|$)`)
 	slashed  = regexp.MustCompile(`^\d{4}[./]\d{1,2}[./]\d{1,2}(\D|$)`)
+	dated    = regexp.MustCompile(`^\d{4}-\d{2}-\d{2}(\D|$)`)
+	serial   = regexp.MustCompile(`^\d{5}([.,]\d+)?$`)
 )
 
 // DateProblem says why s is no date, and what is wanted where that isn't plain.
 func DateProblem(s, want string) string {
+	parts := dayFirst.FindStringSubmatch(s)
 	switch {
-	case dayFirst.MatchString(s):
+	case parts != nil && mayBeMonth(parts[1]) && mayBeMonth(parts[2]):
 		return fmt.Sprintf("%q could mean two different days; write the year first, YYYY-MM-DD", s)
+	case parts != nil:
+		return fmt.Sprintf("%q is not how dates are written here; write the year first, YYYY-MM-DD", s)
 	case slashed.MatchString(s):
 		return fmt.Sprintf("%q is not how dates are written here; use hyphens, YYYY-MM-DD", s)
+	case serial.MatchString(s):
+		return fmt.Sprintf("%q is a number, as which a spreadsheet keeps a date; have its cells shown as YYYY-MM-DD and save the file again", s)
+	case dated.MatchString(s):
+		return fmt.Sprintf("%q is not a day that exists; %s", s, want)
 	}
-	return fmt.Sprintf("%q is not a day that exists; %s", s, want)
+	return fmt.Sprintf("%q is not a date; %s", s, want)
+}
+
+func mayBeMonth(digits string) bool {
+	n, err := strconv.Atoi(digits)
+	return err == nil && n <= 12
 }

@@ -12,6 +12,7 @@ func TestClockTimeAt(t *testing.T) {
 	for _, c := range []struct{ name, zone, in, want string }{
 		{"winter", "Europe/Berlin", "2026-02-03T08:15", "2026-02-03T07:15:00Z"},
 		{"summer", "Europe/Berlin", "2026-07-03 08:15:30.5", "2026-07-03T06:15:30.5Z"},
+		{"hour of one digit", "Europe/Berlin", "2026-02-03 8:15", "2026-02-03T07:15:00Z"},
 		{"last before the gap", "Europe/Berlin", "2026-03-29T01:59", "2026-03-29T00:59:00Z"},
 		{"first of the gap", "Europe/Berlin", "2026-03-29T02:00", "2026-03-29 02:00 was skipped by a clock change in Europe/Berlin; mend the time, or write it with its offset"},
 		{"last of the gap", "Europe/Berlin", "2026-03-29T02:59:59", "2026-03-29 02:59 was skipped by a clock change in Europe/Berlin; mend the time, or write it with its offset"},

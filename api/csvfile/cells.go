@@ -1,6 +1,7 @@
 package csvfile
 
 import (
+	"errors"
 	"fmt"
 	"slices"
 	"strconv"
@@ -74,10 +75,12 @@ func (c *cell) count() (n int, given bool) {
 	switch {
 	case err == nil:
 		return n, true
+	case errors.Is(err, strconv.ErrRange):
+		c.fault("%q is too large to be meant; mend it", s)
 	case strings.Contains(s, ","):
 		c.fault("%q has a comma; write whole numbers with digits alone", s)
 	default:
-		c.fault("%q is not a whole number", s)
+		c.fault("%q is not a whole number; write it with digits alone", s)
 	}
 	return 0, false
 }
@@ -93,8 +96,12 @@ func (c *cell) number() *float64 {
 	}
 	// ParseFloat knows more than a column of figures should hold: hexadecimal, underscores, infinity.
 	x, err := strconv.ParseFloat(s, 64)
-	if err != nil || strings.Trim(s, "0123456789+-.eE") != "" {
-		c.fault("%q is not a number", s)
+	if strings.Trim(s, "0123456789+-.eE") != "" || err != nil && !errors.Is(err, strconv.ErrRange) {
+		c.fault("%q is not a number; write it with digits, a decimal point and, below zero, a hyphen", s)
+		return nil
+	}
+	if err != nil {
+		c.fault("%q is too large to be meant; mend it", s)
 		return nil
 	}
 	return &x

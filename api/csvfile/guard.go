@@ -1,6 +1,9 @@
 package csvfile
 
-import "strings"
+import (
+	"strings"
+	"unicode/utf8"
+)
 
 // guard puts an apostrophe before text that a spreadsheet could run as a formula when it opens the file, and before text
 // that guard itself could have made, so that unguard undoes exactly what guard did:
@@ -8,7 +11,8 @@ import "strings"
 //	guard(s) = "'" + s  if s is any number of apostrophes and then a trigger; s otherwise
 //	unguard(guard(s)) = s  for every s
 //
-// The triggers are those of OWASP's page on CSV injection: = + - @, tab, CR and LF.
+// The triggers are those of OWASP's page on CSV injection: = + - @, tab, CR and LF, and the wide forms of the first four, which
+// spreadsheets of East Asian languages take for the same.
 func guard(s string) string {
 	if triggered(strings.TrimLeft(s, "'")) {
 		return "'" + s
@@ -24,4 +28,7 @@ func unguard(s string) string {
 	return s
 }
 
-func triggered(s string) bool { return s != "" && strings.IndexByte("=+-@\t\r\n", s[0]) >= 0 }
+func triggered(s string) bool {
+	first, _ := utf8.DecodeRuneInString(s)
+	return strings.ContainsRune("=+-@\t\r\n\uff1d\uff0b\uff0d\uff20", first)
+}

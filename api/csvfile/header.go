@@ -51,6 +51,9 @@ type header struct {
 	at    []int // for each column of the table its position in the file, -1 if missing
 	id    int   // the position of the id column, -1 if missing
 	width int
+	// nameless are the positions of columns without a name, as spreadsheets leave them where a column was emptied. Their
+	// cells must be empty too.
+	nameless []int
 	// unusable tells that rows can't be read by it; a column that is unknown is a fault, and no hindrance.
 	unusable bool
 }
@@ -66,6 +69,7 @@ func (t *table[T]) bind(cells []string, lenient bool, fault func(column, what st
 	for i := range h.at {
 		h.at[i] = -1
 	}
+	var unknown []string
 	for i, cell := range cells {
 		name := crop.Name(unguard(crop.Name(cell)))
 		slot := t.slot(h, name)
@@ -73,14 +77,22 @@ func (t *table[T]) bind(cells []string, lenient bool, fault func(column, what st
 		case !utf8.ValidString(name):
 			unusable("", fmt.Sprintf("the name of column %d is not UTF-8; save the file as UTF-8", i+1))
 		case name == "":
-			fault("", fmt.Sprintf("column %d has no name; name it, or take the column out", i+1))
-		case slot == nil && !lenient:
-			fault(name, "is not a column of this file; its columns are "+t.names()+t.stageHint())
+			h.nameless = append(h.nameless, i)
 		case slot == nil:
+			unknown = append(unknown, name)
 		case *slot >= 0:
 			unusable(name, "stands twice in the header; keep one of the two columns")
 		default:
 			*slot = i
+		}
+	}
+	if len(unknown)+len(h.nameless) == len(cells) {
+		unusable("", fmt.Sprintf("names no column of this file; the first line must be the names of the columns, which are %s%s", t.names(), t.stageHint()))
+		return h
+	}
+	for _, name := range unknown {
+		if !lenient {
+			fault(name, "is not a column of this file; its columns are "+t.names()+t.stageHint())
 		}
 	}
 	for i, col := range t.columns {

@@ -230,6 +230,11 @@ func readTable[T any](im *importer, source int32, t *table[T], lenient bool, tak
 				plural(len(reader.cells), "cell"), h.width)
 			continue
 		}
+		for _, i := range h.nameless {
+			if crop.Name(reader.cells[i]) != "" {
+				im.fault(at, "", "has %s in column %d, which has no name; name the column in the first line, or empty it", shown(reader.cells[i]), i+1)
+			}
+		}
 		*c = cell{im: im, at: at}
 		take(c, h, reader.cells)
 	}

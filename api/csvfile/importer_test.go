@@ -223,6 +223,7 @@ func TestSeparatorsAndEnds(t *testing.T) {
 		{"semicolons", "season;place;cultivar;plant;sown_on;note\n2026;bench;Amberlin;A1;2026-02-01;one, two\n2026;bench;Amberlin;A2;2026-02-01;\n"},
 		{"tabs", "season\tplace\tcultivar\tplant\tsown_on\tnote\n2026\tbench\tAmberlin\tA1\t2026-02-01\tone, two\n2026\tbench\tAmberlin\tA2\t2026-02-01\t\n"},
 		{"columns in another order and case", " Note ,PLANT,sown_on,Cultivar,place,season\n\"one, two\",A1,2026-02-01,Amberlin,bench,2026\n,A2,2026-02-01,Amberlin,bench,2026\n"},
+		{"columns that were emptied", "season,place,,cultivar,plant,sown_on,note,,\n2026,bench,,Amberlin,A1,2026-02-01,\"one, two\",,\n2026,bench, ,Amberlin,A2,2026-02-01,,,\n"},
 		{"blank lines", "\n" + strings.Replace(plain, "\n", "\n\n,,,,,\n", 1) + ",,,,,\n"},
 		{"everything quoted", `"season","place","cultivar","plant","sown_on","note"` + "\n" +
 			`"2026","bench","Amberlin","A1","2026-02-01","one, two"` + "\n" + `"2026","bench","Amberlin","A2","2026-02-01",""` + "\n"},

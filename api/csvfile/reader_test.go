@@ -14,6 +14,7 @@ func TestGuard(t *testing.T) {
 	for _, c := range []struct{ in, out string }{
 		{"", ""}, {"A1", "A1"}, {"=1+1", "'=1+1"}, {"+1", "'+1"}, {"-1", "'-1"}, {"@home", "'@home"}, {"\tx", "'\tx"}, {"\nx", "'\nx"},
 		{"'tis", "'tis"}, {"'", "'"}, {"'=x", "''=x"}, {"''=x", "'''=x"}, {"''x", "''x"}, {"a=b", "a=b"},
+		{"\uff1d1", "'\uff1d1"}, {"\uff0b1", "'\uff0b1"}, {"\uff0d1", "'\uff0d1"}, {"\uff20x", "'\uff20x"}, {"\uff21x", "\uff21x"}, {"\xff=", "\xff="},
 	} {
 		if got := guard(c.in); got != c.out {
 			t.Errorf("guard(%q): got %q, want %q", c.in, got, c.out)
@@ -26,7 +27,7 @@ func TestGuard(t *testing.T) {
 
 func TestGuardIsUndone(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
-		s := rapid.StringOf(rapid.SampledFrom([]rune("''=+-@\t\r\nab"))).Draw(t, "text")
+		s := rapid.StringOf(rapid.SampledFrom([]rune("''=+-@\t\r\n\uff1dab"))).Draw(t, "text")
 		guarded := guard(s)
 		if triggered(guarded) {
 			t.Errorf("guard(%q) = %q still runs as a formula", s, guarded)

@@ -47,7 +47,7 @@ func TestRepetitionsFarApart(t *testing.T) {
 		{name: "stored", stored: plain, in: head + manyRows(false) + "2026,A1,2026-03-01T08:00:00Z,1\n", want: same},
 		{name: "stored, and other contents", stored: plain, in: head + manyRows(false) + "2026,A1,2026-03-01T08:00:00Z,2\n", want: same},
 		{name: "after a fault", in: head + "2026,A1,2026-03-01T08:00:00Z,x\n" + manyRows(false) + "2026,A1,2026-03-01T08:01:00Z,1\n",
-			want: "counts.csv:2: green: \"x\" is not a whole number\n" +
+			want: "counts.csv:2: green: \"x\" is not a whole number; write it with digits alone\n" +
 				fmt.Sprintf("counts.csv:%d: plant+counted_at: the same count stands in line 4 already; keep one of the two", last+1)},
 		{name: "id", first: idA + ",2026,A1,2026-02-20T08:00:00Z,1\n", second: idA + ",2026,A1,2026-02-21T08:00:00Z,1\n",
 			want: fmt.Sprintf("counts.csv:%d: id: the same id stands in line 2 already; an id is of one record", last+1)},

@@ -32,11 +32,11 @@ func TestSeveralFaultsOfARow(t *testing.T) {
 		{"plant", files{"plants.csv": "season,place,cultivar,plant,sown_on,transplanted_on,removed_on\n2026,bench,Amberlin,B1,2026-02-30,2026-03-02,2026-03-01\n"},
 			[]string{"sown_on: \"2026-02-30\" is not a day", "removed_on: is "}},
 		{"plant without a day that can be read", files{"plants.csv": "season,place,cultivar,plant,sown_on,transplanted_on\n2026,bench,Amberlin,B1,,x\n"},
-			[]string{"transplanted_on: \"x\" is not a day"}},
+			[]string{"transplanted_on: \"x\" is not a date"}},
 		{"germination", files{"germination.csv": "season,cultivar,lot,sown_on,seeds,counted_on,emerged\n2026,Amberlin,l,2026-02-01,x,2026-01-01,1\n"},
 			[]string{"seeds: \"x\" is not a whole number", "counted_on: is 2026-01-01"}},
 		{"season", files{"seasons.csv": "season,first_day,last_day\n" + strings.Repeat("y", 300) + ",x,2026-01-01\n"},
-			[]string{"season: has 300 characters", "first_day: \"x\" is not a day"}},
+			[]string{"season: has 300 characters", "first_day: \"x\" is not a date"}},
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			_, err := importInto(newMemory(), with(c.in), options())
