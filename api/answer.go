@@ -40,7 +40,7 @@ func marshalStored(s crop.Stored, extra any) (jsontext.Value, error) {
 		RecordedAt time.Time `json:"recorded_at"`
 		RecordedBy string    `json:"recorded_by"`
 	}{nil, s.Version, s.RecordedAt.UTC(), s.Actor}
-	if m := momentOf(s.Record); m != nil {
+	if m := crop.MomentOf(s.Record); m != nil {
 		kept.TimeKnown = new(m.TimeKnown())
 	}
 	return joinObjects(s.Record, kept, extra)

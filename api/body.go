@@ -51,12 +51,12 @@ const (
 )
 
 // mediaOf returns which of the accepted media types a body is sent as. One that says it is something else, or doesn't say,
-// is refused before it is read.
+// is refused before it is read. The answer says which media types or codings are accepted, by RFC 9110, sections 12.5.1 and 12.5.3.
 func mediaOf(r *http.Request, accepted ...string) (string, error) {
 	mend := "send it with Content-Type: " + strings.Join(accepted, " or ")
 	not := func(format string, args ...any) (string, error) {
 		p := refuse(notAccepted, format, args...)
-		p.accept = strings.Join(accepted, ", ")
+		p.accept = http.Header{"Accept": {strings.Join(accepted, ", ")}}
 		return "", p
 	}
 	given := r.Header.Get("Content-Type")
@@ -71,7 +71,9 @@ func mediaOf(r *http.Request, accepted ...string) (string, error) {
 		return not("the body is sent in the charset %.40q; send it in UTF-8", charset)
 	}
 	if coding := r.Header.Get("Content-Encoding"); coding != "" && !strings.EqualFold(coding, "identity") {
-		return not("the body is sent with the Content-Encoding %.40q; send it uncompressed", coding)
+		p := refuse(notAccepted, "the body is sent with the Content-Encoding %.40q; send it uncompressed", coding)
+		p.accept = http.Header{"Accept-Encoding": {"identity"}}
+		return "", p
 	}
 	return media, nil
 }

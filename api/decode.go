@@ -82,7 +82,7 @@ func checkBase(base *int64) []crop.Fault {
 
 // setTimeKnown makes a day alone of an instant that says its time isn't known, by the clock of its own offset.
 func setTimeKnown(r crop.Record, known *bool) []crop.Fault {
-	m := momentOf(r)
+	m := crop.MomentOf(r)
 	if m == nil || known == nil || m.IsZero() || *known == m.TimeKnown() {
 		return nil
 	}

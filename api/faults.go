@@ -69,6 +69,9 @@ func faultOf(err error, kind crop.Kind, m member) (crop.Fault, jsontext.Pointer)
 		return crop.Fault{Pointer: at, Detail: "is not a field here; leave it out, or mend its name"}, within
 	}
 	value := shown(valueAt(m.value, within))
+	if wrong.JSONKind == '0' && tooLarge(wrong.GoType, value) {
+		return crop.Fault{Pointer: at, Detail: fmt.Sprintf("is %s, which is too large to be meant; mend the number", value)}, within
+	}
 	want := wanted(wrong.GoType)
 	if want == "" { // a type that reads text says itself what it wants
 		want = wantedText(wrong.GoType)
@@ -101,7 +104,7 @@ func wanted(t reflect.Type) string {
 	case reflect.Int, reflect.Int64:
 		return "a whole number, without quotes"
 	case reflect.Float64:
-		return "a number below 1e308, with a decimal point and without quotes"
+		return "a number, with a decimal point and without quotes"
 	case reflect.Bool:
 		return "true or false, without quotes"
 	case reflect.Slice:
@@ -111,6 +114,20 @@ func wanted(t reflect.Type) string {
 	default:
 		return "text in quotes"
 	}
+}
+
+// tooLarge tells whether a number can't be read into a Go type because that doesn't reach so far.
+func tooLarge(t reflect.Type, value string) bool {
+	for t != nil && t.Kind() == reflect.Pointer {
+		t = t.Elem()
+	}
+	switch {
+	case t == nil:
+		return false
+	case t.Kind() == reflect.Int || t.Kind() == reflect.Int64:
+		return strings.Trim(value, "-0123456789…") == "" // and no fraction or exponent, of which a whole number has none
+	}
+	return t.Kind() == reflect.Float64
 }
 
 // wantedText names what a type that reads text is read from.

@@ -63,7 +63,7 @@ func (o forecastOptions) of(t *crop.Trial) forecast.Options {
 // forecast reads what is asked of one.
 func (q *query) forecast() forecastOptions {
 	o := defaultForecast()
-	o.holdDays = orOwn(q.days("hold_days"))
+	o.holdDays = orOwn(q.holdDays())
 	o.days = q.whole("days", 1, forecast.MostDays, forecast.DefaultDays)
 	if airC := q.number("air_c", leastAirC, mostAirC); airC != nil {
 		o.airC, o.airGiven = *airC, true

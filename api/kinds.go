@@ -24,22 +24,7 @@ func filtersOf(kind crop.Kind) []string {
 	return nil
 }
 
-// momentOf returns the moment of a record, and nil for kinds that have none.
-func momentOf(r crop.Record) *crop.Moment {
-	switch r := r.(type) {
-	case *crop.Visit:
-		return &r.CountedAt
-	case *crop.Picking:
-		return &r.PickedAt
-	case *crop.Loss:
-		return &r.LostAt
-	case *crop.DiaryEntry:
-		return &r.NotedAt
-	}
-	return nil
-}
-
-// momentField returns the JSON name of momentOf.
+// momentField returns the JSON name of a record's moment, "" for kinds that have none.
 func momentField(kind crop.Kind) string {
 	switch kind {
 	case crop.Visits:

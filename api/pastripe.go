@@ -15,7 +15,7 @@ import (
 
 func (s *server) pastRipe(c *gin.Context) error {
 	q := parseQuery(c, "as_of", "hold_days")
-	hold := q.days("hold_days")
+	hold := q.holdDays()
 	o := defaultForecast()
 	o.holdDays = orOwn(hold)
 	fitted, f, err := s.forecastAsOf(c, q, o)

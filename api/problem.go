@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"maps"
 	"net/http"
 	"strings"
 
@@ -14,12 +15,12 @@ import (
 
 // problem is an RFC 9457 problem, and the error that handlers return for one.
 type problem struct {
-	Type   string  `json:"type"`
-	Title  string  `json:"title"`
-	Status int     `json:"status"`
-	Detail string  `json:"detail"`
-	Errors []fault `json:"errors,omitempty"`
-	accept string  // what the body may be sent as, of a 415
+	Type   string      `json:"type"`
+	Title  string      `json:"title"`
+	Status int         `json:"status"`
+	Detail string      `json:"detail"`
+	Errors []fault     `json:"errors,omitempty"`
+	accept http.Header // of a 415: what the body may be sent as
 	// Reference finds the matching line of the log.
 	Reference string `json:"reference,omitempty"`
 }
@@ -119,12 +120,10 @@ func (s *server) writeProblem(w http.ResponseWriter, r *http.Request, err error)
 		p.Reference = traceOf(r).id
 		s.log.Log(r.Context(), levelOf(p.Status), "request failed", "request_id", p.Reference, "error", err)
 	}
-	switch p.Status {
-	case http.StatusServiceUnavailable:
+	if p.Status == http.StatusServiceUnavailable {
 		w.Header().Set("Retry-After", "2")
-	case http.StatusUnsupportedMediaType:
-		w.Header().Set("Accept", p.accept)
 	}
+	maps.Copy(w.Header(), p.accept)
 	w.Header().Del("ETag")
 	if wantsPage(r) {
 		writeProblemPage(w, &p)

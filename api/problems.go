@@ -49,7 +49,7 @@ var (
 	bodyTooLarge = problemKind{"body-too-large", "The body is too large", http.StatusRequestEntityTooLarge,
 		"A record's body may have 1 MiB, one with many records 64 MiB. Nothing was stored. Send less at a time."}
 	notAccepted = problemKind{"unsupported-media-type", "The body is not sent in a form that is read here", http.StatusUnsupportedMediaType,
-		"The header `Content-Type` is missing or names a form that isn't read here; the header `Accept` of the answer lists those that are. Send JSON as `application/json`, in UTF-8 and uncompressed."}
+		"The header `Content-Type` is missing or names a form that isn't read here; the header `Accept` of the answer lists those that are. Or the body is compressed, which `Accept-Encoding` of the answer says it must not be. Send JSON as `application/json`, in UTF-8 and uncompressed."}
 	invalidRecord = problemKind{"invalid-record", "The record can't be kept as it is", http.StatusUnprocessableEntity,
 		"The body is JSON and breaks a rule: an unknown field, a value of the wrong type or out of bounds, a stage that isn't on the scale, a time before sowing or in the future, a reference to what isn't there. `errors` lists every place with the value, the rule and the mend. Nothing was stored."}
 	tooLittleRecorded = problemKind{"too-little-recorded", "Too little was recorded for an answer", http.StatusUnprocessableEntity,

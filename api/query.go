@@ -165,8 +165,9 @@ func (q *query) truth(name string) bool {
 	return s == "true"
 }
 
-// days reads a hold time, with the bounds of a cultivar's own.
-func (q *query) days(name string) *float64 {
+// holdDays reads a hold time, with the bounds of a cultivar's own.
+func (q *query) holdDays() *float64 {
+	const name = "hold_days"
 	s, ok := q.get(name)
 	if !ok {
 		return nil

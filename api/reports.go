@@ -84,7 +84,7 @@ func reportOptions(q *query) (o report.Options, to *crop.Date, err error) {
 	if at := q.instant("as_of"); at != nil {
 		o.AsOf = *at
 	}
-	o.HoldDays = q.days("hold_days")
+	o.HoldDays = q.holdDays()
 	o.From, to = q.day("from_day"), q.day("to_day")
 	if to != nil && !o.AsOf.IsZero() {
 		q.fault("to_day", "and as_of both say which moment the report speaks of; give one of them")

@@ -15,7 +15,7 @@ import (
 
 func (s *server) seasonWaste(c *gin.Context) error {
 	q := parseQuery(c, "as_of", "hold_days")
-	hold := q.days("hold_days")
+	hold := q.holdDays()
 	key, err := s.outlookAsOf(c, q)
 	if err != nil {
 		return err

@@ -81,26 +81,11 @@ func positiveZero(x *float64) *float64 {
 // also what the history keeps. The record must have passed its check.
 func canonical(r crop.Record) ([]byte, error) {
 	r = clone(r)
-	if m := momentIn(r); m != nil && m.TimeKnown() {
+	if m := crop.MomentOf(r); m != nil && m.TimeKnown() {
 		*m = m.In(time.UTC)
 	}
 	if t, ok := r.(*crop.Temperature); ok {
 		t.MeasuredAt = t.MeasuredAt.UTC()
 	}
 	return json.Marshal(normal(r))
-}
-
-// momentIn returns the moment of a record, nil for the kinds without one.
-func momentIn(r crop.Record) *crop.Moment {
-	switch r := r.(type) {
-	case *crop.Visit:
-		return &r.CountedAt
-	case *crop.Picking:
-		return &r.PickedAt
-	case *crop.Loss:
-		return &r.LostAt
-	case *crop.DiaryEntry:
-		return &r.NotedAt
-	}
-	return nil
 }

@@ -109,7 +109,7 @@ func (b *batch) remove(i int, e *entry, old bool) {
 	case base != nil && e.top != nil && (e.deletedFrom(*base) || e.top.deleted && !old):
 		b.answer(i, e, crop.Unchanged)
 	case !e.exists():
-		b.faults.add(crop.NotFound, i, "", "there is no %s %s to delete", one, e.id)
+		b.faults.add(crop.NotFound, i, "", "there is no %s %s to delete; it may have been deleted already", one, e.id)
 	case old:
 		b.faults.add(crop.Stale, i, "/base_version", "is %d, but the %s is at version %d by now; read it again before deleting it",
 			*base, one, e.top.number)

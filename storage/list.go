@@ -118,7 +118,7 @@ func (l *lister) fits(rec crop.Record, refs *refs) bool {
 	if !l.narrows() {
 		return true
 	}
-	m := momentIn(rec)
+	m := crop.MomentOf(rec)
 	if t, ok := rec.(*crop.Temperature); ok {
 		m = new(crop.InstantMoment(t.MeasuredAt))
 	}

@@ -167,7 +167,7 @@ func (b *batch) recheckRecords(t *table, rows []row, records []crop.Record, r *r
 		if e := b.entries[link{t.kind, rec.Identity()}]; e != nil && e.wrote {
 			continue
 		}
-		m := momentIn(rec)
+		m := crop.MomentOf(rec)
 		var was time.Time
 		if m != nil {
 			was = m.At

@@ -138,6 +138,7 @@ func TestCheckDiary(t *testing.T) {
 		{"no such season", func(r *crop.DiaryEntry) { r.SeasonID, r.PlantID = nobody, nil }, "/season_id", "there is no season"},
 		{"no such plant", func(r *crop.DiaryEntry) { r.PlantID = &nobody }, "/plant_id", "there is no plant with this id"},
 		{"a plant of another season", func(r *crop.DiaryEntry) { r.PlantID = &elsewhere }, "/plant_id", "belongs to another season"},
+		{"a plant, and no season", func(r *crop.DiaryEntry) { r.SeasonID, r.PlantID = crop.ID{}, &elsewhere }, "/season_id", "is missing; name the season"},
 		{"of the whole season", func(r *crop.DiaryEntry) { r.PlantID = nil }, "", ""},
 		{"no time", func(r *crop.DiaryEntry) { r.NotedAt = crop.Moment{} }, "/noted_at", "is missing"},
 		{"in the future", func(r *crop.DiaryEntry) { r.NotedAt = mom("2026-06-03") }, "/noted_at", "in the future"},

@@ -35,7 +35,7 @@ func (d *DiaryEntry) check(c *checker) {
 		var ok bool
 		if plant, ok = c.refs.Plant(*d.PlantID); !ok {
 			c.missing("/plant_id", "plant", *d.PlantID)
-		} else if plant.SeasonID != d.SeasonID {
+		} else if plant.SeasonID != d.SeasonID && !d.SeasonID.IsZero() {
 			c.fault("/plant_id", "is the plant %s, which belongs to another season; mend season_id or plant_id", quoted(plant.Label))
 		}
 	}

@@ -132,3 +132,18 @@ func (m *Moment) UnmarshalText(text []byte) error {
 	*m = parsed
 	return nil
 }
+
+// MomentOf returns where a record keeps its moment, so that it can be set; nil for the kinds that have none.
+func MomentOf(r Record) *Moment {
+	switch r := r.(type) {
+	case *Visit:
+		return &r.CountedAt
+	case *Picking:
+		return &r.PickedAt
+	case *Loss:
+		return &r.LostAt
+	case *DiaryEntry:
+		return &r.NotedAt
+	}
+	return nil
+}

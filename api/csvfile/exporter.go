@@ -4,7 +4,6 @@ import (
 	"context"
 	"fmt"
 	"slices"
-	"strings"
 	"time"
 
 	"vinetally/analytics/crop"
@@ -20,15 +19,6 @@ type Exported struct {
 type FileRows struct {
 	File string
 	Rows int
-}
-
-// String is one line a file.
-func (e Exported) String() string {
-	var b strings.Builder
-	for _, f := range e.Files {
-		fmt.Fprintf(&b, "%s: %s\n", f.File, plural(f.Rows, "row"))
-	}
-	return b.String()
 }
 
 // maxAttempts is how often an export starts anew because somebody changed the site.

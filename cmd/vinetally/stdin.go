@@ -10,8 +10,8 @@ import (
 	"vinetally/api/csvfile"
 )
 
-// spool copies what stands on standard input to a temporary file, since an import may have to read twice and holds up
-// everybody who wants to write while it reads. done removes the file.
+// spool copies what stands on standard input to a temporary file, since an import may have to read it more than once. done
+// removes the file.
 func spool(ctx context.Context, in io.Reader, as string) (source csvfile.Source, done func(), err error) {
 	if in == nil {
 		return source, nil, errors.New("there is no standard input to read")
