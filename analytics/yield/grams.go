@@ -25,26 +25,38 @@ type Grams struct {
 
 // Variance is that of Estimated, g²: Σ n·s² + n²·s²/Σ n_i over the means that it comes from, n fruit from each.
 func (g Grams) Variance() float64 {
+	variance, _ := g.spread()
+	return variance
+}
+
+// spread is the variance of Estimated and its degrees of freedom: each s² has those of its weighings, k − 1, and their sum the
+// effective ones of Satterthwaite (1946, Biometrics Bulletin 2:110–114), (Σ v)²/Σ (v²/(k − 1)) over the means' parts v.
+func (g Grams) spread() (variance, freedom float64) {
 	// In one order, so that the same fruit give the same last digit.
 	bases := slices.SortedFunc(maps.Keys(g.from), func(a, b *weighings) int { return a.order - b.order })
-	sum := 0.0
+	squares := 0.0
 	for _, x := range bases {
-		_, variance, all := x.stats()
+		_, one, all := x.stats()
 		n := g.from[x]
-		sum += n*variance + n*n*variance/all
+		v := n*one + n*n*one/all
+		variance += v
+		squares += v * v / float64(len(x.mass)-1)
 	}
-	return sum
+	return variance, variance * variance / squares
 }
 
 // G is the whole mass, g.
 func (g Grams) G() float64 { return g.Weighed + g.Estimated }
 
-// Interval is that of the whole mass at Level, nil where there is none: it isn't below what was weighed.
+// Interval is that of the whole mass at Level, with Student's t, nil where there is none: it isn't below what was weighed.
 func (g Grams) Interval() (low, high *float64) {
 	if !g.Sure || g.Missing > 0 {
 		return nil, nil
 	}
-	half := distuv.UnitNormal.Quantile(0.5+Level/2) * math.Sqrt(g.Variance())
+	half := 0.0
+	if variance, freedom := g.spread(); variance > 0 {
+		half = distuv.StudentsT{Mu: 0, Sigma: 1, Nu: freedom}.Quantile(0.5+Level/2) * math.Sqrt(variance)
+	}
 	return new(math.Max(g.Weighed, g.G()-half)), new(g.G() + half)
 }
 
