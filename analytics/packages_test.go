@@ -28,7 +28,7 @@ var rules = map[string]rule{
 	"analytics/glm":         {ours: []string{"analytics/posdef", "analytics/proportion"}, third: []string{"gonum.org/v1/gonum/"}, why: "it knows numbers alone, so it can be held to reference data"},
 	"analytics/ordinal":     {ours: []string{"analytics/glm", "analytics/posdef"}, third: []string{"gonum.org/v1/gonum/"}, why: "it knows numbers alone, so it can be held to reference data"},
 	"analytics/survival":    {ours: []string{"analytics/posdef"}, third: []string{"gonum.org/v1/gonum/"}, why: "it knows numbers alone, so it can be held to reference data"},
-	"analytics/germination": {ours: []string{"analytics/crop", "analytics/proportion"}, why: "it is arithmetic of counts of seedlings"},
+	"analytics/germination": {ours: []string{"analytics/crop", "analytics/proportion", "analytics/thermal"}, why: "it is arithmetic of counts of seedlings, beside the temperature they came up at"},
 	"analytics/isotonic":    {why: "it knows numbers alone"},
 	"analytics/stagefrequency": {
 		ours: []string{"analytics/ordinal", "analytics/posdef"}, third: []string{"gonum.org/v1/gonum/"},

@@ -135,3 +135,32 @@ func TestRaisedAndWarm(t *testing.T) {
 	near(t, "air", *l.AirC, 20, 1e-9)
 	near(t, "published days", l.Published.Days, 8, 1e-9)
 }
+
+// TestAirIsThatOfTime: what can't be air is left out and said, a logger that writes more often by day than by night makes the days no longer,
+// and a repeated reading counts once. 18 °C for the twelve hours of the night and 22 °C for those of the day are 20 °C, by hand.
+func TestAirIsThatOfTime(t *testing.T) {
+	trial := lotOf(12, 4, 0, 6, 3, 8, 10, 16, 10)
+	trial.Plants = []crop.Plant{{ID: crop.ID{3}, CultivarID: crop.ID{1}, PlaceID: crop.ID{2}, Label: "A", SownOn: &sown}}
+	read := func(minute int, c float64) {
+		at := sown.Start(time.UTC).Add(time.Duration(minute) * time.Minute)
+		trial.Temperatures = append(trial.Temperatures, crop.Temperature{PlaceID: crop.ID{2}, MeasuredAt: at, AirC: &c})
+	}
+	for day := range 9 {
+		for minute := 0; minute < 24*60; minute += 10 {
+			switch night := minute < 12*60; {
+			case night && minute%60 == 0:
+				read(day*24*60+minute, 18)
+			case !night:
+				read(day*24*60+minute, 22)
+			}
+		}
+		read(day*24*60+35, -127)
+	}
+	read(60, 18)
+	trial.Arrange()
+	l := one(t, trial)
+	near(t, "air", *l.AirC, 20, 0.1)
+	if want := "9 of 766 temperature readings"; !strings.Contains(strings.Join(l.Warnings, " "), want) {
+		t.Errorf("got warnings %q, want %q", l.Warnings, want)
+	}
+}

@@ -1,6 +1,9 @@
 package germination
 
-import "vinetally/analytics/crop"
+import (
+	"vinetally/analytics/crop"
+	"vinetally/analytics/thermal"
+)
 
 // leastReadings is how many readings a mean temperature wants: four a day over a week.
 const leastReadings = 28
@@ -27,23 +30,39 @@ func (l *Lot) warm(t *crop.Trial) {
 	if last := l.Indices.LastTime; last != nil {
 		end = l.SownOn.AddDays(int(*last))
 	}
-	sum, n := 0.0, 0
+	var readings []thermal.Reading
 	for i := range t.Temperatures {
 		r := &t.Temperatures[i]
 		day := crop.DateOf(r.MeasuredAt)
 		if places[r.PlaceID] && r.AirC != nil && !day.Before(l.SownOn) && !day.After(end) {
-			sum, n = sum+*r.AirC, n+1
+			readings = append(readings, thermal.Reading{At: r.MeasuredAt, AirC: *r.AirC})
 		}
+	}
+	mean, n, left := meanAir(readings)
+	if left > 0 {
+		l.warn("%d of %d temperature readings from sowing to the last seedling can't be the air around the seed and are left out.", left, len(readings))
 	}
 	if n < leastReadings {
 		l.warn("There are %d temperature readings from sowing to the last seedling where it came up; with %d or more the published table could be looked up.", n, leastReadings)
 		return
 	}
-	l.AirC = new(sum / float64(n))
+	l.AirC = &mean
 	p, ok := PublishedAt(*l.AirC)
 	if !ok {
 		l.warn("The published table has no emergence at %.1f °C.", *l.AirC)
 		return
 	}
 	l.Published = &p
+}
+
+// meanAir is the mean over time, °C, between the first reading and the last, with gaps filled as the thermal clock fills them, and how many
+// readings it rests on and leaves out.
+func meanAir(readings []thermal.Reading) (mean float64, kept, left int) {
+	used, out := thermal.Screen(readings)
+	if len(used) < 2 {
+		return 0, len(used), len(out)
+	}
+	degrees := thermal.NewClock(func(airC float64) (float64, float64) { return airC, 0 }, used)
+	first, last := used[0].At, used[len(used)-1].At
+	return degrees.Between(first, last).Count / (last.Sub(first).Hours() / 24), len(used), len(out)
 }
