@@ -18,7 +18,7 @@ var yieldDocs = map[string]fieldDoc{
 	"PlantYield.fruits_picked":         from0("Fruit picked and counted, marketable and cull.", "fruit", 29),
 	"PlantYield.fruits_picked_at_most": from0("That and all that was picked of its unit, of which none to all is of this plant; null where fruit was weighed and not counted.", "fruit", 29),
 	"PlantYield.mass_g":                massG("Mass of all that was picked; null where that of some fruit can't even be estimated.", 241.5),
-	"PlantYield.mass_low_g":            massG("The lower end of its interval, for the fruit that weren't weighed; null where none can be given.", 236.2),
+	"PlantYield.mass_low_g":            massG("The lower end of its interval, for the fruit that weren't weighed or were weighed together with others; null where none can be given.", 236.2),
 	"PlantYield.mass_high_g":           massG("The upper end.", 246.8),
 	"PlantYield.mass_estimated":        said("True if part of the mass is an estimate or a share of a common weighing.", true),
 	"PlantYield.mass_weighed_g":        massG("Of the mass, what was weighed.", 220.0),

@@ -21,26 +21,39 @@ type Grams struct {
 	// from is how many fruit were estimated from the mean of which weighings: the error of one mean is the same error in all that
 	// was estimated from it.
 	from map[*weighings]float64
+	// shares are parts of Weighed, by the label of the weighing that each was shared out of.
+	shares map[string]shareOut
 }
 
-// Variance is that of Estimated, g²: Σ n·s² + n²·s²/Σ n_i over the means that it comes from, n fruit from each.
+// Variance is that of the whole mass, g²: Σ n·s² + n²·s²/Σ n_i over the means that estimates come from, n fruit from each, and
+// Σ n·(1 − n/N)·s² over the weighings that n fruit of N were shared out of.
 func (g Grams) Variance() float64 {
 	variance, _ := g.spread()
 	return variance
 }
 
-// spread is the variance of Estimated and its degrees of freedom: each s² has those of its weighings, k − 1, and their sum the
-// effective ones of Satterthwaite (1946, Biometrics Bulletin 2:110–114), (Σ v)²/Σ (v²/(k − 1)) over the means' parts v.
+// spread is the variance and its degrees of freedom: each s² has those of its weighings, k − 1, and their sum the effective ones of
+// Satterthwaite (1946, Biometrics Bulletin 2:110–114), (Σ v)²/Σ (v²/(k − 1)) over the parts v.
 func (g Grams) spread() (variance, freedom float64) {
+	times := map[*weighings]float64{} // its s²
+	for x, n := range g.from {
+		_, _, all := x.stats()
+		times[x] += n + n*n/all
+	}
 	// In one order, so that the same fruit give the same last digit.
-	bases := slices.SortedFunc(maps.Keys(g.from), func(a, b *weighings) int { return a.order - b.order })
+	for _, label := range slices.Sorted(maps.Keys(g.shares)) {
+		if b := g.shares[label]; b.basis != nil {
+			times[b.basis] += b.times()
+		}
+	}
 	squares := 0.0
-	for _, x := range bases {
-		_, one, all := x.stats()
-		n := g.from[x]
-		v := n*one + n*n*one/all
+	for _, x := range slices.SortedFunc(maps.Keys(times), func(a, b *weighings) int { return a.order - b.order }) {
+		_, one, _ := x.stats()
+		v := times[x] * one
 		variance += v
-		squares += v * v / float64(len(x.mass)-1)
+		if v > 0 {
+			squares += v * v / float64(len(x.mass)-1)
+		}
 	}
 	return variance, variance * variance / squares
 }
@@ -48,16 +61,27 @@ func (g Grams) spread() (variance, freedom float64) {
 // G is the whole mass, g.
 func (g Grams) G() float64 { return g.Weighed + g.Estimated }
 
-// Interval is that of the whole mass at Level, with Student's t, nil where there is none: it isn't below what was weighed.
+// Interval is that of the whole mass at Level, with Student's t; it isn't below what was weighed by itself. It is nil where there is none:
+// where fruit is missing, and where nothing tells how much fruit differ that were estimated or shared out.
 func (g Grams) Interval() (low, high *float64) {
 	if !g.Sure || g.Missing > 0 {
 		return nil, nil
+	}
+	floor := g.Weighed
+	for _, b := range g.shares {
+		if !b.known() {
+			return nil, nil
+		}
+		floor -= b.grams
 	}
 	half := 0.0
 	if variance, freedom := g.spread(); variance > 0 {
 		half = distuv.StudentsT{Mu: 0, Sigma: 1, Nu: freedom}.Quantile(0.5+Level/2) * math.Sqrt(variance)
 	}
-	return new(math.Max(g.Weighed, g.G()-half)), new(g.G() + half)
+	if half == 0 {
+		floor = g.G() // all of it was weighed, whatever the order of the sums
+	}
+	return new(math.Max(floor, g.G()-half)), new(g.G() + half)
 }
 
 // Plus is the sum of two masses.
@@ -69,6 +93,14 @@ func (g Grams) Plus(o Grams) Grams {
 				sum.from = map[*weighings]float64{}
 			}
 			sum.from[x] += n
+		}
+	}
+	for _, shares := range []map[string]shareOut{g.shares, o.shares} {
+		for label, b := range shares {
+			if sum.shares == nil {
+				sum.shares = map[string]shareOut{}
+			}
+			sum.shares[label] = sum.shares[label].plus(b)
 		}
 	}
 	return sum
@@ -139,11 +171,7 @@ func (w *Weights) Of(cultivar crop.ID, stage string, on crop.Date, fruits int) (
 	if fruits == 0 {
 		return Grams{Sure: true}, SameWeek
 	}
-	basis := SameWeek
-	x := w.byWeek[weightKey{cultivar, stage, on.Monday()}]
-	if x == nil || len(x.mass) < leastWeighings {
-		x, basis = w.byStage[weightKey{cultivar, stage, crop.Date{}}], SameSeason
-	}
+	x, basis := w.nearest(cultivar, stage, on)
 	if x == nil {
 		return Grams{Missing: fruits}, NoBasis
 	}
@@ -151,12 +179,28 @@ func (w *Weights) Of(cultivar crop.ID, stage string, on crop.Date, fruits int) (
 	return Grams{Estimated: n * mean, Sure: len(x.mass) >= leastWeighings, from: map[*weighings]float64{x: n}}, basis
 }
 
-// picking is the mass of one picking, estimated where it wasn't weighed. The mass of one that was weighed with another stands there.
+// nearest are the weighings of the same week if there are enough, else those of the season; nil if there are none.
+func (w *Weights) nearest(cultivar crop.ID, stage string, on crop.Date) (*weighings, Basis) {
+	if x := w.byWeek[weightKey{cultivar, stage, on.Monday()}]; x != nil && len(x.mass) >= leastWeighings {
+		return x, SameWeek
+	}
+	if x := w.byStage[weightKey{cultivar, stage, crop.Date{}}]; x != nil {
+		return x, SameSeason
+	}
+	return nil, NoBasis
+}
+
+// picking is the mass of one picking, estimated where it wasn't weighed. The mass of one that was weighed with another stands there; neither
+// of the two is then sure.
 func (w *Weights) picking(cultivar crop.ID, p *crop.Picking, m Mass) Grams {
 	switch {
+	case m.Known && m.Together > 0:
+		return Grams{Weighed: m.G, Sure: true, shares: map[string]shareOut{p.Weighing: w.share(cultivar, p, m)}}
 	case m.Known:
-		return Grams{Weighed: m.G, Sure: true}
-	case m.Elsewhere, p.Fruits == nil:
+		return Grams{Weighed: m.G, Sure: !m.Unshared}
+	case m.Elsewhere:
+		return Grams{}
+	case p.Fruits == nil:
 		return Grams{Sure: true}
 	}
 	g, _ := w.Of(cultivar, p.Stage, p.PickedAt.LocalDate(), *p.Fruits)

@@ -23,6 +23,8 @@ type Mass struct {
 	// Mixed marks a share of a weighing of several stages or grades: red fruit weighed with green say nothing of what a red
 	// one weighs.
 	Mixed bool
+	// Together is how many fruit a share was taken of, 0 of what was weighed by itself.
+	Together int
 }
 
 // Masses returns the mass of each picking of a season, in the order given.
@@ -109,7 +111,7 @@ func share(pickings []crop.Picking, members []int, masses []Mass, cultivar func(
 		if !counted || fruits == 0 {
 			m.Estimated, m.Unshared, m.Elsewhere = m.Known, m.Known, !m.Known
 		} else {
-			*m = Mass{G: total * float64(*pickings[i].Fruits) / float64(fruits), Known: true, Estimated: true}
+			*m = Mass{G: total * float64(*pickings[i].Fruits) / float64(fruits), Known: true, Estimated: true, Together: fruits}
 		}
 		m.OneCultivar = m.Known && oneCultivar
 		m.OnePlant = m.Known && onePlant && oneCultivar
