@@ -62,6 +62,7 @@ func newComponents() *describer {
 		{"Forecast", "What will be ripe when, in a season.", reflect.TypeFor[forecastAnswer]()},
 		{"FirstSeen", "When something first was so, in days.", reflect.TypeFor[firstSeen]()},
 		{"Horizon", "What was picked by a common day.", reflect.TypeFor[horizonAnswer]()},
+		{"SeasonValue", "The marketable mass of a season, and what it is worth.", reflect.TypeFor[seasonValue]()},
 		{"BBCHStage", "A growth stage on the BBCH scale for tomato.", reflect.TypeFor[bbchStage]()},
 		{"Milestone", "When something first was so.", reflect.TypeFor[milestoneAnswer]()},
 		{"WeekYield", "What was picked in one ISO week.", reflect.TypeFor[weekYield]()},

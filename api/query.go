@@ -181,9 +181,10 @@ func (q *query) holdDays() *float64 {
 }
 
 // price reads what a kilogram is worth.
-func (q *query) price(name string) *float64 { return q.number(name, 0, mostPrice) }
+func (q *query) price(name string) *float64 { return q.number(name, 0, MostPrice) }
 
-const mostPrice = 1_000_000.0
+// MostPrice is the most that a kilogram may be worth, in any money.
+const MostPrice = 1_000_000
 
 func sortedNames(v url.Values) []string {
 	names := make([]string, 0, len(v))

@@ -76,7 +76,7 @@ func (s *server) plantReport(c *gin.Context) error {
 }
 
 // reportParameters are what both reports take.
-var reportParameters = []string{"as_of", "hold_days", "from_day", "to_day"}
+var reportParameters = []string{"as_of", "hold_days", "from_day", "to_day", "price_per_kg"}
 
 // reportOptions default to the season's last record, so that a finished season reads as it ended. to is the last day asked for, which
 // inRange makes a moment of once the places are known.
@@ -84,7 +84,7 @@ func reportOptions(q *query) (o report.Options, to *crop.Date, err error) {
 	if at := q.instant("as_of"); at != nil {
 		o.AsOf = *at
 	}
-	o.HoldDays = q.holdDays()
+	o.HoldDays, o.PricePerKg = q.holdDays(), q.price("price_per_kg")
 	o.From, to = q.day("from_day"), q.day("to_day")
 	if to != nil && !o.AsOf.IsZero() {
 		q.fault("to_day", "and as_of both say which moment the report speaks of; give one of them")

@@ -20,11 +20,12 @@ func (s *server) seasonYield(c *gin.Context) error {
 	}
 	plants := yield.Plants(trial, asOf)
 	answer := yieldAnswer{AsOf: asOf, Level: yield.Level, PricePerKg: price, Plants: []plantYield{}, Cultivars: []cultivarYield{}, Warnings: []string{}}
+	answer.Season = newSeasonValue(yield.Marketable(trial), price)
 	for i := range plants {
 		answer.Plants = append(answer.Plants, newPlantYield(&plants[i], trial, asOf, price))
 	}
 	for _, v := range yield.Cultivars(trial, plants) {
-		answer.Cultivars = append(answer.Cultivars, newCultivarYield(&v))
+		answer.Cultivars = append(answer.Cultivars, newCultivarYield(&v, price))
 	}
 	if len(trial.Pickings) == 0 {
 		answer.Warnings = append(answer.Warnings, "No picking is on record for this season.")
@@ -36,9 +37,38 @@ type yieldAnswer struct {
 	AsOf       time.Time       `json:"as_of"`
 	Level      float64         `json:"level"`
 	PricePerKg *float64        `json:"price_per_kg"`
+	Season     seasonValue     `json:"season"`
 	Plants     []plantYield    `json:"plants"`
 	Cultivars  []cultivarYield `json:"cultivars"`
 	Warnings   []string        `json:"warnings"`
+}
+
+// seasonValue is the marketable mass of a season, whole units included, and its value at a price.
+type seasonValue struct {
+	MassG     *float64 `json:"marketable_mass_g"`
+	MassLowG  *float64 `json:"marketable_mass_low_g"`
+	MassHighG *float64 `json:"marketable_mass_high_g"`
+	Value     *float64 `json:"value"`
+	ValueLow  *float64 `json:"value_low"`
+	ValueHigh *float64 `json:"value_high"`
+}
+
+func newSeasonValue(g yield.Grams, price *float64) (a seasonValue) {
+	if g.Missing > 0 {
+		return a
+	}
+	a.MassG = new(g.G())
+	a.MassLowG, a.MassHighG = g.Interval()
+	a.Value, a.ValueLow, a.ValueHigh = worth(price, a.MassG), worth(price, a.MassLowG), worth(price, a.MassHighG)
+	return a
+}
+
+// worth is a mass in grams at a price per kilogram; nil where either isn't known.
+func worth(price, g *float64) *float64 {
+	if price == nil || g == nil {
+		return nil
+	}
+	return new(*price * *g / 1000)
 }
 
 type plantYield struct {
@@ -60,6 +90,8 @@ type plantYield struct {
 	MeanFruitMassG  *float64          `json:"mean_fruit_mass_g"`
 	MeanFruitMassOf int               `json:"mean_fruit_mass_of"`
 	Value           *float64          `json:"value"`
+	ValueLow        *float64          `json:"value_low"`
+	ValueHigh       *float64          `json:"value_high"`
 	DaysFrom        *string           `json:"days_from"`
 	FirstColour     *firstSeen        `json:"first_colour"`
 	FirstRipe       *firstSeen        `json:"first_ripe"`
@@ -120,9 +152,8 @@ func newPlantYield(p *yield.Plant, t *crop.Trial, asOf time.Time, price *float64
 	}
 	if p.Marketable.Missing == 0 {
 		a.MarketableMassG = new(p.Marketable.G())
-		if price != nil {
-			a.Value = new(*price * p.Marketable.G() / 1000)
-		}
+		low, high := p.Marketable.Interval()
+		a.Value, a.ValueLow, a.ValueHigh = worth(price, a.MarketableMassG), worth(price, low), worth(price, high)
 	}
 	if mean, n, ok := p.Tally.RipeFruitMassG(); ok {
 		a.MeanFruitMassG, a.MeanFruitMassOf = &mean, n
@@ -170,6 +201,8 @@ type cultivarYield struct {
 	FruitsPicked         *meanAnswer `json:"fruits_picked"`
 	MassG                *meanAnswer `json:"mass_g"`
 	MarketableShare      *meanAnswer `json:"marketable_share"`
+	MarketableMassG      *meanAnswer `json:"marketable_mass_g"`
+	Value                *meanAnswer `json:"value"`
 	MeanFruitMassG       *meanAnswer `json:"mean_fruit_mass_g"`
 	DaysToFirstRipe      *meanAnswer `json:"days_to_first_ripe"`
 	DaysTo10             *meanAnswer `json:"days_to_10_percent"`
@@ -200,13 +233,16 @@ type weekYield struct {
 	MassHighG  *float64  `json:"mass_high_g"`
 }
 
-func newCultivarYield(c *yield.Cultivar) cultivarYield {
+func newCultivarYield(c *yield.Cultivar, price *float64) cultivarYield {
 	a := cultivarYield{
 		CultivarID: c.Cultivar.ID, Cultivar: c.Cultivar.Name, Plants: c.Plants, FruitsPicked: newMean(c.Fruits), MassG: newMean(c.MassG),
-		MarketableShare: newMean(c.MarketableShare), MeanFruitMassG: newMean(c.MeanFruitMassG), DaysToFirstRipe: newMean(c.DaysToFirstRipe),
+		MarketableShare: newMean(c.MarketableShare), MarketableMassG: newMean(c.MarketableG), MeanFruitMassG: newMean(c.MeanFruitMassG), DaysToFirstRipe: newMean(c.DaysToFirstRipe),
 		DaysTo10: newMean(c.To10), DaysTo50: newMean(c.To50), DaysTo90: newMean(c.To90), FruitsPerWeek: newMean(c.PerWeek),
 		FirstFourWeeksFruits: newMean(c.FirstFourWeeks), FirstFourWeeksMassG: newMean(c.FirstFourWeeksMass),
 		Weeks: newWeeks(c.Weeks), Warnings: append([]string{}, c.Warnings...),
+	}
+	if m := a.MarketableMassG; m != nil && price != nil {
+		a.Value = &meanAnswer{*worth(price, &m.Mean), worth(price, m.Low), worth(price, m.High), m.Plants}
 	}
 	return a
 }

@@ -35,6 +35,12 @@ func TestYieldAndWaste(t *testing.T) {
 	case p.Final || p.DaysTo50 != nil || p.BBCH == nil || *p.BBCH != 84 || p.Place != "balcony":
 		t.Errorf("got final %t, half by %v, BBCH %v", p.Final, p.DaysTo50, p.BBCH)
 	}
+	if v := got.Season; v.MassG == nil || *v.MassG != 60 || v.MassLowG != nil || v.Value == nil || *v.Value != 0.6 || v.ValueLow != nil {
+		t.Errorf("season: %+v, want 60 g worth 0.6, without an interval of one weighing", v)
+	}
+	if v := got.Cultivars[0]; v.Value == nil || v.Value.Mean != 0.6 || v.MarketableMassG.Mean != 60 {
+		t.Errorf("a plant's value: %+v", v.Value)
+	}
 	if v := got.Cultivars[0]; v.Plants != 1 || v.FruitsPicked.Low != nil || len(v.Weeks) != 1 || v.Weeks[0].Culls != 1 || !strings.Contains(strings.Join(v.Warnings, " "), "these plants") {
 		t.Errorf("cultivar: %+v", got.Cultivars[0])
 	}

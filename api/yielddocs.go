@@ -9,9 +9,17 @@ func massG(about string, example any) fieldDoc { return from0(about, "g", exampl
 // yieldDocs are the fields of the yield answer.
 var yieldDocs = map[string]fieldDoc{
 	"Yield.level":        number("The level of the intervals.", "", 0, 1, 0.9),
+	"Yield.season":       {about: "All plants and whole units together."},
 	"Yield.price_per_kg": from0("The price asked for; null without one.", "money/kg", 6.5),
 	"Yield.plants":       {about: "Every plant of the season that was there by as_of, by label."},
 	"Yield.cultivars":    {about: "Means over plants, by cultivar."},
+
+	"SeasonValue.marketable_mass_g":      massG("Mass of all marketable fruit; null where that of some can't even be estimated.", 2480.0),
+	"SeasonValue.marketable_mass_low_g":  massG("The lower end of its interval; null where none can be given.", 2455.0),
+	"SeasonValue.marketable_mass_high_g": massG("The upper end.", 2505.0),
+	"SeasonValue.value":                  from0("That at `price_per_kg`; null without a price.", "money", 16.12),
+	"SeasonValue.value_low":              from0("The lower end of its interval.", "money", 15.96),
+	"SeasonValue.value_high":             from0("The upper end.", "money", 16.28),
 
 	"PlantYield.place":                 said("Where it stands, or stood last.", "balcony"),
 	"PlantYield.final":                 said("True once nothing more is picked: the plant is removed or its season over.", true),
@@ -27,6 +35,8 @@ var yieldDocs = map[string]fieldDoc{
 	"PlantYield.mean_fruit_mass_g":     massG("Mean mass of ripe marketable fruit that were weighed with no others; null of none.", 8.6),
 	"PlantYield.mean_fruit_mass_of":    from0("How many fruit that mean is of.", "fruit", 22),
 	"PlantYield.value":                 from0("`marketable_mass_g` at `price_per_kg`; null without a price.", "money", 1.48),
+	"PlantYield.value_low":             from0("The lower end of its interval, as of the mass; null where none can be given.", "money", 1.44),
+	"PlantYield.value_high":            from0("The upper end.", "money", 1.52),
 	"PlantYield.days_from":             said("What days count from: sowing, or where that isn't on record transplanting or the first count; null of none.", "sowing"),
 	"PlantYield.first_colour":          {about: "When the first fruit had left the first stage of the scale; null before."},
 	"PlantYield.first_ripe":            {about: "When the first fruit was ripe; null before."},
@@ -58,6 +68,8 @@ var yieldDocs = map[string]fieldDoc{
 	"CultivarYield.fruits_picked":           {about: "Fruit picked a plant.", unit: "fruit"},
 	"CultivarYield.mass_g":                  {about: "Mass a plant, of plants of which all of it is known or estimated.", unit: "g"},
 	"CultivarYield.marketable_share":        {about: "Marketable share, of plants with fruit picked.", unit: "1"},
+	"CultivarYield.marketable_mass_g":       {about: "Mass of marketable fruit a plant.", unit: "g"},
+	"CultivarYield.value":                   {about: "That at `price_per_kg`; null without a price.", unit: "money"},
 	"CultivarYield.mean_fruit_mass_g":       {about: "The plants' mean fruit masses.", unit: "g"},
 	"CultivarYield.days_to_first_ripe":      {about: "Days to the first ripe fruit seen.", unit: "d"},
 	"CultivarYield.days_to_10_percent":      {about: "Of plants that are final.", unit: "d"},

@@ -56,6 +56,9 @@ func yieldSection(r *report.Season) Section {
 		{Name: "Picked", Unit: "fruit a plant", Numeric: true}, {Name: "Mass", Unit: "g a plant", Numeric: true}, {Name: "Marketable", Unit: "% of fruit", Numeric: true},
 		{Name: "First ripe", Unit: "days", Numeric: true}, {Name: "Half picked", Unit: "days", Numeric: true}, {Name: "A tenth, nine tenths", Unit: "days", Numeric: true},
 		{Name: "In 28 days", Unit: "fruit a plant", Numeric: true}}, Stack: true}
+	if r.PricePerKg != nil {
+		s.Table.Columns = append(s.Table.Columns, Column{Name: "Value", Unit: "a plant", Numeric: true})
+	}
 	estimated := false
 	for i := range r.Harvest.Cultivars {
 		c := &r.Harvest.Cultivars[i]
@@ -66,9 +69,12 @@ func yieldSection(r *report.Season) Section {
 			}
 			return text
 		}
-		s.Table.Rows = append(s.Table.Rows, []string{c.Cultivar.Name, whole(c.Plants), mean(c.Fruits, 1, 1), mean(c.MassG, 0, 1),
-			mean(c.MarketableShare, 0, 100), mean(c.DaysToFirstRipe, 1, 1), mean(c.To50, 1, 1), bothMeans(c.To10, c.To90),
-			mean(c.FirstFourWeeks, 1, 1)})
+		row := []string{c.Cultivar.Name, whole(c.Plants), mean(c.Fruits, 1, 1), mean(c.MassG, 0, 1), mean(c.MarketableShare, 0, 100),
+			mean(c.DaysToFirstRipe, 1, 1), mean(c.To50, 1, 1), bothMeans(c.To10, c.To90), mean(c.FirstFourWeeks, 1, 1)}
+		if r.PricePerKg != nil {
+			row = append(row, mean(c.MarketableG, 2, *r.PricePerKg/1000))
+		}
+		s.Table.Rows = append(s.Table.Rows, row)
 		for _, w := range c.Warnings {
 			s.Notes = append(s.Notes, c.Cultivar.Name+": "+w)
 		}
@@ -81,6 +87,9 @@ func yieldSection(r *report.Season) Section {
 	if estimated {
 		notes = append(notes, "A part of the mass is estimated from the mean fruit mass of the same cultivar and stage, in the same week where it was weighed twice.")
 	}
+	if r.PricePerKg != nil {
+		notes = append(notes, "“Value” is the mass of marketable fruit at "+report.Money(*r.PricePerKg)+" a kilogram.")
+	}
 	s.Notes = append(notes, s.Notes...)
 	return s
 }
@@ -91,44 +100,6 @@ func bothMeans(a, b *yield.Interval) string {
 		return "–"
 	}
 	return report.Rounded(a.Value, 1) + ", " + report.Rounded(b.Value, 1)
-}
-
-func germinationSection(r *report.Season) Section {
-	s := Section{Heading: "How the seed came up"}
-	if len(r.Harvest.Lots) == 0 {
-		s.Empty = "No germination count is on record."
-		return s
-	}
-	s.Table = &Table{Caption: "Emergence of each lot, with 90 % intervals", Columns: []Column{{Name: "Cultivar"}, {Name: "Lot"}, {Name: "Sown"},
-		{Name: "Seeds", Numeric: true}, {Name: "Came up", Numeric: true}, {Name: "Share", Unit: "%", Numeric: true}, {Name: "Mean time", Unit: "days", Numeric: true},
-		{Name: "Half by", Unit: "days"}, {Name: "Spread", Unit: "days", Numeric: true}, {Name: "None of two seeds", Unit: "%", Numeric: true}}, Stack: true}
-	seeds, up := 0, 0
-	for i := range r.Harvest.Lots {
-		l := &r.Harvest.Lots[i]
-		seeds, up = seeds+l.Seeds, up+l.Emerged
-		mean, half, spread := "–", "–", "–"
-		if l.Indices.MeanTime != nil {
-			mean = fmt.Sprintf("%s (%s – %s)", report.Rounded(*l.Indices.MeanTime, 1), report.Rounded(l.MeanBetween.Low, 1), report.Rounded(l.MeanBetween.High, 1))
-			half = fmt.Sprintf("%s – %s", report.Rounded(l.HalfBetween.Low, 0), report.Rounded(l.HalfBetween.High, 0))
-		}
-		if sd := l.Spread(); sd != nil {
-			spread = report.Rounded(*sd, 1)
-		}
-		share, none := "not known", "–"
-		if l.Known {
-			share = fmt.Sprintf("%s (%s – %s)", report.Rounded(100*l.Share, 0), report.Rounded(100*l.Interval.Low, 0), report.Rounded(100*l.Interval.High, 0))
-			none = fmt.Sprintf("%s (≤ %s)", report.Rounded(100*l.Spots[1].Empty, 0), report.Rounded(100*l.Spots[1].EmptyHigh, 0))
-		}
-		lot := l.Lot
-		if lot == "" {
-			lot = "–"
-		}
-		s.Table.Rows = append(s.Table.Rows, []string{l.Cultivar, lot, l.SownOn.Words(), whole(l.Seeds), whole(l.Emerged),
-			share, mean, half, spread, none})
-	}
-	s.Sentence = fmt.Sprintf("%d of %d seeds came up, in %s.", up, seeds, count(len(r.Harvest.Lots), "lot", "lots"))
-	s.Notes = []string{"The interval of the share is Wilson's. Mean time is by the days of the counts; in brackets, between which days it lies, since what is seen at a count came up since the one before. “None of two seeds” is the chance that a spot with two seeds stays empty, if each comes up or not by itself; seeds of one spot share water and warmth, so both are rather too sure."}
-	return s
 }
 
 // MethodsID is the anchor of the section of methods.

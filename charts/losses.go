@@ -29,9 +29,6 @@ func lossSection(r *report.Season) Section {
 		s.Sentence += fmt.Sprintf(", and %d more cleared with removed plants", n)
 	}
 	s.Sentence += "."
-	if words := r.WasteWords(); words != "" {
-		s.Sentence += " " + words
-	}
 	s.Notes = []string{"“Thinned” fruit was taken off on purpose; “cleared” fruit was left on the plant when it was removed."}
 	return s
 }

@@ -75,6 +75,7 @@ func TestSeasonPageTables(t *testing.T) {
 		"Picked so far, by cultivar": "Pip | 2 | 2 | 1.0 | 1 | 1 | 1 | 11 | 11.4 | 1 fruit, 2 May 2026\nStone | 1 | 0 | 0.0 | 0 | 0 | 0 | – | – | –\nAll | 3 | 2 | 0.7 | 1 | 1 | 1 | 11 | – | –",
 		"Past ripe, by plant":        "A1 | Pip | Sill | 2 | 2 | 7 | not known",
 		"Losses, by cause":           "pest | 0 | 1 | 1\ncleared | 0 | 1 | 1",
+		"Waste, by cultivar":         "Pip | 2 | 3 | 0 | – | 0 | 0 | 0 | 1 | 0 | 0 | 2\nStone | 1 | 0 | 0 | – | 0 | 0 | – | 0 | 0 | 0 | 0\nAll | 3 | 3 | 0 | – | 0 | 0 | 0 | 1 | 0 | 0 | 2",
 		"Plants":                     "A1 | Pip | Sill | 2 | 12 | 10 | 1 | 11 | 1 | – | 0\nA2 | Pip | Sill, until 8 May 2026 | 1 | 2 | 0 | 1 | – | 1 | 0 | 0\nB1 | Stone | Sill | 0 | 0 | not counted | 0 | – | 0 | – | 0",
 	} {
 		if got := rows(section(t, p, heading)); got != want {
@@ -83,7 +84,8 @@ func TestSeasonPageTables(t *testing.T) {
 	}
 	for heading, want := range map[string]string{
 		"Standing fruit by ripeness": "on 12 May 2026 there stood 6 green, 2 breaker and 2 red.",
-		"Losses, by cause":           "Fruit lost by cause: 1 in all, and 1 more cleared with removed plants. Of the 3 fruit that ripened none was wasted so far.",
+		"Losses, by cause":           "Fruit lost by cause: 1 in all, and 1 more cleared with removed plants.",
+		"Waste, by cultivar":         "Of the 3 fruit that ripened none was wasted so far.",
 		"Picked so far, by cultivar": "added up by cultivar: 2 in all.",
 	} {
 		if got := section(t, p, heading).Sentence; !strings.HasSuffix(got, want) {
@@ -140,6 +142,10 @@ func TestPlantPageTables(t *testing.T) {
 	if got := rows(section(t, p, "Every fruit accounted for")); got != want {
 		t.Errorf("ledger: got\n%s\nwant\n%s", got, want)
 	}
+	// 1 May is day 61 from 1 March; nobody had looked before, and one fruit of 11.4 g was picked.
+	if got, want := rows(section(t, p, "What it gave")), "A1 | 1 | 1 | 0 | 11 | 11.4 | 61 | – | –"; got != want {
+		t.Errorf("yield: got %q, want %q", got, want)
+	}
 	curves, ok := section(t, p, "How many fruit reached each stage").Figure.(Curves)
 	if !ok || len(curves.Series) != 4 {
 		t.Fatalf("got %d series, want one for each stage", len(curves.Series))
@@ -158,7 +164,7 @@ func TestPlantPageTables(t *testing.T) {
 	if err := Check(p); err != nil {
 		t.Error(err)
 	}
-	for _, heading := range []string{"How many fruit reached each stage", "Every fruit accounted for", "Diary"} {
+	for _, heading := range []string{"How many fruit reached each stage", "Every fruit accounted for", "What it gave", "Diary"} {
 		if s := section(t, p, heading); s.Empty == "" || s.Figure != nil {
 			t.Errorf("%s of a plant never counted: empty %q, figure %v", heading, s.Empty, s.Figure)
 		}

@@ -23,7 +23,7 @@ func PlantPage(r *report.OnePlant, links ReportLinks) Page {
 	}
 	p.Sections = append(p.Sections, onSameDates(append(byDate, reachedSection(r)))...)
 	p.Sections = append(p.Sections, trustSections(r.Season, links)...)
-	p.Sections = append(p.Sections, ledgerSection(&r.Plant.Book), plantWeekSection(r), lifeSection(r), plantContradictions(&r.Plant), diarySection(r))
+	p.Sections = append(p.Sections, ledgerSection(&r.Plant.Book), plantYieldSection(r), plantWeekSection(r), lifeSection(r), plantContradictions(&r.Plant), diarySection(r))
 	p.Sections = append(p.Sections, methodSections(r.Season)...)
 	return p
 }

@@ -8,6 +8,7 @@ import (
 	"vinetally/analytics/crop"
 	"vinetally/analytics/ledger"
 	"vinetally/analytics/report"
+	"vinetally/analytics/yield"
 )
 
 // plantsSection lists every plant with its sums.
@@ -25,6 +26,10 @@ func plantsSection(r *report.Season, links ReportLinks) Section {
 		s.Table.Columns = append(s.Table.Columns, Column{Name: "Left at removal", Unit: "fruit", Numeric: true})
 	}
 	s.Table.Columns = append(s.Table.Columns, Column{Name: "Fewer than expected", Unit: "fruit", Numeric: true})
+	masses := map[crop.ID]yield.Grams{}
+	for i := range r.Harvest.Plants {
+		masses[r.Harvest.Plants[i].Records.Plant.ID] = r.Harvest.Plants[i].Grams
+	}
 	for _, p := range r.Plants {
 		t := p.Book.Totals
 		standing := wholeOr(t.Standing, fmt.Sprintf("at least %d", t.StandingAtLeast))
@@ -35,7 +40,7 @@ func plantsSection(r *report.Season, links ReportLinks) Section {
 			standing = "not counted"
 		}
 		row := []string{p.Records.Plant.Label, p.Records.Cultivar.Name, standsAt(p, r.AsOf), whole(len(p.Book.Visits)),
-			whole(t.SetAtLeast), standing, whole(t.Picked), massText(p.Tally), whole(t.Lost)}
+			whole(t.SetAtLeast), standing, whole(t.Picked), plantMass(p, masses[p.Records.Plant.ID]), whole(t.Lost)}
 		if removed {
 			row = append(row, leftText(t))
 		}
@@ -45,7 +50,7 @@ func plantsSection(r *report.Season, links ReportLinks) Section {
 	if links.Plant == nil {
 		s.Table.RowLinks = nil
 	}
-	s.Notes = []string{"“Set at least” is the most fruit seen standing, picked and lost together at a count that no later one contradicts, or at two. “Fewer than expected” is how many the last counts fall short of earlier ones without a picking or loss to explain it; a few fruit overlooked at a count look the same. The mass is of the fruit that were weighed, “≈” where it was shared out of a common weighing."}
+	s.Notes = []string{"“Set at least” is the most fruit seen standing, picked and lost together at a count that no later one contradicts, or at two. “Fewer than expected” is how many the last counts fall short of earlier ones without a picking or loss to explain it; a few fruit overlooked at a count look the same.", estimatedNote}
 	if removed {
 		s.Notes = append(s.Notes, "“Until” is the day a plant was removed. “Left at removal” stood on it then, by its last count, and is recorded neither as picked nor as lost.")
 	}
@@ -53,6 +58,17 @@ func plantsSection(r *report.Season, links ReportLinks) Section {
 		s.Notes = append(s.Notes, balanceText(b))
 	}
 	return s
+}
+
+// plantMass is the mass of all that was picked of a plant; what was weighed where that of other fruit can't be told.
+func plantMass(p report.Plant, g yield.Grams) string {
+	switch {
+	case p.Tally.Fruits == 0 && p.Tally.Uncounted == 0, g.Missing > 0 && g.G() == 0:
+		return "–"
+	case g.Missing > 0:
+		return "≥ " + report.Rounded(g.G(), 0)
+	}
+	return gramsText(g)
 }
 
 // balanceText closes the account of a season: every fruit that the counts have is in one of its parts.

@@ -119,22 +119,25 @@ func plantWeekSection(r *report.OnePlant) Section {
 	estimated := false
 	for _, w := range weeks {
 		t.Rows = append(t.Rows, []string{w.Monday.Words(), whole(w.Fruits), whole(w.Marketable), whole(w.Culls), gramsText(w.Grams)})
-		estimated = estimated || w.Grams.Estimated > 0
+		estimated = estimated || w.Grams.Estimated > 0 || w.Grams.Shared()
 	}
 	s.Table = t
 	s.Sentence = "What was picked in each week, from Monday; weeks without a picking are left out."
 	if estimated {
-		s.Notes = []string{"“≈” marks a mass of which a part is estimated from the mean fruit mass of the same cultivar and stage; a " + levelText + " interval of it stands in brackets where one can be given."}
+		s.Notes = []string{estimatedNote}
 	}
 	return s
 }
+
+// estimatedNote is what gramsText marks.
+var estimatedNote = "“≈” marks a mass of which a part is estimated from the mean fruit mass of the same cultivar and stage, or shared out of a common weighing; a " + levelText + " interval of it stands in brackets where one can be given."
 
 // gramsText is a mass in grams, with the interval of what is estimated of it.
 func gramsText(g yield.Grams) string {
 	switch {
 	case g.Missing > 0:
 		return "not known"
-	case g.Estimated == 0:
+	case g.Estimated == 0 && !g.Shared():
 		return report.Rounded(g.G(), 0)
 	}
 	text := "≈ " + report.Rounded(g.G(), 0)

@@ -34,7 +34,7 @@ func (s *Season) nothing() bool {
 // fruitWords say what became of the fruit. What is past ripe is not spoken of before the first count, and comes early where it wants
 // doing.
 func (s *Season) fruitWords() []Statement {
-	out := append([]Statement{s.standingWords(), s.pickedWords(), s.lostWords()}, s.leftWords()...)
+	out := slices.Concat([]Statement{s.standingWords(), s.pickedWords()}, s.valueWords(), []Statement{s.lostWords()}, s.leftWords())
 	if s.Totals.Counted == 0 {
 		return out
 	}

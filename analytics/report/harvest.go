@@ -15,8 +15,10 @@ import (
 type Harvest struct {
 	Plants    []yield.Plant    // by label
 	Cultivars []yield.Cultivar // none in a plant's report
-	Waste     waste.Season
-	Lots      []germination.Lot
+	// Marketable is the mass of all marketable fruit, in a plant's report that of the plant.
+	Marketable yield.Grams
+	Waste      waste.Season
+	Lots       []germination.Lot
 }
 
 // harvest works out everything of a season before it is narrowed to one plant: a mass that nobody weighed is estimated from the other
@@ -29,9 +31,13 @@ func harvest(t *crop.Trial, asOf time.Time, holdDays *float64, only *crop.ID) Ha
 	h := Harvest{Plants: yield.Plants(t, asOf)}
 	if only != nil {
 		h.Plants = slices.DeleteFunc(h.Plants, func(p yield.Plant) bool { return p.Records.Plant.ID != *only })
+		for i := range h.Plants {
+			h.Marketable = h.Plants[i].Marketable
+		}
 		return h
 	}
 	h.Cultivars = yield.Cultivars(t, h.Plants)
+	h.Marketable = yield.Marketable(t)
 	h.Waste = waste.Of(t, asOf, hold)
 	h.Lots = germination.Lots(t)
 	return h

@@ -18,6 +18,8 @@ type Options struct {
 	AsOf time.Time
 	// HoldDays overrides the cultivars' own hold times.
 	HoldDays *float64
+	// PricePerKg is what a kilogram of marketable fruit is worth, in any money; nil if nobody said.
+	PricePerKg *float64
 	// From is the first day of a period that the report sums up besides; nil for none. It must not be after AsOf's day.
 	From *crop.Date
 	// Earlier are earlier seasons of the same cultivars, the oldest first, as they were known at AsOf; they sharpen the forecast.
@@ -73,6 +75,7 @@ type Season struct {
 	Answer       []Statement
 	RestsOn      []string
 	Warnings     []string
+	PricePerKg   *float64
 	HoldGiven    bool // the hold time was asked for; else each cultivar has its own
 
 	one    bool         // it speaks of one plant only
@@ -110,7 +113,7 @@ func prepare(full *crop.Trial, o Options, only *crop.ID) *Season {
 		trial = trial.Only(*only)
 		records = slices.DeleteFunc(records, func(r crop.PlantRecords) bool { return r.Plant.ID != *only })
 	}
-	s := &Season{Season: trial.Season, AsOf: asOf.In(trial.Zone()), Trial: trial, Yield: picked, Harvest: reaped, Ahead: coming, HoldGiven: o.HoldDays != nil, one: only != nil}
+	s := &Season{Season: trial.Season, AsOf: asOf.In(trial.Zone()), Trial: trial, Yield: picked, Harvest: reaped, Ahead: coming, PricePerKg: o.PricePerKg, HoldGiven: o.HoldDays != nil, one: only != nil}
 	var left []pastripe.Plant
 	for _, r := range records {
 		if r.Scale == nil {

@@ -33,7 +33,10 @@ type looks struct {
 func (in looks) intervals() []Interval {
 	var data []Interval
 	for i := range in.Left {
-		o := Interval{Left: *in.Left[i], Right: math.Inf(1), Weight: 1}
+		o := Interval{Right: math.Inf(1), Weight: 1} // times begin at 0, where null leaves one open to the left
+		if in.Left[i] != nil {
+			o.Left = *in.Left[i]
+		}
 		if in.Right[i] != nil {
 			o.Right = *in.Right[i]
 		}

@@ -24,6 +24,9 @@ type Sum struct {
 	Uncounted int
 }
 
+// LostRipe is the ripe fruit lost by a cause other than thinning and clearing: what is wasted but for culls.
+func (s *Sum) LostRipe() int { return s.Wasted - s.RipeCulls }
+
 // none is the sum of nothing.
 func none() Sum { return Sum{UnripeAtEnd: new(0), LostG: yield.Grams{Sure: true}} }
 

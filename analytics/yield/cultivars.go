@@ -13,6 +13,7 @@ type Cultivar struct {
 	Cultivar                           *crop.Cultivar
 	Plants                             int
 	Fruits, MassG, MarketableShare     *Interval
+	MarketableG                        *Interval // g, of the marketable fruit
 	MeanFruitMassG                     *Interval // the mean of the plants' means of ripe marketable fruit
 	DaysToFirstRipe, To10, To50, To90  *Interval
 	PerWeek                            *Interval
@@ -58,6 +59,7 @@ func Cultivars(t *crop.Trial, plants []Plant) []Cultivar {
 		}
 		c.Fruits = over(func(p *Plant) (float64, bool) { return float64(p.Tally.Fruits), true })
 		c.MassG = over(func(p *Plant) (float64, bool) { return p.Grams.G(), p.Grams.Missing == 0 })
+		c.MarketableG = over(func(p *Plant) (float64, bool) { return p.Marketable.G(), p.Marketable.Missing == 0 })
 		c.MarketableShare = over(func(p *Plant) (float64, bool) {
 			return float64(p.Tally.Marketable) / float64(max(p.Tally.Fruits, 1)), p.Tally.Fruits > 0
 		}).within(0, 1)

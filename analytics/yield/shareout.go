@@ -34,6 +34,16 @@ func (b shareOut) plus(o shareOut) shareOut {
 	return b
 }
 
+// Shared tells that a part of the mass was shared out of weighings whose other fruit isn't in it.
+func (g Grams) Shared() bool {
+	for _, b := range g.shares {
+		if !b.whole() {
+			return true
+		}
+	}
+	return false
+}
+
 // whole tells that nothing of the weighing lies elsewhere.
 func (b shareOut) whole() bool { return b.fruits >= b.together }
 

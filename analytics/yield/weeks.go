@@ -45,6 +45,19 @@ func (s weekSums) inOrder() []Week {
 	return out
 }
 
+// Marketable is the mass of all marketable fruit that was picked in a season, whole units included.
+func Marketable(t *crop.Trial) Grams {
+	weights, all := NewWeights(t), massesOf(t)
+	sum := Grams{Sure: true}
+	for i := range t.Pickings {
+		p := &t.Pickings[i]
+		if cultivar, ok := cultivarOf(t, p); ok && p.Grade != crop.Cull {
+			sum.add(weights.picking(cultivar, p, all[i]))
+		}
+	}
+	return sum
+}
+
 // weekly adds up the pickings of each cultivar.
 func weekly(t *crop.Trial) map[crop.ID][]Week {
 	weights, all := NewWeights(t), massesOf(t)

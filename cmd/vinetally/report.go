@@ -8,7 +8,6 @@ import (
 	"runtime/debug"
 	"strconv"
 	"strings"
-	"time"
 
 	"vinetally/analytics/crop"
 	"vinetally/analytics/report"
@@ -27,6 +26,7 @@ type reportCommand struct {
 	To       string   `placeholder:"DAY" help:"Speak of the end of this day, at the season's place; whatever came later is left out."`
 	AsOf     string   `placeholder:"TIME" help:"Speak of this moment, RFC 3339 or a day (its end, UTC), instead of the season's last record."`
 	HoldDays *float64 `placeholder:"DAYS" help:"Days that ripe fruit may stay on the vine, instead of each cultivar's own."`
+	Price    *float64 `name:"price-per-kg" placeholder:"MONEY" help:"What a kilogram of marketable fruit is worth, in any money; the report then says what was picked is worth."`
 }
 
 // Run writes the report.
@@ -56,7 +56,7 @@ func (c *reportCommand) Run(ctx context.Context, s streams) error {
 	if options.Earlier, err = api.EarlierSeasons(ctx, records{db.Site()}, trial, options.Moment(trial)); err != nil {
 		return err
 	}
-	page, asOf, err := c.page(trial, options)
+	page, r, err := c.page(trial, options)
 	if err != nil {
 		return err
 	}
@@ -65,7 +65,7 @@ func (c *reportCommand) Run(ctx context.Context, s streams) error {
 		err = writeTables(c.Out, page)
 	case "json":
 		var document []byte
-		if document, err = c.document(db, trial, page, asOf); err != nil {
+		if document, err = c.document(db, trial, page, r); err != nil {
 			return err
 		}
 		if c.Out == "-" {
@@ -97,7 +97,10 @@ func (c *reportCommand) format() string {
 }
 
 func (c *reportCommand) options() (report.Options, error) {
-	o := report.Options{HoldDays: c.HoldDays}
+	o := report.Options{HoldDays: c.HoldDays, PricePerKg: c.Price}
+	if c.Price != nil && !(*c.Price >= 0 && *c.Price <= api.MostPrice) {
+		return o, fmt.Errorf("--price-per-kg is %v; it must be from 0 to %d", *c.Price, api.MostPrice)
+	}
 	if c.HoldDays != nil && !(*c.HoldDays >= 0.25 && *c.HoldDays <= 365) {
 		return o, fmt.Errorf("--hold-days is %v; it must be from 0.25 to 365", *c.HoldDays)
 	}
@@ -137,21 +140,21 @@ func (c *reportCommand) until(trial *crop.Trial, o *report.Options) error {
 	return nil
 }
 
-// page makes the report's page, of the season or of one plant.
-func (c *reportCommand) page(trial *crop.Trial, o report.Options) (charts.Page, time.Time, error) {
+// page makes the report's page, of the season or of one plant, and gives what it shows.
+func (c *reportCommand) page(trial *crop.Trial, o report.Options) (charts.Page, *report.Season, error) {
 	if c.Plant == "" {
 		r := report.Of(trial, o)
-		return charts.SeasonPage(r, charts.ReportLinks{}), r.AsOf, nil
+		return charts.SeasonPage(r, charts.ReportLinks{}), r, nil
 	}
 	plant, err := plantNamed(trial, c.Plant)
 	if err != nil {
-		return charts.Page{}, time.Time{}, err
+		return charts.Page{}, nil, err
 	}
 	r, err := report.OfPlant(trial, plant.ID, o)
 	if err != nil {
-		return charts.Page{}, time.Time{}, err
+		return charts.Page{}, nil, err
 	}
-	return charts.PlantPage(r, charts.ReportLinks{}), r.AsOf, nil
+	return charts.PlantPage(r, charts.ReportLinks{}), r.Season, nil
 }
 
 func plantNamed(trial *crop.Trial, label string) (*crop.Plant, error) {

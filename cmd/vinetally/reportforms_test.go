@@ -119,8 +119,65 @@ func TestReportForms(t *testing.T) {
 	if !strings.Contains(plant, "Plant report: B2") || !strings.Contains(plant, "BBCH") {
 		t.Error("the plant's report isn't of B2, or has no growth stage")
 	}
-	if one := read(write("b2.json", "--plant", "B2")); !strings.Contains(one, `"ledger"`) || !strings.Contains(one, `"plant": "B2"`) {
-		t.Errorf("the plant's JSON begins %.200s", one)
+}
+
+// TestPlantJSON: a plant's JSON has the ledger, and of the season's answers what is of the plant and nothing of others. Its page says the same.
+func TestPlantJSON(t *testing.T) {
+	db, dir := scratch(t), t.TempDir()
+	wantDone(t, "import", "--db", db, demoFolder(t))
+	write := func(out string, more ...string) string {
+		wantDone(t, append([]string{"report", "--db", db, "--season", "Autumn 2026 (invented)", "--plant", "U1", "-o", filepath.Join(dir, out)}, more...)...)
+		b, err := os.ReadFile(filepath.Join(dir, out))
+		if err != nil {
+			t.Fatal(err)
+		}
+		return string(b)
+	}
+	type part struct {
+		Cultivars, Season any
+		Plants            []struct {
+			Plant        string
+			FruitsPicked int `json:"fruits_picked"`
+			Value        *float64
+		}
+		Curves []struct {
+			Plant, Stage string
+			T50          *struct{ Days float64 }
+		}
+	}
+	var document struct {
+		Plant                             string
+		Ledger                            struct{ Visits []any }
+		Curves, Yield, Waste, Germination *part
+		PastRipe                          *part `json:"past_ripe"`
+	}
+	text := write("u1.json", "--price-per-kg", "6")
+	if err := json.Unmarshal([]byte(text), &document); err != nil {
+		t.Fatal(err)
+	}
+	if document.Plant != "U1" || len(document.Ledger.Visits) != 29 || document.Germination != nil {
+		t.Errorf("plant %q with %d visits; want U1 with 29, and no lots", document.Plant, len(document.Ledger.Visits))
+	}
+	for name, p := range map[string]*part{"yield": document.Yield, "waste": document.Waste, "past_ripe": document.PastRipe} {
+		if p == nil || len(p.Plants) != 1 || p.Plants[0].Plant != "U1" || p.Cultivars != nil || p.Season != nil {
+			t.Errorf("%s: got %+v, want U1 alone", name, p)
+		}
+	}
+	own := document.Yield.Plants[0]
+	if own.FruitsPicked != 47 || own.Value == nil {
+		t.Errorf("yield: %+v", own)
+	}
+	page := html.UnescapeString(write("u1.html", "--price-per-kg", "6"))
+	if want := "At 6 a kilogram the marketable fruit is worth " + report.Money(*own.Value); !strings.Contains(page, want) {
+		t.Errorf("the page doesn't say %q", want)
+	}
+	for _, c := range document.Curves.Curves {
+		if c.Plant != "U1" || c.T50 != nil && !strings.Contains(page, ">"+report.Days(c.T50.Days)+"<") {
+			t.Errorf("the curve of %s of %s has t50 %v, which the page doesn't", c.Stage, c.Plant, c.T50)
+		}
+	}
+	if len(document.Curves.Curves) == 0 {
+		t.Error("U1 has no curve")
 	}
 }
 
