@@ -77,7 +77,7 @@ func sampleStages() StageAreas {
 			v.Standing[0], v.Standing[1], v.Standing[2] = nil, nil, nil
 			v.Note = "only ripe fruit counted"
 		case 18:
-			v.AtLeast = true
+			v.AtLeast = []bool{true, true, true, true}
 		case 21: // ripe fruit not counted
 			v.Standing[3] = nil
 		}

@@ -35,6 +35,7 @@ func SeasonPage(r *report.Season, links ReportLinks) Page {
 	}
 	byDate = append(append(byDate, ripeningSection(r)), airSections(r)...)
 	p.Sections = append(p.Sections, onSameDates(byDate)...)
+	p.Sections = append(p.Sections, plantRipeningSections(r, links)...)
 	p.Sections = append(p.Sections, pickedSection(r), yieldSection(r), weekSection(r, links), pastRipeSection(r, links))
 	p.Sections = append(p.Sections, pastRipeDaysSection(r)...)
 	p.Sections = append(p.Sections, trustSections(r, links)...)

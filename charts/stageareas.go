@@ -39,8 +39,8 @@ type StageVisit struct {
 	At time.Time
 	// Standing fruit by stage, in the order of StageAreas.Stages; nil where it was not counted.
 	Standing []*float64
-	// AtLeast marks numbers that are lower bounds: a count given up, or a part of the trusses.
-	AtLeast bool
+	// AtLeast marks, by stage, numbers that are lower bounds: of a count given up, or of a part. Nil marks none.
+	AtLeast []bool
 	// Note is added to what the chart tells about this visit.
 	Note string
 }
@@ -87,6 +87,9 @@ func (f StageAreas) check() (ripe int, err error) {
 		if i > 0 && wallMillis(v.At) < wallMillis(f.Visits[i-1].At) {
 			return 0, fmt.Errorf("%s is earlier than the visit before it", name)
 		}
+		if v.AtLeast != nil && len(v.AtLeast) != len(f.Stages) {
+			return 0, fmt.Errorf("%s says of %d of %d stages whether they are lower bounds", name, len(v.AtLeast), len(f.Stages))
+		}
 		for s, n := range v.Standing {
 			if n != nil && (notFinite(*n) || *n < 0) {
 				return 0, fmt.Errorf("%s, %s: %v is not a number of fruit", name, f.Stages[s].Name, *n)
@@ -114,7 +117,7 @@ func (f StageAreas) draw() (drawing, error) {
 	d := drawing{
 		height:  460,
 		basis:   f.Basis,
-		caption: "Areas are stacked, the ripest stage at the bottom. A gap means that a stage there, or one below it, was not counted.",
+		caption: "Areas are stacked, the ripest stage at the bottom. A gap means that a stage there, or one below it, isn't known.",
 	}
 	var when span
 	f.Dates.within(&when)
@@ -137,7 +140,7 @@ func (f StageAreas) draw() (drawing, error) {
 			if known[i] {
 				data[i].Value = []any{wallMillis(v.At), *v.Standing[s]}
 			}
-			if v.AtLeast {
+			if known[i] && v.atLeast(s) {
 				data[i].Symbol, data[i].SymbolSize, atLeast = symbolOption(symbolAtLeast), 13, true
 			}
 		}
@@ -152,7 +155,7 @@ func (f StageAreas) draw() (drawing, error) {
 	}
 	slices.Reverse(d.key) // unripe first, as people say it
 	if atLeast {
-		d.key = append(d.key, keyEntry{Label: "at least so many (count not finished)", Kind: "point", Colour: colourInk, Symbol: symbolAtLeast})
+		d.key = append(d.key, keyEntry{Label: "at least so many (a count was not finished)", Kind: "point", Colour: colourInk, Symbol: symbolAtLeast})
 	}
 	d.key = append(d.key, f.drawMarks(p, &when)...)
 	d.when = when
@@ -236,13 +239,13 @@ func (f StageAreas) markRows() []any {
 
 func (f StageAreas) tip(v StageVisit) string {
 	lines := []string{momentText(v.At)}
-	if v.AtLeast {
-		lines[0] += " (at least)"
-	}
 	for s, stage := range f.Stages {
 		n := "not counted"
 		if v.Standing[s] != nil {
 			n = numberText(*v.Standing[s])
+		}
+		if v.atLeast(s) {
+			n = "at least " + n
 		}
 		lines = append(lines, clean(stage.Name)+": "+n)
 	}
@@ -251,6 +254,8 @@ func (f StageAreas) tip(v StageVisit) string {
 	}
 	return strings.Join(lines, tipBreak)
 }
+
+func (v StageVisit) atLeast(stage int) bool { return v.AtLeast != nil && v.AtLeast[stage] }
 
 func endLabel(show bool) map[string]any {
 	return map[string]any{"show": show, "formatter": "$fn:series", "color": "$c:ink", "distance": 8, "width": 100, "overflow": "truncate"}

@@ -26,9 +26,13 @@ func standingSection(r *report.Season, s *report.Standing, several bool) Section
 		at := d.On.Noon(r.AsOf.Location())
 		visit := StageVisit{At: at}
 		row := []string{d.On.Words()}
-		for _, n := range d.ByStage {
+		visit.AtLeast = make([]bool, len(d.ByStage))
+		for i, n := range d.ByStage {
+			if n == nil && d.BoundShown(i) {
+				n, visit.AtLeast[i] = &d.AtLeast[i], true
+			}
 			visit.Standing = append(visit.Standing, number(n))
-			row = append(row, wholeOr(n, "not known"))
+			row = append(row, standsText(&d, i))
 		}
 		figure.Visits = append(figure.Visits, visit)
 		if d.Visited > 0 {
@@ -44,7 +48,7 @@ func standingSection(r *report.Season, s *report.Standing, several bool) Section
 	}
 	section.Sentence = "Fruit standing at the end of each day by ripeness stage, with pickings, losses and days of counts marked below; " + standingAt(s, &s.Days[len(s.Days)-1])
 	section.Figure, section.Table = figure, table
-	section.Notes = []string{"Each plant enters as it was last counted, less what was recorded as taken since. A plant that has not been counted yet is not in the sum, so the sum also grows as plants are first counted. Where a plant's count left a stage out, was of a part or given up, or fruit was taken without counting it or without saying from which plant, the sum of that stage isn't known until the next count, and the chart has a gap."}
+	section.Notes = []string{"Each plant enters as it was last counted, less what was recorded as taken since. A plant that has not been counted yet is not in the sum, so the sum also grows as plants are first counted. Where a plant's count left a stage out, was of a part or given up, or fruit was taken without counting it or without saying from which plant, only a lower bound of that stage's sum (“≥”) is known until the next count; where more than a fifth of the plants leave it open, the chart has a gap."}
 	if r.Totals.Plants == 1 {
 		section.Notes = []string{"Between counts the plant stands as it was last counted, less what was recorded as taken since."}
 	}
@@ -57,11 +61,17 @@ func standingAt(s *report.Standing, d *report.StandingDay) string {
 	known := 0
 	for i, stage := range s.Scale.Stages {
 		n := d.ByStage[i]
-		if n != nil {
+		switch {
+		case n == nil && d.AtLeast[i] > 0:
 			known++
-		}
-		if n == nil || *n > 0 {
-			parts = append(parts, fmt.Sprintf("%s %s", wholeOr(n, "an unknown number of"), stage.Name))
+			parts = append(parts, fmt.Sprintf("at least %d %s", d.AtLeast[i], stage.Name))
+		case n == nil:
+			parts = append(parts, "an unknown number of "+stage.Name)
+		default:
+			known++
+			if *n > 0 {
+				parts = append(parts, fmt.Sprintf("%d %s", *n, stage.Name))
+			}
 		}
 	}
 	switch {
@@ -73,6 +83,14 @@ func standingAt(s *report.Standing, d *report.StandingDay) string {
 		return fmt.Sprintf("on %s there stood %s.", d.On.Words(), parts[0])
 	}
 	return fmt.Sprintf("on %s there stood %s and %s.", d.On.Words(), strings.Join(parts[:len(parts)-1], ", "), parts[len(parts)-1])
+}
+
+// standsText is what stood at a stage at the end of a day, or its lower bound.
+func standsText(d *report.StandingDay, stage int) string {
+	if d.ByStage[stage] == nil && d.AtLeast[stage] > 0 {
+		return "≥ " + whole(d.AtLeast[stage])
+	}
+	return wholeOr(d.ByStage[stage], "not known")
 }
 
 func visited(s *report.Standing) int {

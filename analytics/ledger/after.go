@@ -27,6 +27,35 @@ func (b *Book) StandingAfter(visit, n int) []*int {
 	return left
 }
 
+// StandingAtLeastAfter returns lower bounds of what is left at each stage, where StandingAfter may not know it; the same number where it does.
+// Fruit taken of an unknown stage, or of the plant's unit, may all have been of any stage, and where more was taken of a stage than its bound the
+// others may have come from the stages before it.
+func (b *Book) StandingAtLeastAfter(visit, n int) []int {
+	least := slices.Clone(b.Visits[visit].StandingAtLeast)
+	for _, r := range b.since(visit)[:n] {
+		switch {
+		case !r.Counted:
+			clear(least) // any number may have gone
+		case r.Stage < 0 || !r.Sure:
+			for s := range least {
+				least[s] = max(0, least[s]-r.Fruits)
+			}
+		default:
+			fruits := r.Fruits
+			for s := r.Stage; s >= 0; s-- {
+				taken := min(least[s], fruits)
+				least[s], fruits = least[s]-taken, fruits-taken
+			}
+		}
+	}
+	for s, known := range b.StandingAfter(visit, n) {
+		if known != nil {
+			least[s] = *known
+		}
+	}
+	return least
+}
+
 // stageLeft turns what is left at or beyond each stage into what is left at it.
 func (b *Book) stageLeft(e *Entry, after []Removal) []*int {
 	cumulative := b.left(e, after)

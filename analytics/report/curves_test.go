@@ -31,6 +31,10 @@ func TestCurvesAreTheSeasons(t *testing.T) {
 		}
 		clocks, _ := curve.NewClocks(r.Trial.Temperatures, r.Trial).Preferred(records)
 		want := clocks.Season(records, books, r.Trial)
+		own := slices.DeleteFunc(slices.Clone(want.Curves), func(c curve.Curve) bool { return c.Scope != curve.ScopePlant })
+		if asJSON(t, r.PlantCurves.Curves) != asJSON(t, own) {
+			t.Errorf("%s: the plants' curves are others than the season's", name)
+		}
 		for i := range want.Curves {
 			want.Curves[i].Shrunken = nil // it takes the other plants, which a plant's report doesn't look at
 		}

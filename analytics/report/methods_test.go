@@ -13,7 +13,7 @@ import (
 func TestMethodsNameWhatWasDone(t *testing.T) {
 	trial := demoseasons.Load(t)[demoseasons.Autumn]
 	text := report.Of(trial, report.Options{}).Methods()
-	for _, words := range []string{"12 plants, ", "Logistic and Gompertz curves", "jackknife", "Wilson 1927", "Adams, Cockshull and Cave 2001", "BBCH"} {
+	for _, words := range []string{"12 plants, ", "Logistic and Gompertz curves", "jackknife", "Wilson 1927", "Adams, Cockshull and Cave 2001", "BBCH", "empirical Bayes", "Student's t", "simple random sample", "published emergence"} {
 		if !strings.Contains(text, words) {
 			t.Errorf("the paragraph lacks %q: %s", words, text)
 		}
@@ -24,8 +24,8 @@ func TestMethodsNameWhatWasDone(t *testing.T) {
 			t.Errorf("%s %s is cited and not listed", cited[2], cited[3])
 		}
 	}
-	if !strings.Contains(text, "against standard days") || len(report.Works(text)) != 7 {
-		t.Errorf("the paragraph cites %d works, want 7: %s", len(report.Works(text)), text)
+	if !strings.Contains(text, "against standard days") || len(report.Works(text)) != 9 {
+		t.Errorf("the paragraph cites %d works, want 9: %s", len(report.Works(text)), text)
 	}
 	bare := *trial
 	bare.Temperatures, bare.Germination, bare.Pickings, bare.Losses = nil, nil, nil, nil

@@ -71,22 +71,30 @@ type Season struct {
 	Air          []PlaceAir   // by place, where there are readings; none unless the trial was loaded with them
 	Period       *Period      // nil if none was asked for
 	Curves       curve.Result // of the cultivars; in a plant's report those of the plant
-	Totals       Totals
-	Answer       []Statement
-	RestsOn      []string
-	Warnings     []string
-	PricePerKg   *float64
-	HoldGiven    bool // the hold time was asked for; else each cultivar has its own
+	// PlantCurves are those of the single plants, drawn towards their cultivar's; none in a plant's report and of more than MostPlantCurves.
+	PlantCurves curve.Result
+	Totals      Totals
+	Answer      []Statement
+	RestsOn     []string
+	Warnings    []string
+	PricePerKg  *float64
+	HoldGiven   bool // the hold time was asked for; else each cultivar has its own
 
 	one    bool         // it speaks of one plant only
 	clocks curve.Clocks // what its curves count
 }
+
+// MostPlantCurves is up to how many plants a season's report fits each plant's own curves too.
+const MostPlantCurves = 100
 
 // Of makes the report of a season. The trial must be arranged; it is not changed.
 func Of(full *crop.Trial, o Options) *Season {
 	s := prepare(full, o, nil)
 	plants, books := s.parts()
 	s.Curves = s.clocks.Cultivars(plants, books, s.Trial)
+	if len(plants) <= MostPlantCurves {
+		s.PlantCurves = s.clocks.Plants(plants, books, s.Trial)
+	}
 	s.Answer = s.withPeriod(s.answer())
 	return s
 }

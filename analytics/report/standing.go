@@ -20,6 +20,8 @@ type StandingDay struct {
 	// where some plant's isn't known: its last count left the stage out, was of a part or given up, or fruit was taken since
 	// without counting it or without saying from which plant.
 	ByStage []*int
+	// AtLeast is the same as a lower bound, known always; Open is how many plants leave the number of the stage open.
+	AtLeast, Open []int
 	// Counted is the number of plants that had been counted by then, Visited those counted on the day itself.
 	Counted, Visited int
 	// Picked and Lost are the fruit taken and lost on that day.
@@ -41,11 +43,21 @@ func (c *calendar) at(on crop.Date) *StandingDay {
 	return d
 }
 
+// BoundShown tells whether the lower bound of a stage is near what stands: no more than a fifth of the plants counted leave it open. Of
+// fewer plants it would look like fruit that went and came back.
+func (d *StandingDay) BoundShown(stage int) bool { return 5*d.Open[stage] <= d.Counted }
+
+// state is what stands on a plant by stage, nil where it isn't known, and at least.
+type state struct {
+	exact []*int
+	least []int
+}
+
 // change is what stands on a plant from a day on.
 type change struct {
 	on    crop.Date
 	plant int
-	state []*int
+	state state
 }
 
 // standing adds the ledgers of the plants up at the end of each day. What was taken of a unit is among Picked and Lost where
@@ -59,14 +71,14 @@ func standing(scale *crop.Scale, plants []*Plant, units bool) Standing {
 	}
 	slices.SortStableFunc(changes, func(a, b change) int { return a.on.Compare(b.on) })
 	s := Standing{Scale: scale}
-	current := make([][]*int, len(plants))
+	current := make([]state, len(plants))
 	next := 0
 	for _, d := range c.sorted() {
 		for next < len(changes) && !changes[next].on.After(d.On) {
 			current[changes[next].plant] = changes[next].state
 			next++
 		}
-		d.ByStage, d.Counted = addUp(current, len(scale.Stages))
+		d.addUp(current, len(scale.Stages))
 		s.Days = append(s.Days, *d)
 	}
 	return s
@@ -103,7 +115,7 @@ func (c *calendar) follow(plant int, p *Plant) []change {
 			c.at(on).Visited++
 		}
 		visited = on
-		changes = append(changes, change{on, plant, b.StandingAfter(i, 0)})
+		changes = append(changes, change{on, plant, stateAfter(b, i, 0)})
 		for next < len(b.Removals) && b.Removals[next].Interval <= i {
 			next++
 		}
@@ -111,7 +123,7 @@ func (c *calendar) follow(plant int, p *Plant) []change {
 			day := b.Removals[next].At.LocalDate()
 			next++
 			if next == len(b.Removals) || b.Removals[next].Interval != i+1 || b.Removals[next].At.LocalDate() != day {
-				changes = append(changes, change{day, plant, b.StandingAfter(i, n)})
+				changes = append(changes, change{day, plant, stateAfter(b, i, n)})
 			}
 		}
 	}
@@ -119,38 +131,39 @@ func (c *calendar) follow(plant int, p *Plant) []change {
 		on := *p.Records.Plant.RemovedOn
 		c.at(on)
 		changes = slices.DeleteFunc(changes, func(x change) bool { return x.on.After(on) })
-		none := make([]*int, len(b.Scale))
-		for s := range none {
-			none[s] = new(0)
+		none := state{make([]*int, len(b.Scale)), make([]int, len(b.Scale))}
+		for s := range none.exact {
+			none.exact[s] = new(0)
 		}
 		changes = append(changes, change{on, plant, none})
 	}
 	return changes
 }
 
+func stateAfter(b *ledger.Book, visit, n int) state {
+	return state{b.StandingAfter(visit, n), b.StandingAtLeastAfter(visit, n)}
+}
+
 // addUp sums the plants that were counted; a stage that isn't known of one of them isn't known of all.
-func addUp(current [][]*int, stages int) (sum []*int, counted int) {
-	sum = make([]*int, stages)
-	for i := range sum {
-		total, known := 0, true
-		for _, state := range current {
-			if state != nil {
-				known = known && state[i] != nil
-				if state[i] != nil {
-					total += *state[i]
-				}
+func (d *StandingDay) addUp(current []state, stages int) {
+	d.ByStage, d.AtLeast, d.Open, d.Counted = make([]*int, stages), make([]int, stages), make([]int, stages), 0
+	for _, of := range current {
+		if of.exact == nil {
+			continue
+		}
+		d.Counted++
+		for s, n := range of.exact {
+			d.AtLeast[s] += of.least[s]
+			if n == nil {
+				d.Open[s]++
 			}
 		}
-		if known {
-			sum[i] = &total
+	}
+	for s := range d.ByStage {
+		if d.Open[s] == 0 {
+			d.ByStage[s] = new(d.AtLeast[s])
 		}
 	}
-	for _, state := range current {
-		if state != nil {
-			counted++
-		}
-	}
-	return sum, counted
 }
 
 func (c *calendar) sorted() []*StandingDay {

@@ -1,7 +1,9 @@
 package report_test
 
 import (
+	"maps"
 	"math/rand/v2"
+	"slices"
 	"strconv"
 	"testing"
 	"time"
@@ -123,7 +125,14 @@ func TestStandingDays(t *testing.T) {
 			counted(t, 0, 4, 10, 0, 0, 2)
 			counted(t, 1, 5, 5, 0, 0, 2)
 			return t
-		}, "1: 15 0 0 6, 0; 3: 15 0 0 ?, 2; 4: 15 0 0 ?, 0; 5: 15 0 0 4, 0"},
+		}, "1: 15 0 0 6, 0; 3: 15 0 0 ≥2, 2; 4: 15 0 0 ≥3, 0; 5: 15 0 0 4, 0"},
+		"given up at so many; more red picked than that: the others may have been turning": {func() *crop.Trial {
+			t := bed("A1", "A2")
+			counted(t, 0, 1, 10, 2, 4, 3).AtLeast = true
+			counted(t, 1, 1, 1, 0, 0, 1)
+			picked(t, 0, 3, 5, 0)
+			return t
+		}, "1: ≥11 ≥2 ≥4 ≥4, 0; 3: ≥11 ≥2 ≥2 ≥1, 5"},
 		"taken after the plant was removed": {func() *crop.Trial {
 			t := bed("A1")
 			t.Plants[0].RemovedOn = &crop.Date{Year: 2026, Month: time.May, Day: 4}
@@ -140,9 +149,9 @@ func TestStandingDays(t *testing.T) {
 				got += "; "
 			}
 			got += strconv.Itoa(d.On.Day) + ":"
-			for _, n := range d.ByStage {
+			for stage, n := range d.ByStage {
 				if n == nil {
-					got += " ?"
+					got += " ≥" + strconv.Itoa(d.AtLeast[stage])
 				} else {
 					got += " " + strconv.Itoa(*n)
 				}
@@ -153,4 +162,76 @@ func TestStandingDays(t *testing.T) {
 			t.Errorf("%s: got %s, want %s", name, got, c.want)
 		}
 	}
+}
+
+// TestBoundsHold: counts of the demo that are given up at half of what there was, or leave a stage out, leave the days' sums open; their lower bounds
+// are never above what the whole counts say, and are the sums where those are known.
+func TestBoundsHold(t *testing.T) {
+	open := 0
+	for name, whole := range demoseasons.Load(t) {
+		rng := rand.New(rand.NewPCG(3, 5))
+		// Contradicting records have no truth to be held against, so every plant that has some is left out.
+		var plants []crop.Plant
+		for _, p := range report.Of(whole, report.Options{NoForecast: true}).Plants {
+			if len(p.Book.Contradictions) == 0 {
+				plants = append(plants, *p.Records.Plant)
+			}
+		}
+		if len(plants) < 3 {
+			t.Fatalf("%s: %d plants without contradictions", name, len(plants))
+		}
+		whole = kept(whole, plants)
+		part := kept(whole, plants)
+		part.Visits = slices.Clone(whole.Visits)
+		for i := range part.Visits {
+			v := &part.Visits[i]
+			v.Counts = maps.Clone(v.Counts)
+			switch rng.IntN(6) {
+			case 0:
+				v.AtLeast = true
+				for stage, n := range v.Counts {
+					v.Counts[stage] = n / 2
+				}
+			case 1:
+				delete(v.Counts, "green")
+			}
+		}
+		part.Arrange()
+		o := report.Options{NoForecast: true}
+		want := report.Of(whole, o).Standing
+		for i, s := range report.Of(part, o).Standing {
+			for j, d := range s.Days {
+				for stage, n := range d.ByStage {
+					truth := want[i].Days[j].ByStage[stage]
+					switch {
+					case n != nil && d.AtLeast[stage] != *n:
+						t.Errorf("%s, %s: %d stand and at least %d", name, d.On, *n, d.AtLeast[stage])
+					case n != nil || truth == nil:
+					case d.AtLeast[stage] > *truth:
+						t.Errorf("%s, %s, %s: at least %d stand, and %d do", name, d.On, s.Scale.Stages[stage].Name, d.AtLeast[stage], *truth)
+					default:
+						open++
+					}
+				}
+			}
+		}
+	}
+	if open < 100 {
+		t.Errorf("only %d bounds were compared", open)
+	}
+}
+
+// kept is a season narrowed to some plants.
+func kept(t *crop.Trial, plants []crop.Plant) *crop.Trial {
+	of := map[crop.ID]bool{}
+	for i := range plants {
+		of[plants[i].ID] = true
+	}
+	out := *t
+	out.Plants = slices.Clone(plants)
+	out.Visits = slices.DeleteFunc(slices.Clone(t.Visits), func(v crop.Visit) bool { return !of[v.PlantID] })
+	out.Pickings = slices.DeleteFunc(slices.Clone(t.Pickings), func(p crop.Picking) bool { return p.PlantID == nil || !of[*p.PlantID] })
+	out.Losses = slices.DeleteFunc(slices.Clone(t.Losses), func(l crop.Loss) bool { return l.PlantID == nil || !of[*l.PlantID] })
+	out.Arrange()
+	return &out
 }

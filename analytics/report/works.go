@@ -9,6 +9,8 @@ var works = []struct{ cited, work string }{
 	{"Cochran 1977", "Cochran WG (1977) Sampling Techniques. 3rd ed. Wiley."},
 	{"Efron and Tibshirani 1993", "Efron B, Tibshirani RJ (1993) An Introduction to the Bootstrap. Chapman & Hall."},
 	{"Feller et al. 1995", "Feller C and others (1995) Phänologische Entwicklungsstadien von Gemüsepflanzen. Nachrichtenblatt des Deutschen Pflanzenschutzdienstes 47:217–232."},
+	{"Harrington and Minges 1954", "Harrington JF, Minges PA (1954) Vegetable Seed Germination. University of California Agricultural Extension; as in Knott's Handbook for Vegetable Growers."},
+	{"Morris 1983", "Morris CN (1983) Parametric empirical Bayes inference: theory and applications. Journal of the American Statistical Association 78:47–55."},
 	{"Ranal and Santana 2006", "Ranal MA, Santana DG (2006) How and why to measure the germination process? Brazilian Journal of Botany 29:1–11."},
 	{"Wilson 1927", "Wilson EB (1927) Probable inference, the law of succession, and statistical inference. Journal of the American Statistical Association 22:209–212."},
 }

@@ -58,7 +58,13 @@ func aft(f refcheck.File) ([]refcheck.Answer, error) {
 	}
 	var want struct {
 		Quantiles map[string]map[string]struct{ P float64 }
-		Survival  struct{ Time []float64 } `json:"survival_at"`
+		Survival  struct {
+			Time    []float64
+			ByGroup map[string][]float64 `json:"by_group"`
+		} `json:"survival_at"`
+		Weibull struct {
+			ByGroup map[string]float64 `json:"scale_by_group"`
+		}
 	}
 	if err := json.Unmarshal(f.Expected, &want); err != nil {
 		return nil, err
@@ -77,7 +83,17 @@ func aft(f refcheck.File) ([]refcheck.Answer, error) {
 		coef[n], se[n] = a.Coef[i], a.SE()[i]
 	}
 	quantiles, survival, scales := tree{}, tree{}, tree{}
-	for group, wanted := range want.Quantiles {
+	groups := map[string]bool{}
+	for group := range want.Quantiles {
+		groups[group] = true
+	}
+	for group := range want.Survival.ByGroup {
+		groups[group] = true
+	}
+	for group := range want.Weibull.ByGroup {
+		groups[group] = true
+	}
+	for group := range groups {
 		var x []float64
 		if group != "all" {
 			v, err := strconv.ParseFloat(group, 64)
@@ -87,7 +103,7 @@ func aft(f refcheck.File) ([]refcheck.Answer, error) {
 			x = []float64{v}
 		}
 		all := tree{}
-		for name, w := range wanted {
+		for name, w := range want.Quantiles[group] {
 			q := a.Quantile(w.P, x)
 			low, high := q.Interval(0.95)
 			all[name] = tree{"p": w.P, "log_time": q.LogTime, "se_log_time": q.LogSE, "time": q.Time, "se_time_delta": q.SE, "lo95": low, "hi95": high}
