@@ -146,7 +146,7 @@ func TestTooltips(t *testing.T) {
 	p.WaitDrawn(t)
 	for name, c := range map[string]struct{ chart, action, want string }{
 		"visit":      {"stages", `{type: "showTip", seriesIndex: 0, dataIndex: 13}`, "only ripe fruit counted"},
-		"at least":   {"stages", `{type: "showTip", seriesIndex: 0, dataIndex: 18}`, "(at least)"},
+		"at least":   {"stages", `{type: "showTip", seriesIndex: 0, dataIndex: 18}`, "green: at least "},
 		"yield":      {"yield", `{type: "showTip", seriesIndex: 9, dataIndex: 3}`, "Amberling: "},
 		"not stated": {"past-ripe", `{type: "showTip", seriesIndex: 0, dataIndex: 0}`, "certainly past ripe: 4 fruit"},
 	} {
