@@ -14,6 +14,7 @@ var (
 // bound puts no-break spaces into the dates and ranges of a cell, so that narrow columns break where it reads best.
 func bound(text string) string {
 	const space = "\u00a0"
+	const joined = "–\u2060" // a line may end after a dash even before a no-break space (Unicode Standard Annex 14, rule LB12a)
 	text = dates.ReplaceAllStringFunc(text, func(day string) string {
 		m := dates.FindStringSubmatch(day)
 		if m[3] == "" {
@@ -21,7 +22,7 @@ func bound(text string) string {
 		}
 		return m[1] + space + m[2] + space + m[3]
 	})
-	text = intervals.ReplaceAllString(text, "(${1}"+space+"–"+space+"${2})")
+	text = intervals.ReplaceAllString(text, "(${1}"+space+joined+space+"${2})")
 	text = signs.ReplaceAllString(text, "${1}"+space+"${2}")
 	return ranges.ReplaceAllString(text, "${1}"+space+"– ${2}")
 }
