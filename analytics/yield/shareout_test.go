@@ -48,17 +48,11 @@ func TestSharedOutWithoutAnInterval(t *testing.T) {
 // TestSharedOutIsCovered: the 90 % interval of a plant's half of a bowl of ten holds its true mass in about 90 of 100.
 func TestSharedOutIsCovered(t *testing.T) {
 	rng := rand.New(rand.NewPCG(4, 9))
-	fruit := func(n int) (sum float64) {
-		for range n {
-			sum += 10 + 2*rng.NormFloat64()
-		}
-		return sum
-	}
 	held := 0
 	const trials = 2000
 	for range trials {
-		own, other := fruit(5), fruit(5)
-		all := yield.Plants(trial(pick(a2, "2026-05-04", 5, grams(fruit(5))), pick(a2, "2026-05-05", 5, grams(fruit(5))), pick(a2, "2026-05-06", 5, grams(fruit(5))),
+		own, other := massOf(rng, 5), massOf(rng, 5)
+		all := yield.Plants(trial(pick(a2, "2026-05-04", 5, grams(massOf(rng, 5))), pick(a2, "2026-05-05", 5, grams(massOf(rng, 5))), pick(a2, "2026-05-06", 5, grams(massOf(rng, 5))),
 			pick(a1, "2026-05-07", 5, weighing("bowl")), pick(a2, "2026-05-07", 5, grams(own+other), weighing("bowl"))), may20)
 		if low, high := all[0].Grams.Interval(); *low <= own && own <= *high {
 			held++
