@@ -79,11 +79,10 @@ func mostOf(counts []observation, of func(*observation) *int) *int {
 func (run *running) reachAtMost(e *Entry) {
 	for s := range run.removed {
 		most := &e.EverReachedAtMost[s]
-		if x := e.AtOrBeyondAtMost[s]; x != nil && run.unbounded[s] == 0 {
-			*most = new(*x + run.removed[s] + run.unsure[s])
-		}
 		if e.EverReached[s] != nil {
 			*most = e.EverReached[s]
+		} else if x := e.AtOrBeyondAtMost[s]; x != nil && run.unbounded[s] == 0 {
+			*most = new(*x + run.removed[s] + run.unsure[s])
 		}
 		if s == 0 {
 			continue

@@ -79,12 +79,12 @@ func newTaken(n int) Taken {
 
 func newEntry(m moment, o *observation, taken Taken) Entry {
 	n := len(o.counted)
-	ints := make([]int, 2*n)
+	pointers, ints := make([]*int, 2*n), make([]int, 2*n)
 	e := Entry{
 		VisitID: m.rows[0].ID, Rows: make([]crop.ID, len(m.rows)), CountedAt: m.at, Coverage: o.coverage(),
 		Counted: o.counted, Standing: o.standing, StandingAtLeast: o.atLeast,
 		AtOrBeyond: o.beyond, AtOrBeyondAtLeast: o.beyondAtLeast, StandingAtMost: o.atMost, AtOrBeyondAtMost: o.beyondAtMost,
-		EverReached: make([]*int, n), EverReachedAtMost: make([]*int, n), EverReachedAtLeast: ints[:n:n], Unaccounted: ints[n:],
+		EverReached: pointers[:n:n], EverReachedAtMost: pointers[n:], EverReachedAtLeast: ints[:n:n], Unaccounted: ints[n:],
 		Picked: taken.Picked, Lost: taken.Lost,
 	}
 	for i, v := range m.rows {

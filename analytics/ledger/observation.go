@@ -105,7 +105,7 @@ func (o *observation) exact(total *int) {
 	for s := n - 1; s >= 0; s-- {
 		switch {
 		case o.counted[s] != nil:
-			o.standing[s] = new(*o.counted[s])
+			o.standing[s] = o.counted[s]
 		case o.beyond[s] != nil && above != nil:
 			o.standing[s] = new(max(0, *o.beyond[s]-*above))
 		default:
