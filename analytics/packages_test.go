@@ -55,7 +55,7 @@ var rules = map[string]rule{
 		third: []string{"gonum.org/v1/gonum/"}, why: "it knows what hangs on a plant, and looks ahead no further than to the chances of its fruit",
 	},
 	"analytics/forecast": {
-		ours: []string{"analytics/countdist", "analytics/crop", "analytics/ripening"}, third: []string{"gonum.org/v1/gonum/"}, why: "it turns chances into numbers and days, and fits nothing",
+		ours: []string{"analytics/countdist", "analytics/crop", "analytics/pastripe", "analytics/ripening"}, third: []string{"gonum.org/v1/gonum/"}, why: "it turns chances into numbers and days, and fits nothing",
 	},
 	"analytics/curve": {
 		ours:  []string{"analytics/crop", "analytics/ledger", "analytics/estimate", "analytics/thermal", "analytics/isotonic", "analytics/survival"},

@@ -79,6 +79,20 @@ func trim(d Distribution) Distribution {
 // exact is how many fruit PoissonBinomial takes without leaving out anything.
 const exact = 512
 
+// Within is the number where one below low is taken for low, and one above high for high; low is at most high.
+func Within(d Distribution, low, high int) Distribution {
+	if len(d.P) == 0 {
+		return d
+	}
+	first, last := max(low, min(d.Offset, high)), min(high, max(d.Offset+len(d.P)-1, low))
+	p := make([]float64, last-first+1)
+	for i, x := range d.P {
+		at := max(first, min(d.Offset+i, last)) - first
+		p[at] = min(p[at]+x, 1) // rounding may carry it beyond
+	}
+	return Distribution{Offset: first, P: p}
+}
+
 // PoissonBinomial is the number out of independent fruit that each have a chance of their own, by convolution. It is exact up to 512
 // fruit with chances other than 0 and 1; of more it is the Sum of such parts.
 //

@@ -307,3 +307,29 @@ func BenchmarkSumOf1000Plants(b *testing.B) {
 		kept = countdist.Sum(plants...)
 	}
 }
+
+// TestWithin: what lies beyond an end is moved there, and nothing else.
+func TestWithin(t *testing.T) {
+	d := countdist.Binomial(10, 0.3)
+	for _, c := range [][2]int{{0, 10}, {0, 20}, {2, 5}, {3, 3}, {0, 0}, {10, 10}, {12, 15}} {
+		w := countdist.Within(d, c[0], c[1])
+		proper(t, w)
+		for k := range 20 {
+			want := d.Probability(k)
+			switch {
+			case k < c[0] || k > c[1]:
+				want = 0
+			case c[0] == c[1]:
+				want = 1
+			case k == c[0]:
+				want = d.AtMost(k)
+			case k == c[1]:
+				want = d.AtLeast(k)
+			}
+			near(t, "within", w.Probability(k), want, 1e-12, 1e-15)
+		}
+	}
+	if w := countdist.Within(countdist.Exactly(9), 2, 5); w.Probability(5) != 1 {
+		t.Errorf("9 within 2 and 5 is %+v", w)
+	}
+}

@@ -2,7 +2,6 @@ package forecast
 
 import (
 	"math"
-	"slices"
 	"time"
 
 	"vinetally/analytics/countdist"
@@ -28,13 +27,15 @@ const DefaultTolerated = 0.05
 // PlanDays is how far ahead picking is planned.
 const PlanDays = 14
 
-// Plan is on which days to pick.
+// Plan is on which days picking has to be done: fruit that can wait until after its Days isn't in it.
 type Plan struct {
 	Picks     []Pick
 	Tolerated float64
 	// PastRipe is how much of the fruit picked by the plan is expected to have hung past its hold time, as a share.
 	PastRipe float64
 	Days     int
+	// Waits tells that ripe fruit hangs at the end of these days which may be picked later without more than the tolerated share being late.
+	Waits    bool
 	Warnings []string
 }
 
@@ -52,14 +53,6 @@ type Pick struct {
 // Range is an expected number with the central interval.
 type Range struct{ Mean, Low, High float64 }
 
-// wait is the ripe fruit of one plant by day: what hangs now by how long it has hung, and what is expected to join.
-type wait struct {
-	o     *ripening.Outlook
-	hold  float64
-	now   []float64 // by days hung
-	joins []float64 // by day ahead, the first at index 1
-}
-
 // plan chooses days one after another: each as late as the weekdays and the tolerated loss allow. At a picking all ripe fruit is taken from plants that
 // may be picked.
 func plan(m *ripening.Model, outlooks []*ripening.Outlook, o Options) Plan {
@@ -70,26 +63,17 @@ func plan(m *ripening.Model, outlooks []*ripening.Outlook, o Options) Plan {
 	if len(outlooks) == 0 {
 		return p
 	}
-	waits := make([]wait, len(outlooks))
-	for i, x := range outlooks {
-		waits[i] = wait{o: x, hold: o.hold(x.Plant), now: x.RipeAges, joins: joins(x, p.Days)}
-	}
-	s := scheduler{waits: waits, o: o, days: p.Days, first: crop.DateOf(m.AsOf.In(zone(o))), picked: make([]int, len(waits))}
-	for i := range s.picked {
-		s.picked[i] = -1
-	}
-	s.unavoidable = s.lateAnyway()
-	all, past := 0.0, 0.0
-	for day := s.next(-1, all, past, p.Tolerated); day >= 0; day = s.next(day, all, past, p.Tolerated) {
-		pick, fruit, late := s.pick(day, o)
-		if fruit >= fewestToPick {
-			p.Picks = append(p.Picks, pick)
-		}
-		all, past = all+fruit, past+late
+	s := newScheduler(outlooks, o, p.Days, crop.DateOf(m.AsOf.In(zone(o))))
+	all, late := 0.0, 0.0
+	for day := s.next(-1, p.Tolerated); day >= 0; day = s.next(day, p.Tolerated) {
+		pick, l := s.pick(day, o)
+		p.Picks = append(p.Picks, pick)
+		all, late = all+pick.Fruits.Mean, late+l
 	}
 	if all > 0 {
-		p.PastRipe = past / all
+		p.PastRipe = late / all
 	}
+	p.Waits = s.waiting(p.Days).fruit >= fewestToPick
 	for _, x := range outlooks {
 		if until, ok := o.Pick.Blocked[x.Plant.ID]; ok && until.After(s.first) {
 			p.Warnings = append(p.Warnings, x.Plant.Label+" was treated: it isn't to be picked before "+until.Words()+", and the plan leaves it out until then.")
@@ -98,7 +82,7 @@ func plan(m *ripening.Model, outlooks []*ripening.Outlook, o Options) Plan {
 	return p
 }
 
-// fewestToPick is how much fruit makes a picking worth listing.
+// fewestToPick is how much fruit makes a picking worth its while.
 const fewestToPick = 0.5
 
 func zone(o Options) *time.Location {
@@ -108,109 +92,13 @@ func zone(o Options) *time.Location {
 	return o.Pick.Location
 }
 
-// joins is the fruit expected to become ripe on each day ahead.
-func joins(x *ripening.Outlook, days int) []float64 {
-	by := make([]float64, days+1)
-	for _, w := range x.Weathers {
-		for d := 1; d <= days; d++ {
-			before := 0.0
-			if d > 1 {
-				before = w.Mean[d-2]
-			}
-			by[d] += w.Weight * math.Max(0, w.Mean[d-1]-before)
-		}
-	}
-	return by
-}
-
-type scheduler struct {
-	waits  []wait
-	o      Options
-	days   int
-	first  crop.Date
-	picked []int // by plant, the day of its last picking; −1 for none
-	// unavoidable is the fruit that is past its hold time on the first possible day already: once it is picked, no picking more can make up
-	// for it.
-	unavoidable float64
-}
-
-func (s *scheduler) lateAnyway() float64 {
-	for day := range s.days + 1 {
-		if s.allowed(day) {
-			_, late := s.waiting(day)
-			return late
-		}
-	}
-	return 0
-}
-
-func (s *scheduler) allowed(day int) bool {
-	if len(s.o.Pick.Weekdays) == 0 {
-		return true
-	}
-	return slices.Contains(s.o.Pick.Weekdays, s.first.AddDays(day).Noon(time.UTC).Weekday())
-}
-
-func (s *scheduler) blocked(i, day int) bool {
-	until, ok := s.o.Pick.Blocked[s.waits[i].o.Plant.ID]
-	return ok && s.first.AddDays(day).Before(until)
-}
-
-// next is the latest possible day after one at which no more than the tolerated share is past its hold time (after the first picking, but for
-// what couldn't be helped), or else the next possible day; −1 if there is none.
-func (s *scheduler) next(after int, all, past, tolerated float64) int {
-	best := -1
-	for day := after + 1; day <= s.days; day++ {
-		if !s.allowed(day) {
-			continue
-		}
-		fruit, late := s.waiting(day)
-		if after >= 0 {
-			late -= s.unavoidable
-		}
-		if best >= 0 && past+late > tolerated*(all+fruit) {
-			break
-		}
-		best = day
-	}
-	return best
-}
-
-// waiting is the ripe fruit that may be picked on a day, and how much of it is past its hold time.
-func (s *scheduler) waiting(day int) (fruit, late float64) {
-	for i := range s.waits {
-		if !s.blocked(i, day) {
-			a, b := s.of(i, day)
-			fruit, late = fruit+a, late+b
-		}
-	}
-	return fruit, late
-}
-
-func (s *scheduler) of(i, day int) (fruit, late float64) {
-	w := &s.waits[i]
-	if s.picked[i] < 0 {
-		for age, n := range w.now {
-			fruit += n
-			if float64(age+day) >= w.hold {
-				late += n
-			}
-		}
-	}
-	for d := max(1, s.picked[i]+1); d <= day; d++ {
-		fruit += w.joins[d]
-		if float64(day-d) >= w.hold {
-			late += w.joins[d]
-		}
-	}
-	return math.Max(0, fruit), math.Max(0, late)
-}
-
-// pick takes all ripe fruit on a day.
-func (s *scheduler) pick(day int, o Options) (p Pick, fruit, late float64) {
+// pick takes all ripe fruit on a day; late is how much of it is past its hold time.
+func (s *scheduler) pick(day int, o Options) (p Pick, late float64) {
 	p.On = s.first.AddDays(day)
+	now := s.waiting(day)
+	s.taken, s.takenLate = s.taken+now.fruit, s.takenLate+now.avoidable
 	var some []*ripening.Outlook
-	mean, variance, later := 0.0, 0.0, 0.0
+	mean, variance := 0.0, 0.0
 	after := s.days
 	weighed := true
 	grams, gramsVariance, gramsSE := 0.0, 0.0, 0.0
@@ -226,16 +114,12 @@ func (s *scheduler) pick(day int, o Options) (p Pick, fruit, late float64) {
 			v = n - math.Max(0, last.Mean) + last.Variance
 		}
 		v = math.Max(v, 0)
-		mean, variance, fruit, late = mean+n, variance+v, fruit+n, late+l
+		mean, variance, late = mean+n, variance+v, late+l
 		if n >= 0.5 {
 			p.Plants = append(p.Plants, w.o.Plant.Label)
 		}
-		if day < s.days {
-			_, tomorrow := s.of(i, day+1)
-			later += math.Max(0, tomorrow-l)
-		} else {
-			later += 0
-		}
+		_, tomorrow := s.of(i, day+1)
+		p.LaterCost += math.Max(0, tomorrow-l)
 		after = min(after, s.picked[i])
 		some = append(some, w.o)
 		mass, ok := o.FruitG[w.o.Plant.Cultivar.ID]
@@ -259,6 +143,5 @@ func (s *scheduler) pick(day int, o Options) (p Pick, fruit, late float64) {
 		half := z * math.Sqrt(gramsVariance+gramsSE*gramsSE)
 		p.Grams = &Range{grams, math.Max(0, grams-half), grams + half}
 	}
-	p.LaterCost = later
-	return p, fruit, late
+	return p, late
 }

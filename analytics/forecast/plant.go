@@ -13,7 +13,7 @@ func plant(x *ripening.Outlook, o Options, asOf time.Time) Plant {
 	}
 	visits := x.Plant.Book.Visits
 	p.LastCount = visits[len(visits)-1].CountedAt.At
-	p.PastRipe = pastRipe(x, o.hold(x.Plant))
+	p.PastRipe = pastRipe(x, o.hold(x.Plant), asOf)
 	p.ToCome = toCome(x, asOf)
 	p.Warnings = plantWarnings(x, asOf)
 	return p

@@ -169,6 +169,9 @@ func sane(t testing.TB, f *forecast.Forecast) {
 		if p.PastRipe.Low > p.PastRipe.High || p.ToCome.Low > p.ToCome.High {
 			t.Errorf("%s: past ripe %d to %d, to come %d to %d", p.Label, p.PastRipe.Low, p.PastRipe.High, p.ToCome.Low, p.ToCome.High)
 		}
+		if all, raised := p.PastRipe.IfComplete(); all.Low < p.PastRipe.Certain || all.Mean < p.PastRipe.Mean-1e-9 || raised != (p.PastRipe.Mean < float64(p.PastRipe.Certain)) {
+			t.Errorf("%s: %d certainly past ripe, but %d to %d (mean %v, of the model %v, raised %v)", p.Label, p.PastRipe.Certain, all.Low, all.High, all.Mean, p.PastRipe.Mean, raised)
+		}
 		for s, n := range p.Standing {
 			if n.Variance < 0 || n.Mean < -0.5-math.Sqrt(n.Variance) {
 				t.Errorf("%s: %v fruit, variance %v, in stage %d", p.Label, n.Mean, n.Variance, s)
@@ -178,6 +181,9 @@ func sane(t testing.TB, f *forecast.Forecast) {
 	for _, p := range f.Plan.Picks {
 		if !(p.Fruits.Low <= p.Fruits.High) {
 			t.Errorf("%s: to pick %+v", p.On, p.Fruits)
+		}
+		if p.Fruits.Mean < 0.5 || p.LaterCost < 0 {
+			t.Errorf("%s: a picking of %v fruit, of which a day later costs %v", p.On, p.Fruits.Mean, p.LaterCost)
 		}
 	}
 }

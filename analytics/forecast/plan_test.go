@@ -1,0 +1,81 @@
+package forecast_test
+
+import (
+	"testing"
+	"time"
+
+	"vinetally/analytics/crop"
+	"vinetally/analytics/forecast"
+)
+
+// TestBacklog: of much fruit that hangs too long already all is picked at once, and it makes nobody pick every day thereafter.
+func TestBacklog(t *testing.T) {
+	const red = `
+		count 2026-03-01T09:00:00Z green=20 breaker=1 turning=1 red=4
+		count 2026-03-08T09:00:00Z green=18 breaker=1 turning=1 red=6
+		count 2026-03-15T09:00:00Z green=16 breaker=1 turning=1 red=8
+		count 2026-03-22T09:00:00Z green=14 breaker=1 turning=1 red=10`
+	asOf := instant("2026-03-24T09:00:00Z")
+	f := forecastOf(t, trialOf(t, red, red), asOf)
+	if f.PastRipe.Mean < 5 {
+		t.Fatalf("%.1f past ripe, so there is no backlog", f.PastRipe.Mean)
+	}
+	picks := f.Plan.Picks
+	if len(picks) < 2 || len(picks) > 6 || picks[0].On != crop.DateOf(asOf) {
+		t.Errorf("%d picking days in two weeks from %s: %+v", len(picks), asOf, picks)
+	}
+}
+
+// TestTreatedBacklog: of a plant that mayn't be picked for a while, what hangs too long by then is picked on the first day on which it may,
+// and makes nobody pick every day thereafter.
+func TestTreatedBacklog(t *testing.T) {
+	trial := trialOf(t, `count 2026-03-24T08:00:00Z green=10 breaker=3 turning=2 red=4`)
+	asOf := instant("2026-03-24T09:00:00Z")
+	today := crop.DateOf(asOf)
+	may := today.AddDays(6)
+	o := forecast.Options{Days: 14, Pick: forecast.PickOptions{Blocked: map[crop.ID]crop.Date{trial.Plants[0].ID: may}}}
+	f := forecast.Of(modelOf(trial.AsOf(asOf), asOf), o)
+	sane(t, f)
+	picks := f.Plan.Picks
+	if len(picks) == 0 || len(picks) > 2 || picks[0].On != may {
+		t.Errorf("it may be picked from %s on; planned are %+v", may, picks)
+	}
+	if len(f.Plan.Warnings) != 1 {
+		t.Errorf("warnings %q", f.Plan.Warnings)
+	}
+}
+
+// TestWhatCanWait: a picking is planned only where it can't wait until after the plan's days, so that none is put on the last of them for want of
+// a later one.
+func TestWhatCanWait(t *testing.T) {
+	trial := trialOf(t, `count 2026-03-24T08:00:00Z green=0 breaker=0 turning=6 red=0`)
+	asOf := instant("2026-03-24T09:00:00Z") // a Tuesday
+	m := modelOf(trial.AsOf(asOf), asOf)
+	for _, c := range []struct {
+		what     string
+		hold     float64
+		days     int
+		weekdays []time.Weekday
+		from, to int // days ahead of the first picking, 0 for none
+	}{
+		{what: "all of it can wait", hold: 60, days: 14},
+		{what: "what ripens in three days can hang for seven", hold: 7, days: 3},
+		{what: "the first ripens tomorrow", hold: 7, days: 14, from: 7, to: 12},
+		{what: "it can't wait for the Tuesday after", hold: 1, days: 14, weekdays: []time.Weekday{time.Tuesday}, from: 7, to: 7},
+		{what: "on the last day, and it can't wait for the Tuesday after", hold: 1, days: 7, weekdays: []time.Weekday{time.Tuesday}, from: 7, to: 7},
+	} {
+		f := forecast.Of(m, forecast.Options{Days: c.days, HoldDays: c.hold, Pick: forecast.PickOptions{Weekdays: c.weekdays}})
+		sane(t, f)
+		if c.to == 0 {
+			if len(f.Plan.Picks) > 0 || !f.Plan.Waits {
+				t.Errorf("%s: planned are %+v, waits %v", c.what, f.Plan.Picks, f.Plan.Waits)
+			}
+			continue
+		}
+		if len(f.Plan.Picks) == 0 {
+			t.Errorf("%s: nothing is planned", c.what)
+		} else if ahead := f.Plan.Picks[0].On.DaysSince(crop.DateOf(asOf)); ahead < c.from || ahead > c.to {
+			t.Errorf("%s: the first picking is in %d days, want %d to %d", c.what, ahead, c.from, c.to)
+		}
+	}
+}
