@@ -76,7 +76,7 @@ var degenerate = map[string]struct {
 	"unit pickings":              {scripts: []string{everyWeek(8, usual) + "unit pick 2026-05-08 red 40\nunit pick 2026-05-16 red ?", everyWeek(8, usual)}},
 	"weighed, not counted":       {scripts: []string{everyWeek(8, usual) + "pick 2026-05-08 red ?\npick 2026-05-16 green ?"}},
 	"picked more than stood":     {scripts: []string{everyWeek(4, usual) + "pick 2026-04-25 red 90\nloss 2026-04-25 green 500 thinned"}},
-	"removed":                    {scripts: []string{"plant A1 removed=2026-05-20\n" + everyWeek(7, usual)}, say: "One count of a plant by stage is enough to begin."},
+	"removed":                    {scripts: []string{"plant A1 removed=2026-05-20\n" + everyWeek(7, usual)}, say: "all plants have been removed"},
 	"removed, and counted later": {scripts: []string{"plant A1 removed=2026-05-20\n" + everyWeek(8, usual)}},
 	"one removed":                {scripts: []string{"plant A1 removed=2026-05-20\n" + everyWeek(8, usual), everyWeek(8, usual)}},
 	"six classes": {scripts: []string{sixClasses + everyWeek(8, func(w int) string {
@@ -88,7 +88,7 @@ var degenerate = map[string]struct {
 	"24 stages, of which one":    {scripts: []string{manyStages() + everyWeek(8, func(w int) string { return fmt.Sprintf("s%d=%d", w, w) })}},
 	"before the first count":     {scripts: []string{everyWeek(8, usual)}, asOf: "2026-03-01T00:00:00Z", say: "One count of a plant by stage is enough to begin."},
 	"the moment of a count":      {scripts: []string{everyWeek(8, usual)}, asOf: "2026-04-03T18:00:00Z"},
-	"years after the last count": {scripts: []string{everyWeek(8, usual)}, asOf: "2031-03-01T00:00:00Z"},
+	"years after the last count": {scripts: []string{everyWeek(8, usual)}, asOf: "2031-03-01T00:00:00Z", say: "for more than 60 days nothing was recorded"},
 }
 
 func tenInAnHour() string {

@@ -40,6 +40,7 @@ type Forecast struct {
 	Cultivars []Cultivar
 	Plants    []Plant // those on which fruit may still ripen, in the trial's order
 	Season    []Day
+	RipeNow   Range     // ripe fruit on all these plants
 	PastRipe  *PastRipe // of the season
 	Plan      Plan
 	CountNext []CountNext
@@ -78,6 +79,7 @@ type Plant struct {
 	Cultivar   string
 	NewlyRipe  []Day
 	Standing   []ripening.Number // by stage, up to the ripe one, expected now
+	RipeNow    Range             // of the last of these
 	PastRipe   PastRipe
 	ToCome     ToCome
 	Effect     ripening.Interval
@@ -102,6 +104,7 @@ func Of(m *ripening.Model, o Options) *Forecast {
 	}
 	f.Season = together(standing, o.Days)
 	f.RestsOn = rests(m, standing, weather)
+	f.RipeNow = ripeNow(standing...)
 	f.PastRipe = pastRipeOf(f.Plants)
 	f.Plan = plan(m, standing, o)
 	f.CountNext = countNext(f.Plants, standing)

@@ -35,8 +35,7 @@ func (p *PastRipe) IfComplete() (q PastRipe, raised bool) {
 }
 
 func pastRipe(x *ripening.Outlook, hold float64, asOf time.Time) PastRipe {
-	ripe := x.Standing[len(x.Standing)-1]
-	hanging := countdist.Matched(max(0, ripe.Mean), ripe.Variance).Quantile((1 + Level) / 2)
+	hanging := int(ripeNow(x).High)
 	certain := pastripe.Of(x.Plant.Records, x.Plant.Book, asOf, hold).Certain
 	d := countdist.Matched(max(0, x.PastRipe.Mean), x.PastRipe.Variance)
 	p := ripeFor(hold, countdist.Within(d, 0, hanging))

@@ -136,8 +136,7 @@ func (s *scheduler) pick(day int, o Options) (p Pick, late float64) {
 			gramsVariance += shared * (grams / mean) * (grams / mean)
 		}
 	}
-	d := countdist.Matched(math.Max(mean, leastMean), variance)
-	p.Fruits = Range{mean, float64(d.Quantile((1 - Level) / 2)), float64(d.Quantile((1 + Level) / 2))}
+	p.Fruits = rangeOf(mean, countdist.Matched(math.Max(mean, leastMean), variance))
 	if weighed && mean > 0 {
 		const z = 1.6449 // of Level
 		half := z * math.Sqrt(gramsVariance+gramsSE*gramsSE)

@@ -3,13 +3,14 @@ package forecast
 import (
 	"time"
 
+	"vinetally/analytics/countdist"
 	"vinetally/analytics/ripening"
 )
 
 func plant(x *ripening.Outlook, o Options, asOf time.Time) Plant {
 	p := Plant{
 		ID: x.Plant.ID, Label: x.Plant.Label, CultivarID: x.Plant.Cultivar.ID, Cultivar: x.Plant.Cultivar.Name,
-		NewlyRipe: together([]*ripening.Outlook{x}, o.Days), Standing: x.Standing, Effect: x.Plant.Effect(Level),
+		NewlyRipe: together([]*ripening.Outlook{x}, o.Days), Standing: x.Standing, RipeNow: ripeNow(x), Effect: x.Plant.Effect(Level),
 	}
 	visits := x.Plant.Book.Visits
 	p.LastCount = visits[len(visits)-1].CountedAt.At
@@ -17,6 +18,21 @@ func plant(x *ripening.Outlook, o Options, asOf time.Time) Plant {
 	p.ToCome = toCome(x, asOf)
 	p.Warnings = plantWarnings(x, asOf)
 	return p
+}
+
+// ripeNow is the ripe fruit that hangs on some plants, taken as independent.
+func ripeNow(outlooks ...*ripening.Outlook) Range {
+	mean, variance := 0.0, 0.0
+	for _, x := range outlooks {
+		ripe := x.Standing[len(x.Standing)-1]
+		mean, variance = mean+max(0, ripe.Mean), variance+max(0, ripe.Variance)
+	}
+	return rangeOf(mean, countdist.Matched(mean, variance))
+}
+
+// rangeOf is a mean with the central interval of a distribution.
+func rangeOf(mean float64, d countdist.Distribution) Range {
+	return Range{mean, float64(d.Quantile((1 - Level) / 2)), float64(d.Quantile((1 + Level) / 2))}
 }
 
 func cultivar(v *ripening.Cultivar, outlooks []*ripening.Outlook, o Options) Cultivar {

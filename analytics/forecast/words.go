@@ -21,13 +21,13 @@ func warnings(m *ripening.Model, f *Forecast, o Options, w *weatherBook) []strin
 	words := []string{Simulated}
 	switch {
 	case len(f.Plants) == 0:
-		return []string{fmt.Sprintf("There is nothing to forecast: of no plant that still stands there is a count, with a record in the last %d days. One count of a plant by stage is enough to begin.", ripening.LongestSilence)}
+		return []string{nothing(m)}
 	case o.AirC != nil:
 		words = append(words, fmt.Sprintf("It is taken to stay at %g °C, as you said, give or take 1 °C.", *o.AirC))
 	case !f.Thermal:
 		words = append(words, "No temperatures are recorded, so every day counts as one at 20 °C. If it is warmer, fruit ripens sooner: record the temperature, or say how warm it will be.")
 	case w.fewest == 0:
-		words = append(words, "Of some plants' place there are fewer than 5 days of recent temperatures, so there every day counts as one at 20 °C.")
+		words = append(words, "Where fewer than 5 recent days have readings all day (every 3 hours or more often), the days ahead count as days at 20 °C; that is so of one plant at least. Say how warm it will be, or record the temperature more often.")
 	default:
 		words = append(words, fmt.Sprintf("The days ahead are taken to be as warm as the last %d days at the plants' place, with the spread of those days.", w.fewest))
 	}
@@ -48,6 +48,38 @@ func warnings(m *ripening.Model, f *Forecast, o Options, w *weatherBook) []strin
 		words = append(words, surprising(&s))
 	}
 	return words
+}
+
+// nothing says why there is no plant to forecast, and what would change that.
+func nothing(m *ripening.Model) string {
+	over, standing, counted, silent := false, 0, 0, 0
+	for _, p := range m.Plants {
+		over = over || p.Records.SeasonOver
+		if p.Book.Removed {
+			continue
+		}
+		standing++
+		if p.Visits > 0 {
+			counted++
+		}
+		if p.Silent {
+			silent++
+		}
+	}
+	const none = "There is nothing to forecast"
+	switch {
+	case len(m.Plants) == 0:
+		return none + " yet: the season has no plants."
+	case over:
+		return none + ": the season is over."
+	case standing == 0:
+		return none + ": all plants have been removed."
+	case counted == 0:
+		return none + " yet: no plant that stands has been counted. One count of a plant by stage is enough to begin."
+	case silent == counted:
+		return fmt.Sprintf("%s: for more than %d days nothing was recorded of the plants that were counted, so what hangs on them isn't known. One count of a plant by stage is enough to begin again.", none, ripening.LongestSilence)
+	}
+	return none + ": the ripeness scale has no stage before the ripe one, so counts don't tell what will be ripe next."
 }
 
 func surprising(s *ripening.Surprise) string {
