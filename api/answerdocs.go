@@ -114,7 +114,7 @@ var answerDocs = map[string]fieldDoc{
 	"PastRipePlant.standing_ripe":           fruitFrom0("Fruit at the ripe stage or beyond at the last count, less what was taken of it since; null where not known. What ripened after the last count is not in it.", 5),
 	"PastRipePlant.standing_ripe_at_least":  fruitFrom0("A lower bound of `standing_ripe`.", 5),
 	"PastRipePlant.certain":                 fruitFrom0("Fruit that have certainly hung ripe for the hold time or longer, at least, whatever was picked first. Arithmetic, no model; it rests on the records being complete.", 2),
-	"PastRipePlant.expected":                {about: "Fruit expected to have hung ripe for the hold time or longer, by the ripening model, which knows what ripened since the last count, and that ripe fruit falls unseen: it may be more than `certain`, or less. Null where `expected_reason` says why."},
+	"PastRipePlant.expected":                {about: "Fruit expected to have hung ripe for the hold time or longer, by the ripening model, which knows what ripened since the last count, and that ripe fruit falls unseen: it is no more than hangs ripe, and may be more than `certain` or less, which `warnings` then say. Null where `expected_reason` says why."},
 	"PastRipePlant.expected_reason":         said("Why nothing is expected of the plant; null where it is.", "It has never been counted."),
 	"PastRipePlant.longest_days":            from0("How long the oldest ripe fruit on the plant can have hung ripe, at most, in days of 24 hours; null where none hangs, and where it may have hung since before the first count.", "d", 9.4),
 	"PastRipeSeason.standing_ripe":          fruitFrom0("Ripe fruit on the vines; null unless it is known of every plant.", 31),

@@ -38,7 +38,7 @@ func (s *server) calendar(c *gin.Context) error {
 	}
 	feed := newFeed()
 	if season == nil {
-		feed.remark(crop.ID{}, s.now(), "No season is under way, so there are no picking days.")
+		feed.remark(crop.ID{}, s.now(), "No picking days", "No season is under way, so there are no picking days.")
 		return feed.write(c)
 	}
 	fitted, f, err := s.forecast(c.Request.Context(), s.keyNow(catalogue.Change, season.ID, pageStep), o)
@@ -50,11 +50,11 @@ func (s *server) calendar(c *gin.Context) error {
 		feed.pick(season, &f.Plan.Picks[i], f, fitted.trial.Zone())
 	}
 	if len(f.Plan.Picks) == 0 {
-		why := fmt.Sprintf("Nothing to pick is expected in the next %d days.", f.Plan.Days)
+		at, summary, why := f.AsOf.In(fitted.trial.Zone()), "Nothing to pick", f.Plan.None()
 		if len(f.Plants) == 0 {
-			why = f.Warnings[0]
+			summary, why = "No picking days", f.Warnings[0]
 		}
-		feed.remark(season.ID, f.AsOf.In(fitted.trial.Zone()), why)
+		feed.remark(season.ID, at, summary, why)
 	}
 	return feed.write(c)
 }
@@ -85,29 +85,29 @@ func (f feed) pick(season *crop.Season, p *forecast.Pick, of *forecast.Forecast,
 		summary += ": " + some(p.Plants)
 	}
 	e.SetSummary(summary)
-	words := []string{fmt.Sprintf("Expected: %s, between %s and %s (%d %% interval).", fruitWords(p.Fruits.Mean), inFull(p.Fruits.Low), inFull(p.Fruits.High), int(forecast.Level*100))}
+	words := []string{"Expected: " + fruitBetween(p.Fruits) + "."}
 	if p.Grams != nil {
-		words = append(words, fmt.Sprintf("About %.0f g, between %.0f and %.0f.", p.Grams.Mean, p.Grams.Low, p.Grams.High))
+		words = append(words, fmt.Sprintf("About %.0f g (%d %% interval %.0f to %.0f).", p.Grams.Mean, levelPercent, p.Grams.Low, p.Grams.High))
 	}
 	if len(p.Plants) > 0 {
 		words = append(words, "Plants: "+strings.Join(p.Plants, ", ")+".")
 	}
 	if p.LaterCost >= 0.5 {
-		words = append(words, fmt.Sprintf("A day later about %s more would have hung too long.", fruitWords(p.LaterCost)))
+		words = append(words, fmt.Sprintf("A day later about %.0f more would have hung too long.", p.LaterCost))
 	}
 	words = append(words, of.Plan.Warnings...)
 	words = append(words, forecast.Simulated, "As of "+crop.ClockWords(of.AsOf.In(zone))+".")
 	e.SetDescription(strings.Join(words, "\n"))
 }
 
-// remark says why there is nothing to pick. A stream must hold something (RFC 5545, section 3.6), and a journal entry takes no time of
+// remark says why there are no picking days. A stream must hold something (RFC 5545, section 3.6), and a journal entry takes no time of
 // the day that it stands on.
-func (f feed) remark(season crop.ID, at time.Time, why string) {
+func (f feed) remark(season crop.ID, at time.Time, summary, why string) {
 	day := crop.DateOf(at)
 	j := f.AddJournal(uid("remark", season, day))
 	j.SetDtStampTime(at)
 	j.SetAllDayStartAt(day.Noon(time.UTC))
-	j.SetSummary("Nothing to pick")
+	j.SetSummary(summary)
 	j.SetDescription(why)
 }
 

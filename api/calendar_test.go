@@ -106,7 +106,7 @@ func TestCalendar(t *testing.T) {
 		if summary := text1(t, e.Component, "SUMMARY"); !strings.HasSuffix(summary, ": "+odd) {
 			t.Errorf("summary %q, want the label %q as it is", summary, odd)
 		}
-		for _, want := range []string{"Expected: ", "90 % interval", "doesn't mean safe to eat", "As of 1 Mar 2026, 12:00", " g, between "} {
+		for _, want := range []string{"Expected: ", "90 % interval", "doesn't mean safe to eat", "As of 1 Mar 2026, 12:00", " g (90 % interval "} {
 			if got := text1(t, e.Component, "DESCRIPTION"); !strings.Contains(got, want) {
 				t.Errorf("description %q, want %q in it", got, want)
 			}
@@ -155,7 +155,7 @@ func TestCalendarWithoutDays(t *testing.T) {
 	remark("nothing to forecast")
 	colouring(c, lab)
 	c.add(crop.Diary, lab.fill(`{"season_id": "SEASON", "noted_at": "2026-02-27T10:00:00Z", "kind": "treated", "pick_not_before": "2026-05-01"}`))
-	remark("Nothing to pick is expected")
+	remark("No plant may be picked in the next 14 days")
 	c.want(200, "PUT", "/v1/seasons/"+lab.season, `{"name": "Winter 2025", "last_day": "2026-02-28"}`)
 	remark("No season is under way")
 	for _, query := range []string{"weekdays=x", "days=3", "as_of=2026-02-03T08:00:00Z"} {

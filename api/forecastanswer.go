@@ -170,7 +170,10 @@ func newCultivarForecast(c *forecast.Cultivar) cultivarForecast {
 	}
 	a.Observing = observingAnswer{
 		Seen: newInterval(c.Observing.Seen), Confused: newInterval(c.Observing.Confused), Unwritten: newInterval(c.Observing.Unwritten),
-		Early: byStage[float64]{unripe, c.Observing.Early},
+		Early: byStage[float64]{unripe, make([]float64, len(c.Observing.Early))},
+	}
+	for i, x := range c.Observing.Early {
+		a.Observing.Early.numbers[i] = to3(x)
 	}
 	return a
 }

@@ -28,6 +28,7 @@ type planAnswer struct {
 	Weekdays      []string `json:"weekdays"`
 	Tolerated     float64  `json:"tolerated"`
 	PastRipeShare float64  `json:"past_ripe_share"`
+	Waits         bool     `json:"waits"`
 	Warnings      []string `json:"warnings"`
 }
 
@@ -66,7 +67,7 @@ func newPicks(p *forecast.Plan) []pickAnswer {
 func newRange(r forecast.Range) rangeAnswer { return rangeAnswer{to3(r.Mean), to3(r.Low), to3(r.High)} }
 
 func newPlan(p *forecast.Plan, o forecastOptions) planAnswer {
-	a := planAnswer{Days: p.Days, Weekdays: []string{}, Tolerated: o.tolerated, PastRipeShare: to3(p.PastRipe), Warnings: append([]string{}, p.Warnings...)}
+	a := planAnswer{Days: p.Days, Weekdays: []string{}, Tolerated: o.tolerated, PastRipeShare: to3(p.PastRipe), Waits: p.Waits, Warnings: append([]string{}, p.Warnings...)}
 	for _, d := range o.weekdays.list() {
 		a.Weekdays = append(a.Weekdays, strings.ToLower(d.String()[:3]))
 	}

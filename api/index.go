@@ -75,9 +75,9 @@ func (s *server) addToday(ctx context.Context, p *charts.Page, change int64, sea
 	}
 	p.AsOf = crop.ClockWords(f.AsOf.In(fitted.trial.Zone()))
 	p.Answer = today(fitted, f)
-	p.Sections = todaySections(season, f)
+	p.Sections = todaySections(season, f, fitted.trial.Zone())
 	if len(f.Plants) > 0 {
-		p.Warnings = f.Warnings
+		p.RestsOn, p.Warnings = []string{f.Basis()}, f.Warnings
 	}
 	return nil
 }

@@ -3,6 +3,7 @@ package api
 import (
 	"fmt"
 	"net/http"
+	"slices"
 	"time"
 
 	"github.com/gin-gonic/gin"
@@ -10,6 +11,7 @@ import (
 	"vinetally/analytics/crop"
 	"vinetally/analytics/forecast"
 	"vinetally/analytics/pastripe"
+	"vinetally/analytics/report"
 	"vinetally/analytics/ripening"
 )
 
@@ -22,9 +24,9 @@ func (s *server) pastRipe(c *gin.Context) error {
 	if err != nil {
 		return err
 	}
-	expected := map[crop.ID]*expectedRipe{}
+	expected := map[crop.ID]*forecast.PastRipe{}
 	for i := range f.Plants {
-		expected[f.Plants[i].ID] = newExpected(&f.Plants[i].PastRipe)
+		expected[f.Plants[i].ID] = &f.Plants[i].PastRipe
 	}
 	answer := pastRipeAnswer{AsOf: fitted.asOf, HoldDays: hold, Plants: []pastRipePlant{}}
 	var left []pastripe.Plant
@@ -32,13 +34,24 @@ func (s *server) pastRipe(c *gin.Context) error {
 		p := pastripe.Of(m.Records, m.Book, fitted.asOf, orOwn(hold))
 		left = append(left, p)
 		a := newPastRipePlant(p, m.Records.Cultivar)
-		if a.Expected = expected[p.PlantID]; a.Expected == nil {
+		if x := expected[p.PlantID]; x == nil {
 			a.ExpectedReason = new(nothingExpected(m))
+		} else {
+			a.Expected = newExpected(x)
+			if all, raised := x.IfComplete(); raised {
+				a.Warnings = append(slices.Clone(a.Warnings), fewerExpected(p.Certain, &all))
+			}
 		}
 		answer.Plants = append(answer.Plants, a)
 	}
 	answer.sum(pastripe.Sum(left), f)
 	return respond(c, http.StatusOK, answer)
+}
+
+// fewerExpected says why the model expects fewer than are certain, and what is to be expected if nothing went unwritten.
+func fewerExpected(certain int, all *forecast.PastRipe) string {
+	return fmt.Sprintf("The model expects fewer than the %d that are certain if the records are complete: it takes it that some have fallen unseen. If none have, about %s are to be expected (%d %% interval %d to %d).",
+		certain, report.Rounded(all.Mean, 0), levelPercent, all.Low, all.High)
 }
 
 // nothingExpected says why the model doesn't know what hangs on a plant.

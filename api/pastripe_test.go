@@ -19,6 +19,7 @@ func TestPastRipe(t *testing.T) {
 	c.add(crop.Pickings, lab.fill(`{"plant_id": "PLANT", "picked_at": "2026-01-12T09:00:00Z", "fruits": 2}`))
 	c.add(crop.Visits, lab.fill(`{"plant_id": "PLANT", "counted_at": "2026-01-18T09:00:00Z", "counts": {"green": 3, "breaker": 0, "turning": 0, "red": 4}}`))
 	at := "/v1/seasons/" + lab.season + "/past-ripe"
+	fewerTold := false
 	for _, tc := range []struct {
 		name, query   string
 		hold          any
@@ -44,10 +45,18 @@ func TestPastRipe(t *testing.T) {
 					"standing_ripe": tc.ripe, "certain": tc.certain},
 				"season": map[string]any{"standing_ripe": tc.ripe, "certain": tc.certain},
 			})
+			told := decoded[pastRipeAnswer](t, (&client{t, c.handler}).want(200, "GET", at+tc.query, "").body).Plants[0]
+			if fewer := told.Expected.Mean < float64(told.Certain); fewer != strings.Contains(strings.Join(told.Warnings, " "), "The model expects fewer than the") {
+				t.Errorf("%d certain, expected %+v, but the warnings are %q", told.Certain, told.Expected, told.Warnings)
+			}
+			fewerTold = fewerTold || told.Expected.Mean < float64(told.Certain)
 			if w := got["warnings"].([]any); len(w) < 2 {
 				t.Errorf("warnings %v: want what certain rests on, and what is expected", w)
 			}
 		})
+	}
+	if !fewerTold {
+		t.Error("nowhere is less expected than is certain, so nothing was tested of what is said then")
 	}
 	// None was ripe on 3 January at 09:00, so on the 20th at 09:00 the oldest can have hung for 17 days.
 	plant := c.want(200, "GET", at+"?as_of=2026-01-20T09:00:00Z", "").object(t)["plants"].([]any)[0]

@@ -3,12 +3,12 @@ package api
 import (
 	"cmp"
 	"fmt"
-	"math"
 	"slices"
 	"time"
 
 	"vinetally/analytics/crop"
 	"vinetally/analytics/forecast"
+	"vinetally/analytics/report"
 	"vinetally/charts"
 )
 
@@ -22,21 +22,15 @@ func today(fitted *outlook, f *forecast.Forecast) (all []charts.Statement) {
 		return all
 	}
 	day := crop.DateOf(f.AsOf.In(fitted.trial.Zone()))
-	ripe := 0.0
-	for i := range f.Plants {
-		ripe += ripeNow(&f.Plants[i])
-	}
 	switch picks := f.Plan.Picks; {
 	case len(picks) == 0:
-		say(charts.Plain, "Nothing to pick is expected in the next %d days.", f.Plan.Days)
+		say(charts.Plain, "%s", f.Plan.None())
 	case picks[0].On == day:
 		say(charts.Act, "Pick today: about %s.", fruitOn(&picks[0]))
 	default:
-		say(charts.Plain, "Next picking: %s, about %s. About %s ripe now.", dayName(picks[0].On), fruitOn(&picks[0]), areFruit(ripe))
+		say(charts.Plain, "Next picking: %s, about %s. Ripe now: about %s.", dayName(picks[0].On), fruitOn(&picks[0]), fruitBetween(f.RipeNow))
 	}
-	if old := pastFirst(f.Plants); len(old) > 0 {
-		say(charts.Look, "Probably ripe for too long: about %s, on %s. Look at these first.", fruitWords(f.PastRipe.Mean), some(old))
-	}
+	sayPastRipe(f, say)
 	if len(f.CountNext) > 0 {
 		var labels []string
 		for _, c := range f.CountNext[:min(mostToCount, len(f.CountNext))] {
@@ -53,35 +47,61 @@ func today(fitted *outlook, f *forecast.Forecast) (all []charts.Statement) {
 // mostToCount is how many plants today names to be counted.
 const mostToCount = 3
 
+// sayPastRipe says how much has probably hung too long, and how much of it is certain.
+func sayPastRipe(f *forecast.Forecast, say func(s charts.Severity, format string, args ...any)) {
+	old := pastFirst(f.Plants)
+	if len(old) == 0 {
+		return
+	}
+	past, raised := f.PastRipe.IfComplete()
+	about := fruitBetween(forecast.Range{Mean: past.Mean, Low: float64(past.Low), High: float64(past.High)})
+	if past.Certain == 0 {
+		say(charts.Look, "Probably ripe for too long: about %s on %s. Look at these first.", about, some(old))
+		return
+	}
+	fallen := ""
+	if raised {
+		fallen = " Some of them may have fallen unseen."
+	}
+	say(charts.Act, "Ripe for too long: about %s on %s, at least %d of them for certain if the records are complete. Look at these first.%s", about, some(old), past.Certain, fallen)
+}
+
 // fruitOn is how many fruit are on which plants.
 func fruitOn(p *forecast.Pick) string {
 	if len(p.Plants) == 0 {
-		return fruitWords(p.Fruits.Mean)
+		return fruitBetween(p.Fruits)
 	}
-	return fruitWords(p.Fruits.Mean) + " on " + some(p.Plants)
+	return fruitBetween(p.Fruits) + " on " + some(p.Plants)
 }
 
-func areFruit(n float64) string {
-	if math.Round(n) == 1 {
-		return "1 fruit is"
-	}
-	return fruitWords(n) + " are"
+// fruitBetween is an expected number of fruit with its interval.
+func fruitBetween(r forecast.Range) string {
+	return fmt.Sprintf("%s (%d %% interval %.0f to %.0f)", fruitWords(r.Mean), levelPercent, r.Low, r.High)
 }
+
+// levelPercent is the level of a forecast's intervals.
+const levelPercent = int(100 * forecast.Level)
 
 // dayName is such as Thursday, 5 Feb 2026.
 func dayName(d crop.Date) string {
 	return d.Noon(time.UTC).Weekday().String() + ", " + d.Words()
 }
 
-func ripeNow(p *forecast.Plant) float64 { return math.Max(0, p.Standing[len(p.Standing)-1].Mean) }
-
 // pastFirst names the plants on which fruit is probably past ripe, the most first.
 func pastFirst(plants []forecast.Plant) (labels []string) {
-	order := slices.SortedStableFunc(slices.Values(plants), func(a, b forecast.Plant) int { return cmp.Compare(b.PastRipe.Mean, a.PastRipe.Mean) })
-	for i := range order {
-		if order[i].PastRipe.MoreThan(0) >= 0.5 {
-			labels = append(labels, order[i].Label)
+	type hanging struct {
+		label string
+		mean  float64
+	}
+	var all []hanging
+	for i := range plants {
+		if p, _ := plants[i].PastRipe.IfComplete(); p.MoreThan(0) >= 0.5 {
+			all = append(all, hanging{plants[i].Label, p.Mean})
 		}
+	}
+	slices.SortStableFunc(all, func(a, b hanging) int { return cmp.Compare(b.mean, a.mean) })
+	for _, p := range all {
+		labels = append(labels, p.label)
 	}
 	return labels
 }
@@ -89,27 +109,37 @@ func pastFirst(plants []forecast.Plant) (labels []string) {
 // mostRows is how many plants today lists; the season's report has all of them.
 const mostRows = 30
 
+// stackedRows is up to how many plants each has its numbers under each other on a narrow screen; more are a table to scroll.
+const stackedRows = 8
+
 // todaySections are the picking days and the plants.
-func todaySections(season *crop.Season, f *forecast.Forecast) []charts.Section {
+func todaySections(season *crop.Season, f *forecast.Forecast, zone *time.Location) []charts.Section {
 	if len(f.Plants) == 0 {
 		return nil
 	}
+	interval := fmt.Sprintf("%d\u00a0%% interval", levelPercent)
 	days := charts.Section{Heading: "Picking days", Table: &charts.Table{Caption: "Picking days of the next two weeks", Stack: true,
-		Columns: []charts.Column{{Name: "Day"}, {Name: "About", Unit: "fruit", Numeric: true}, {Name: "Between"}, {Name: "Plants"}}},
+		Columns: []charts.Column{{Name: "Day"}, {Name: "About", Unit: "fruit", Numeric: true}, {Name: interval, Unit: "fruit"}, {Name: "Plants"}}},
 		Links: []charts.Link{{Text: "As a calendar", Href: "/calendar.ics?season=" + season.ID.String(), Detail: "for a phone to subscribe to"}}}
 	for _, p := range f.Plan.Picks {
-		days.Table.Rows = append(days.Table.Rows, []string{dayName(p.On), fmt.Sprintf("%.0f", p.Fruits.Mean), fmt.Sprintf("%.0f – %.0f", p.Fruits.Low, p.Fruits.High), some(p.Plants)})
+		days.Table.Rows = append(days.Table.Rows, []string{dayName(p.On), report.Rounded(p.Fruits.Mean, 0), fmt.Sprintf("%.0f – %.0f", p.Fruits.Low, p.Fruits.High), some(p.Plants)})
 	}
-	if len(f.Plan.Picks) == 0 {
-		days.Table, days.Links, days.Empty = nil, nil, "None in the next two weeks."
+	switch {
+	case len(f.Plan.Picks) == 0:
+		days.Table, days.Links, days.Empty = nil, nil, f.Plan.None()
+	case f.Plan.Waits:
+		days.Notes = []string{"What becomes ripe after the last of these days can wait until after the two weeks."}
 	}
-	plants := charts.Section{Heading: "Plants", Table: &charts.Table{Caption: "Fruit expected on each plant", RowLinks: []string{},
-		Columns: []charts.Column{{Name: "Plant"}, {Name: "Ripe now", Unit: "fruit", Numeric: true}, {Name: "Of these too long", Unit: "fruit", Numeric: true}, {Name: "Ripe within 3 days", Unit: "fruit", Numeric: true}, {Name: "Last count"}}},
+	plants := charts.Section{Heading: "Plants", Table: &charts.Table{Caption: "Fruit expected on each plant (" + interval + "s in brackets)", RowLinks: []string{}, Stack: len(f.Plants) <= stackedRows,
+		Columns: []charts.Column{{Name: "Plant"}, {Name: "Ripe now", Unit: "fruit", Numeric: true}, {Name: "Of these too long", Unit: "fruit", Numeric: true}, {Name: "More ripe within 3 days", Unit: "fruit", Numeric: true}, {Name: "Last count"}}},
 		Links: []charts.Link{{Text: "The season's report", Href: "/reports/seasons/" + season.ID.String(), Detail: season.Name}}}
 	for i := range f.Plants[:min(mostRows, len(f.Plants))] {
 		p := &f.Plants[i]
-		soon := p.NewlyRipe[min(2, len(p.NewlyRipe)-1)].Mean
-		plants.Table.Rows = append(plants.Table.Rows, []string{p.Label, tenth(ripeNow(p)), tenth(p.PastRipe.Mean), tenth(soon), crop.DayWords(p.LastCount)})
+		past, _ := p.PastRipe.IfComplete()
+		soon := p.NewlyRipe[min(2, len(p.NewlyRipe)-1)]
+		low, high := soon.Interval()
+		plants.Table.Rows = append(plants.Table.Rows, []string{p.Label, report.Expected(p.RipeNow.Mean, p.RipeNow.Low, p.RipeNow.High),
+			report.Expected(past.Mean, float64(past.Low), float64(past.High)), report.Expected(soon.Mean, float64(low), float64(high)), crop.DayWords(p.LastCount.In(zone))})
 		plants.Table.RowLinks = append(plants.Table.RowLinks, "/reports/plants/"+p.ID.String())
 	}
 	if more := len(f.Plants) - mostRows; more > 0 {
@@ -117,5 +147,3 @@ func todaySections(season *crop.Season, f *forecast.Forecast) []charts.Section {
 	}
 	return []charts.Section{days, plants}
 }
-
-func tenth(n float64) string { return fmt.Sprintf("%.1f", math.Max(0, n)) }

@@ -38,10 +38,10 @@ func TestToday(t *testing.T) {
 		t.Error("without seasons the page speaks of today, or doesn't say that there are none")
 	}
 	lab := newTrial(c)
-	has(todayPage(c, "/"), "Today: Winter 2025", "There is nothing to forecast", "/reports/seasons/"+lab.season)
+	has(todayPage(c, "/"), "Today: Winter 2025", "There is nothing to forecast yet: no plant that stands has been counted", "/reports/seasons/"+lab.season)
 	colouring(c, lab)
 	page := todayPage(c, "/")
-	has(page, "As of 1 Mar 2026, 12:00", "about", "fruit on A1", "Picking days", "/reports/plants/"+lab.plant, "/calendar.ics?season="+lab.season, "doesn't mean safe to eat")
+	has(page, "As of 1 Mar 2026, 12:00", "about", "fruit (90 % interval", "on A1", "Picking days", "/reports/plants/"+lab.plant, "/calendar.ics?season="+lab.season, "doesn't mean safe to eat")
 	// Six ripe fruit that nobody has picked for weeks.
 	c.add(crop.Visits, lab.fill(`{"plant_id": "PLANT", "counted_at": "2026-02-08T09:00:00Z", "counts": {"green": 10, "breaker": 0, "turning": 0, "red": 0}}`))
 	old := c.add(crop.Plants, lab.fill(`{"season_id": "SEASON", "place_id": "PLACE", "cultivar_id": "CULTIVAR", "label": "B7", "sown_on": "2025-10-01"}`))
@@ -49,7 +49,7 @@ func TestToday(t *testing.T) {
 		c.add(crop.Visits, `{"plant_id": "`+old+`", "counted_at": "2026-02-`+day+`T09:00:00Z", "counts": {`+counts+`}}`)
 	}
 	page = todayPage(c, "/")
-	has(page, "Pick today: about", "Probably ripe for too long: about", "on B7", "Look at these first")
+	has(page, "Pick today: about", "Ripe for too long: about", "on B7", "of them for certain if the records are complete", "Look at these first", "90 % interval")
 	c.add(crop.Diary, `{"season_id": "`+lab.season+`", "plant_id": "`+old+`", "noted_at": "2026-02-27T10:00:00Z", "kind": "treated", "pick_not_before": "2026-03-20"}`)
 	has(todayPage(c, "/"), "B7 was treated: it isn't to be picked before 20 Mar 2026")
 	other := c.add(crop.Seasons, `{"name": "Spring 2026", "first_day": "2026-02-01"}`)
@@ -74,8 +74,8 @@ func TestCurrentSeasons(t *testing.T) {
 }
 
 func TestShortWords(t *testing.T) {
-	for n, want := range map[float64]string{0: "no fruit are", 0.4: "no fruit are", 0.6: "1 fruit is", 2.4: "2 fruit are"} {
-		if got := areFruit(n); got != want {
+	for n, want := range map[float64]string{0: "no fruit", 0.4: "no fruit", 0.6: "1 fruit", 2.4: "2 fruit"} {
+		if got := fruitWords(n); got != want {
 			t.Errorf("%v: %q, want %q", n, got, want)
 		}
 	}

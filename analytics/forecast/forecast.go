@@ -58,6 +58,11 @@ type Day struct {
 	Distribution countdist.Distribution // of fruit newly ripe since AsOf
 }
 
+// Interval is the central interval at Level.
+func (d *Day) Interval() (low, high int) {
+	return d.Distribution.Quantile((1 - Level) / 2), d.Distribution.Quantile((1 + Level) / 2)
+}
+
 // Cultivar is one cultivar's part.
 type Cultivar struct {
 	ID         crop.ID

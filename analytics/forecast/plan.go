@@ -37,6 +37,8 @@ type Plan struct {
 	// Waits tells that ripe fruit hangs at the end of these days which may be picked later without more than the tolerated share being late.
 	Waits    bool
 	Warnings []string
+
+	blocked bool // no plant may be picked within the days
 }
 
 // Pick is one day of a plan.
@@ -73,7 +75,7 @@ func plan(m *ripening.Model, outlooks []*ripening.Outlook, o Options) Plan {
 	if all > 0 {
 		p.PastRipe = late / all
 	}
-	p.Waits = s.waiting(p.Days).fruit >= fewestToPick
+	p.Waits, p.blocked = s.waiting(p.Days).fruit >= fewestToPick, s.allBlocked()
 	for _, x := range outlooks {
 		if until, ok := o.Pick.Blocked[x.Plant.ID]; ok && until.After(s.first) {
 			p.Warnings = append(p.Warnings, x.Plant.Label+" was treated: it isn't to be picked before "+until.Words()+", and the plan leaves it out until then.")

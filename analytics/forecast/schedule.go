@@ -79,6 +79,16 @@ func (s *scheduler) blocked(i, day int) bool {
 	return ok && s.first.AddDays(day).Before(until)
 }
 
+// allBlocked tells that on none of the plan's days any plant may be picked.
+func (s *scheduler) allBlocked() bool {
+	for i := range s.waits {
+		if s.waits[i].first >= 0 && s.waits[i].first <= s.days {
+			return false
+		}
+	}
+	return true
+}
+
 // next is the latest possible day after one at which no more than the tolerated share would be past its hold time though it needn't be, or else the
 // next possible day with fruit to pick; −1 if that lies behind the plan's days or there is none.
 func (s *scheduler) next(after int, tolerated float64) int {

@@ -91,6 +91,40 @@ func surprising(s *ripening.Surprise) string {
 		s.Plant.Label, s.At.Words(), s.Seen, stage, s.Expected)
 }
 
+// None says why a plan has no picking.
+func (p *Plan) None() string {
+	days := fmt.Sprintf("the next %d days", p.Days)
+	if p.Days == 1 {
+		days = "the next day"
+	}
+	switch {
+	case p.blocked:
+		return "No plant may be picked in " + days + "."
+	case p.Waits:
+		return "Nothing has to be picked in " + days + ": what is ripe by then can hang longer."
+	}
+	return "Nothing to pick is expected in " + days + "."
+}
+
+// Basis says what a forecast rests on.
+func (f *Forecast) Basis() string {
+	count := func(n int, one, many string) string {
+		if n == 1 {
+			return "1 " + one
+		}
+		return fmt.Sprintf("%d %s", n, many)
+	}
+	air := "no temperatures, so that every day counts as one at 20 °C"
+	switch r := f.RestsOn; {
+	case r.WeatherDays > 0:
+		air = "temperatures of the last " + count(r.WeatherDays, "day", "days")
+	case f.Thermal:
+		air = "temperatures too few to tell how warm it will be"
+	}
+	return fmt.Sprintf("The forecast rests on %s, on at least %d fruit that set, on %s, and on %s.",
+		count(f.RestsOn.Visits, "count", "counts"), f.RestsOn.Fruits, count(len(f.Plants), "plant that still stands", "plants that still stand"), air)
+}
+
 func list(names []string) string {
 	if len(names) == 1 {
 		return names[0]

@@ -12,13 +12,7 @@ func (s *Season) aheadBasis() []string {
 	if !s.Ahead.Coming() {
 		return nil
 	}
-	r := s.Ahead.Forecast.RestsOn
-	air := "no temperatures, so that every day counts as one at 20 °C"
-	if s.Ahead.Forecast.Thermal {
-		air = fmt.Sprintf("temperatures of the last %s", plural(r.WeatherDays, "day", "days"))
-	}
-	return []string{fmt.Sprintf("The forecast rests on %s of fruit of at least %d that set, on %s, and on %s.",
-		plural(r.Visits, "count", "counts"), r.Fruits, plants(len(s.Ahead.Forecast.Plants))+" still standing", air)}
+	return []string{s.Ahead.Forecast.Basis()}
 }
 
 // aheadWarnings are those of the forecast; in a plant's report those of the plant and its cultivar.
@@ -52,7 +46,7 @@ func (s *Season) aheadMethods() []string {
 }
 
 func (a *Ahead) weatherWords() string {
-	if a.Forecast.Thermal {
+	if a.Forecast.RestsOn.WeatherDays > 0 {
 		return "the temperature of the recent days"
 	}
 	return "days of 20 °C"

@@ -1,6 +1,7 @@
 package report
 
 import (
+	"fmt"
 	"math"
 	"strconv"
 	"strings"
@@ -16,6 +17,18 @@ func Rounded(x float64, decimals int) string {
 		r = 0 // not -0
 	}
 	return strconv.FormatFloat(r, 'f', decimals, 64)
+}
+
+// Expected writes an expected number of fruit with the interval it is known to: to a tenth where that is at most three fruit wide, else in whole fruit.
+func Expected(mean, low, high float64) string {
+	return fmt.Sprintf("%s (%s – %s)", expected(mean, low, high), Rounded(low, 0), Rounded(high, 0))
+}
+
+func expected(mean, low, high float64) string {
+	if high-low <= 3 {
+		return Rounded(mean, 1)
+	}
+	return Rounded(mean, 0)
 }
 
 // Grams writes a mass in whole grams, or from 1 kg on in kg with two decimals.
