@@ -12,6 +12,9 @@ func aheadSections(r *report.Season, links ReportLinks) []Section {
 	if r.Ahead.Why != "" {
 		return []Section{{Heading: ripeHeading, Empty: r.Ahead.Why}}
 	}
+	if why := r.NothingAhead(); why != "" {
+		return []Section{{Heading: ripeHeading, Empty: why}}
+	}
 	if !r.Ahead.Coming() {
 		return nil
 	}
@@ -55,9 +58,13 @@ func plantAheadSections(r *report.OnePlant) []Section {
 		s.Notes = append(s.Notes, pick+" That is where the season's plan has it; its report says what a day later costs.")
 	}
 	s.Notes = append(s.Notes, r.TreatedSentences()...)
-	if x := r.ExpectedPastRipe(nil); x != nil && x.Mean >= 0.05 {
-		s.Notes = append(s.Notes, fmt.Sprintf("By expectation about %s of its ripe fruit have hung longer than %s days (%s interval %d to %d); of %d it is certain.",
-			report.Rounded(x.Mean, 1), report.Days(x.HoldDays), aheadLevel, x.Low, x.High, r.Plant.PastRipe.Certain))
+	if x, raised := r.ExpectedPastRipe(nil); x != nil && (x.Mean >= 0.05 || x.High > 0) {
+		words := fmt.Sprintf("By expectation about %s of its ripe fruit have hung longer than %s days (%s interval %d to %d); of %d it is certain if the records are complete.",
+			report.About(x.Mean, float64(x.Low), float64(x.High)), report.Days(x.HoldDays), aheadLevel, x.Low, x.High, x.Certain)
+		if raised {
+			words += " Some of these may have fallen unseen: the model by itself expects fewer."
+		}
+		s.Notes = append(s.Notes, words)
 	}
 	return []Section{s}
 }
@@ -71,6 +78,9 @@ var aheadLevel = report.Rounded(100*report.AheadLevel, 0) + "\u00a0%"
 func ripeSection(r *report.Season) Section {
 	s := Section{Heading: ripeHeading, Sentence: r.RipeSentence()}
 	days := r.RipeByDay()
+	if days[len(days)-1].Quantiles.High == 0 { // neither a flat line nor a table of zeros shows anything
+		return Section{Heading: ripeHeading, Empty: s.Sentence}
+	}
 	f := Fan{
 		Title: "Fruit newly ripe since " + crop.DayWords(r.AsOf), Unit: unitFruit, Inner: "50 % interval", Outer: aheadLevel + " interval",
 		Points: []FanPoint{{At: r.AsOf}}, Basis: aheadBasis(r),
@@ -81,12 +91,9 @@ func ripeSection(r *report.Season) Section {
 	for _, d := range days {
 		q := d.Quantiles
 		f.Points = append(f.Points, FanPoint{At: d.At, Median: float64(q.Median), InnerLow: float64(q.LowerQuartile), InnerHigh: float64(q.UpperQuartile), OuterLow: float64(q.Low), OuterHigh: float64(q.High)})
-		t.Rows = append(t.Rows, []string{report.Weekday(crop.DateOf(d.At)), whole(d.Days), report.Rounded(d.Mean, 1), whole(q.Low), whole(q.LowerQuartile), whole(q.Median), whole(q.UpperQuartile), whole(q.High)})
+		t.Rows = append(t.Rows, []string{report.Weekday(crop.DateOf(d.At)), whole(d.Days), report.About(d.Mean, float64(q.Low), float64(q.High)), whole(q.Low), whole(q.LowerQuartile), whole(q.Median), whole(q.UpperQuartile), whole(q.High)})
 	}
-	if days[len(days)-1].Quantiles.High > 0 { // a flat line shows nothing
-		s.Figure = f
-	}
-	s.Table = t
+	s.Figure, s.Table = f, t
 	s.Notes = []string{"A day ahead is 24 hours from " + report.Clock(r.AsOf) + ", and its number is of all fruit that become ripe until then. 5 % and 95 % are the ends of the " + aheadLevel + " interval, 25 % and 75 % those of the 50 % interval."}
 	return s
 }

@@ -9,9 +9,9 @@ import (
 )
 
 // addExpected puts how many fruit are expected to be past ripe beside how many certainly are: a column after that one, a bar around its
-// bar, and what they come to. Plants are those of the rows. Where the model contradicts what is certain it isn't told.
+// bar, and what they come to. Plants are those of the rows.
 func addExpected(r *report.Season, s *Section, figure *Bars, plants []crop.ID) {
-	all := r.ExpectedPastRipe(nil)
+	all, _ := r.ExpectedPastRipe(nil)
 	if all == nil {
 		s.Notes[0] += " How much more may be past ripe isn't estimated here, since there is no forecast."
 		return
@@ -23,23 +23,24 @@ func addExpected(r *report.Season, s *Section, figure *Bars, plants []crop.ID) {
 	for i := range plants {
 		text := "–"
 		var mean *float64
-		if x := r.ExpectedPastRipe(&plants[i]); x != nil {
-			text, mean = fmt.Sprintf("%s (%d – %d)", report.Rounded(x.Mean, 1), x.Low, x.High), new(drawn(x.Mean))
+		if x, _ := r.ExpectedPastRipe(&plants[i]); x != nil {
+			text, mean = report.Expected(x.Mean, float64(x.Low), float64(x.High)), new(drawn(x.Mean))
 		}
 		t.Rows[i] = slices.Insert(t.Rows[i], after, text)
 		expected.Values = append(expected.Values, mean)
 	}
 	figure.Series = slices.Insert(figure.Series, 1, expected)
-	if all.High >= r.PastRipe.Certain {
-		s.Sentence += fmt.Sprintf(" By expectation it is about %s (%s interval %d to %d).", report.Rounded(all.Mean, 0), aheadLevel, all.Low, all.High)
+	s.Sentence += fmt.Sprintf(" By expectation it is about %s (%s interval %d to %d).", report.Rounded(all.Mean, 0), aheadLevel, all.Low, all.High)
+	s.Notes[0] += fmt.Sprintf(" “Expected” is from the forecast's model, with its %s interval in brackets: it allows for fruit that ripened between counts, for pickings that may have left older fruit, and for fruit that fell unseen. “–” is where the model knows nothing of the plant.", aheadLevel)
+	if fewer := r.FewerExpectedSentence(); fewer != "" {
+		s.Notes = append(s.Notes, fewer)
 	}
-	s.Notes[0] += fmt.Sprintf(" “Expected” is from the forecast's model, with its %s interval in brackets: it allows for fruit that ripened between counts, for pickings that may have left older fruit, and for fruit that fell unseen. “–” is where it contradicts what is certain, or has none for the plant.", aheadLevel)
 }
 
 // expectedDetail is what the strip of numbers says of it under what is certain.
 func expectedDetail(r *report.Season, detail string) string {
-	x := r.ExpectedPastRipe(nil)
-	if x == nil || report.Rounded(x.Mean, 0) == "0" || x.High < r.PastRipe.Certain {
+	x, _ := r.ExpectedPastRipe(nil)
+	if x == nil || report.Rounded(x.Mean, 0) == "0" {
 		return detail
 	}
 	return fmt.Sprintf("about %s expected (%d – %d)", report.Rounded(x.Mean, 0), x.Low, x.High)

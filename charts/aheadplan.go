@@ -13,7 +13,7 @@ func planSection(r *report.Season) Section {
 	s := Section{Heading: "Picking plan", Sentence: r.PickSentence()}
 	s.Notes = r.TreatedSentences()
 	if len(plan.Picks) == 0 {
-		s.Empty = fmt.Sprintf("No day of the next %d brings enough ripe fruit to be worth a picking.", plan.Days)
+		s.Empty = plan.None()
 		return s
 	}
 	t := &Table{Caption: fmt.Sprintf("Days to pick in the next %d, if all ripe fruit is taken each time (%s intervals in brackets)", plan.Days, aheadLevel), Stack: true,
@@ -27,17 +27,27 @@ func planSection(r *report.Season) Section {
 		if from == "" {
 			from = "no plant with half a fruit or more expected"
 		}
-		later := report.Rounded(p.LaterCost, 1)
-		if !p.On.Before(r.DayAhead(plan.Days)) {
-			later = "–"
-		}
-		t.Rows = append(t.Rows, []string{report.Weekday(p.On), fmt.Sprintf("%s (%s – %s)", report.Rounded(p.Fruits.Mean, 1), whole(int(p.Fruits.Low)), whole(int(p.Fruits.High))), mass, later, from})
+		t.Rows = append(t.Rows, []string{report.Weekday(p.On), report.Expected(p.Fruits.Mean, p.Fruits.Low, p.Fruits.High), mass, costText(p.LaterCost), from})
 	}
 	s.Table = t
-	s.Notes = append(s.Notes,
-		fmt.Sprintf("Each day is as late as lets no more than %s %% of the fruit hang longer than its hold time; by this plan about %s %% do.", report.Rounded(100*plan.Tolerated, 0), report.Rounded(100*plan.PastRipe, 0)),
-		"“A day later costs” is how many more fruit would pass their hold time; of the plan's last day it isn't known. Ripe by forecast doesn't mean safe to eat: look first, and discard mouldy, leaking or fallen fruit.")
+	late := fmt.Sprintf("Each day is as late as lets no more than %s %% of the fruit hang longer than its hold time; by this plan about %s %% do", report.Rounded(100*plan.Tolerated, 0), report.Rounded(100*plan.PastRipe, 0))
+	if plan.PastRipe > plan.Tolerated {
+		late += ", what hangs too long already included"
+	}
+	s.Notes = append(s.Notes, late+".")
+	if plan.Waits {
+		s.Notes = append(s.Notes, fmt.Sprintf("What becomes ripe after the last of these days can wait until after %s.", report.Weekday(r.DayAhead(plan.Days))))
+	}
+	s.Notes = append(s.Notes, "“A day later costs” is how many more fruit are expected to pass their hold time. Ripe by forecast doesn't mean safe to eat: look first, and discard mouldy, leaking or fallen fruit.")
 	return s
+}
+
+// costText writes an expected number of fruit that has no interval: to a tenth below three, else whole.
+func costText(fruit float64) string {
+	if fruit < 3 {
+		return report.Rounded(fruit, 1)
+	}
+	return report.Rounded(fruit, 0)
 }
 
 // countNextSection lists the plants to count; false where no count is worth it.

@@ -26,9 +26,9 @@ func plantsAheadSection(r *report.Season, links ReportLinks) (Section, bool) {
 	for _, p := range plants {
 		row := []string{p.Label, p.Cultivar}
 		for _, b := range p.By {
-			row = append(row, fmt.Sprintf("%s (%d – %d)", report.Rounded(b.Mean, 1), b.Quantiles.Low, b.Quantiles.High))
+			row = append(row, report.Expected(b.Mean, float64(b.Quantiles.Low), float64(b.Quantiles.High)))
 		}
-		t.Rows = append(t.Rows, append(row, fmt.Sprintf("%s (%d – %d)", report.Rounded(p.ToCome.Mean, 1), p.ToCome.Low, p.ToCome.High), dayOr(r, p.ToCome.Half), dayOr(r, p.ToCome.NextFlush)))
+		t.Rows = append(t.Rows, append(row, report.Expected(p.ToCome.Mean, float64(p.ToCome.Low), float64(p.ToCome.High)), dayOr(r, p.ToCome.Half), dayOr(r, p.ToCome.NextFlush)))
 		if links.Plant != nil {
 			t.RowLinks = append(t.RowLinks, links.Plant(p.ID.String()))
 		}

@@ -57,13 +57,13 @@ func heldSection(r *report.Season) (Section, bool) {
 		if w.Inside {
 			inside = "yes"
 		}
-		t.Rows = append(t.Rows, []string{w.From.Words(), w.To.Words(), report.Rounded(w.Mean, 1), whole(w.Low), whole(w.High), whole(w.Ripened), inside, whole(w.Plants), whole(w.Counts)})
+		t.Rows = append(t.Rows, []string{w.From.Words(), w.To.Words(), report.About(w.Mean, float64(w.Low), float64(w.High)), whole(w.Low), whole(w.High), whole(w.Ripened), inside, whole(w.Plants), whole(w.Counts)})
 		panel.Rows = append(panel.Rows, RangeRow{Name: shortDay(w.From) + " – " + shortDay(w.To), Low: float64(w.Low), Value: w.Mean, High: float64(w.High), Mark: new(float64(w.Ripened))})
 	}
 	f.Panels = []RangePanel{panel}
 	s.Figure, s.Table = f, t
 	s.Notes = []string{
-		"Each forecast knew only what was recorded by its day, with the corrections that came later. It was made for a day of counting about a week on, and held against the fruit that had ever been ripe by the ledgers of that day; what was ripe on plants not counted on it is read off a straight line between their counts.",
+		"Each forecast used only what is dated up to the end of its day, as the records stand now: an entry that was made late, or mended since, is in it as if it had been there then. It was made for a day of counting about a week on, and held against the fruit that had ever been ripe by the ledgers of that day; what was ripe on plants not counted on it is read off a straight line between their counts.",
 	}
 	return s, true
 }

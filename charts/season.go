@@ -40,6 +40,7 @@ func SeasonPage(r *report.Season, links ReportLinks) Page {
 	p.Sections = append(p.Sections, pastRipeDaysSection(r)...)
 	p.Sections = append(p.Sections, trustSections(r, links)...)
 	p.Sections = append(append(p.Sections, lossSection(r)), wasteSections(r)...)
+	p.Sections = append(p.Sections, lookBackSections(r)...)
 	p.Sections = append(p.Sections, plantsSection(r, links), milestoneSection(r, links), germinationSection(r), contradictionSection(r))
 	p.Sections = append(p.Sections, methodSections(r)...)
 	return p

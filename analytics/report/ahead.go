@@ -21,6 +21,8 @@ type Ahead struct {
 	Blocked map[crop.ID]crop.Date
 	// Surprises are the counts that the model didn't expect, the most surprising first.
 	Surprises []Surprise
+	// LookBack is what picking at other intervals would have lost; nil in a plant's report and where there is no forecast.
+	LookBack *forecast.Intervals
 
 	held func() Held
 }
@@ -54,6 +56,7 @@ func ahead(full, cut *crop.Trial, records []crop.PlantRecords, asOf time.Time, o
 	}
 	a := Ahead{Forecast: forecast.Of(m, how), Blocked: how.Pick.Blocked, Surprises: surprises(m)}
 	if !one {
+		a.LookBack = new(forecast.IntervalsOf(m, how))
 		a.held = sync.OnceValue(func() Held { return held(full, records, o.Earlier) })
 	}
 	return a

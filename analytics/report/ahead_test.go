@@ -15,7 +15,7 @@ import (
 // withoutAhead is the answer but for what it says of days to come, which tests of their own look at.
 func withoutAhead(r *report.Season) []report.Statement {
 	return slices.DeleteFunc(slices.Clone(r.Answer), func(s report.Statement) bool {
-		return strings.Contains(s.Text, "more fruit") && strings.Contains(s.Text, "be ripe") || strings.HasPrefix(s.Text, "Pick ")
+		return strings.Contains(s.Text, "more fruit") && strings.Contains(s.Text, "be ripe") || strings.HasPrefix(s.Text, "Pick ") || strings.HasPrefix(s.Text, "Nothing has to be picked")
 	})
 }
 
@@ -134,5 +134,34 @@ func TestLargeSeasonSaysWhy(t *testing.T) {
 	trial.Season.LastDay = &crop.Date{Year: 2026, Month: 5, Day: 1}
 	if r := report.Of(trial, report.Options{}); r.Ahead.Why != "" {
 		t.Errorf("of a season that is over it says %q", r.Ahead.Why)
+	}
+}
+
+// TestPastRipeIsNoLessThanCertain: where counts jump from green to red within a week, the model expects fewer past ripe than are certain if the records are
+// complete. The report tells no fewer than these, of each plant and of all, and says of which plants that is so.
+func TestPastRipeIsNoLessThanCertain(t *testing.T) {
+	trial := bed("A1", "A2")
+	for i := range trial.Plants {
+		counted(trial, i, 1, 9, 0, 0, 0)
+		counted(trial, i, 8, 4, 0, 0, 5-2*i)
+		counted(trial, i, 20, 2, 1, 1, 5-2*i)
+	}
+	trial.Arrange()
+	r := report.Of(trial, report.Options{})
+	fewer := r.FewerExpectedSentence()
+	sum := 0
+	for i := range r.Plants {
+		p := &r.Plants[i]
+		x, raised := r.ExpectedPastRipe(&p.Records.Plant.ID)
+		if p.PastRipe.Certain == 0 || x == nil || x.Certain != p.PastRipe.Certain || x.Low < x.Certain || x.Mean < float64(x.Certain) {
+			t.Fatalf("%s: %d certain, expected %+v", p.Book.Plant, p.PastRipe.Certain, x)
+		}
+		if !raised || !strings.Contains(fewer, p.Book.Plant) {
+			t.Errorf("%s isn't named by %q", p.Book.Plant, fewer)
+		}
+		sum += x.Low
+	}
+	if x, raised := r.ExpectedPastRipe(nil); !raised || x.Low < sum || x.Certain != r.PastRipe.Certain {
+		t.Errorf("of all plants %+v, of each at least %d in all", x, sum)
 	}
 }

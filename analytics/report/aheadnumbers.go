@@ -88,23 +88,26 @@ func (s *Season) PlantsAhead() []PlantAhead {
 	return all
 }
 
-// ExpectedPastRipe is how many fruit of a plant, or for a nil id of all that the report is of, are expected to have hung past the hold time; nil where the
-// model doesn't know, and of a plant where it contradicts what is certain.
-func (s *Season) ExpectedPastRipe(plant *crop.ID) *forecast.PastRipe {
+// ExpectedPastRipe is how many fruit of a plant, or for a nil id of all that the report is of, are expected to have hung past the hold time if the records are
+// complete, so no fewer than are certain; nil where the model doesn't know. Raised tells that the model by itself expects fewer.
+func (s *Season) ExpectedPastRipe(plant *crop.ID) (p *forecast.PastRipe, raised bool) {
 	if !s.Ahead.Coming() {
-		return nil
+		return nil, false
 	}
+	x := s.Ahead.Forecast.PastRipe
 	switch {
 	case plant == nil && s.one:
 		plant = &s.Plants[0].Records.Plant.ID
-	case plant == nil:
-		return s.Ahead.Forecast.PastRipe
+		fallthrough
+	case plant != nil:
+		one := s.Ahead.PlantForecast(*plant)
+		if one == nil {
+			return nil, false
+		}
+		x = &one.PastRipe
 	}
-	i := slices.IndexFunc(s.Plants, func(p Plant) bool { return p.Records.Plant.ID == *plant })
-	if p := s.Ahead.PlantForecast(*plant); p != nil && i >= 0 && p.PastRipe.High >= s.Plants[i].PastRipe.Certain {
-		return &p.PastRipe
-	}
-	return nil
+	complete, raised := x.IfComplete()
+	return &complete, raised
 }
 
 // ResidenceTime is how long fruit of a cultivar spend in one stage, with the interval at forecast.Level, beside the published time.

@@ -22,9 +22,12 @@ func (s *Season) aheadWords() []Statement {
 	if s.newlyRipe() == nil || s.barren() {
 		return nil
 	}
-	out := []Statement{{s.ripeWords(1, NamedDays[1:]), Plain}}
-	if pick := s.pickWords(mostPicks); pick != "" {
+	ripe := s.ripeWords(1, NamedDays[1:])
+	out := []Statement{{ripe, Plain}}
+	if pick := s.pickWords(mostPicks, strings.Contains(ripe, levelled(""))); pick != "" {
 		out = append(out, Statement{pick, Plain})
+	} else if s.Ahead.Forecast.Plan.Waits && !s.one {
+		out = append(out, Statement{s.Ahead.Forecast.Plan.None(), Plain})
 	}
 	for _, treated := range s.TreatedSentences() {
 		out = append(out, Statement{treated, Look})
@@ -99,10 +102,10 @@ func levelled(interval string) string {
 const mostPicks = 2
 
 // PickSentence says on which days to pick; empty if the plan has none.
-func (s *Season) PickSentence() string { return s.pickWords(0) }
+func (s *Season) PickSentence() string { return s.pickWords(0, false) }
 
-// pickWords names all days, or up to so many and one more.
-func (s *Season) pickWords(most int) string {
+// pickWords names all days, or up to so many and one more. The level of the intervals is told unless a sentence before has told it.
+func (s *Season) pickWords(most int, told bool) string {
 	picks := s.Picks()
 	if len(picks) == 0 {
 		return ""
@@ -111,11 +114,14 @@ func (s *Season) pickWords(most int) string {
 	for _, p := range picks {
 		day := Weekday(p.On)
 		if !s.one { // the numbers of a plan are of all plants
-			about := ""
+			about, between := Rounded(p.Fruits.Mean, 0), fmt.Sprintf("%.0f to %.0f", p.Fruits.Low, p.Fruits.High)
 			if len(days) == 0 {
-				about = "about "
+				about = "about " + about
+				if !told {
+					about, between = about+" fruit", levelled(between)
+				}
 			}
-			day += fmt.Sprintf(" (%s%s)", about, Rounded(p.Fruits.Mean, 0))
+			day += fmt.Sprintf(" (%s, %s)", about, between)
 		}
 		days = append(days, day)
 	}
@@ -127,6 +133,14 @@ func (s *Season) pickWords(most int) string {
 		it = " it"
 	}
 	return "Pick" + it + " on " + join(days, 0) + "."
+}
+
+// NothingAhead says why there is no forecast of a season that is still going on and in which a plant that stands was counted; empty otherwise.
+func (s *Season) NothingAhead() string {
+	if f := s.Ahead.Forecast; f == nil || s.Ahead.Coming() || s.Trial.Over() || !slices.ContainsFunc(s.Plants, func(p Plant) bool { return !p.Book.Removed && len(p.Book.Visits) > 0 }) {
+		return ""
+	}
+	return s.Ahead.Forecast.Warnings[0]
 }
 
 // TreatedSentences name the plants that were treated and mustn't be picked yet, a sentence for each day on which they may be again.
@@ -148,6 +162,21 @@ func (s *Season) TreatedSentences() []string {
 		out = append(out, fmt.Sprintf("%s %s treated: don't pick %s before %s.", join(by[until], mostNamed), verb(n, "was", "were"), verb(n, "it", "them"), Weekday(until)))
 	}
 	return out
+}
+
+// FewerExpectedSentence names the plants of which more is certainly past ripe, by complete records, than the model by itself expects; empty
+// where there are none.
+func (s *Season) FewerExpectedSentence() string {
+	var names []string
+	for i := range s.Plants {
+		if _, raised := s.ExpectedPastRipe(&s.Plants[i].Records.Plant.ID); raised {
+			names = append(names, s.Plants[i].Records.Plant.Label)
+		}
+	}
+	if len(names) == 0 {
+		return ""
+	}
+	return fmt.Sprintf("Of %s the model by itself expects fewer past ripe than are certain, since it takes it that some have fallen unseen; what is given here is no fewer than are certain.", join(names, mostNamed))
 }
 
 // HeldSentence says how often earlier forecasts held; empty where none were looked at.

@@ -145,6 +145,9 @@ func (s *Season) leftWords() []Statement {
 	for _, p := range s.Plants {
 		if left := p.Book.Totals.LeftAtRemoval; left != nil && *left > 0 {
 			on = append(on, fmt.Sprintf("%s (%d)", p.Records.Plant.Label, *left))
+			if *left == n {
+				on = []string{p.Records.Plant.Label} // all of them
+			}
 		}
 	}
 	return []Statement{{fmt.Sprintf("%s on %s when %s removed, and %s recorded neither as picked nor as lost: record %s as picked, or as cleared.",
@@ -178,6 +181,9 @@ func (s *Season) pastRipeWords() Statement {
 	names := make([]string, len(on))
 	for i, p := range on {
 		names[i] = fmt.Sprintf("%s (%d)", p.Records.Plant.Label, p.PastRipe.Certain)
+	}
+	if len(on) == 1 {
+		names[0] = on[0].Records.Plant.Label // all of them
 	}
 	return Statement{fmt.Sprintf("At least %s hung ripe for longer than %s, on %s%s.", fruit(n, "has", "have"), hold, join(names, mostNamed), ifComplete), Act}
 }

@@ -84,7 +84,7 @@ func TestAnswer(t *testing.T) {
 			counted(t, 0, 20, 0, 0, 0, 1)
 			return t
 		}, report.Options{}, []string{
-			"1 fruit stands on the plant and is ripe.", "At least 1 fruit has hung ripe for longer than 7 days, on A1 (1), if the records are complete.",
+			"1 fruit stands on the plant and is ripe.", "At least 1 fruit has hung ripe for longer than 7 days, on A1, if the records are complete.",
 			"1 fruit has been picked; it was not weighed; 1 was a cull.", "1 fruit was lost: 1 to pests."}},
 		"ripe on some plants": {func() *crop.Trial {
 			t := bed("A1", "A2", "A3")
@@ -159,7 +159,7 @@ func TestAnswer(t *testing.T) {
 			return t
 		}, report.Options{}, []string{
 			"1 fruit stands on 1 of the 2 plants and is not ripe yet.", "Nothing has been picked yet.", "No losses have been recorded.",
-			"1 fruit was left on A1 (1) when it was removed, and is recorded neither as picked nor as lost: record it as picked, or as cleared.",
+			"1 fruit was left on A1 when it was removed, and is recorded neither as picked nor as lost: record it as picked, or as cleared.",
 			"No fruit is certain to have hung ripe for longer than 7 days."}},
 		"a count of a part that found none": {func() *crop.Trial {
 			t := bed("A1", "A2")

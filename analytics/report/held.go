@@ -7,8 +7,8 @@ import (
 	"vinetally/analytics/forecast"
 )
 
-// Held is how earlier forecasts would have held, each made by what was recorded up to a day of counting and held against a later
-// one, about a week on. Corrections that came later are in the records.
+// Held is how earlier forecasts would have held, each made by what is dated up to a day of counting and held against a later
+// one, about a week on. The records are those of now: what was entered late or mended since is in them.
 type Held struct {
 	Weeks []HeldWeek // the latest first
 	// Inside is how many of them hold what happened within the interval, Forecast and Ripened the fruit of all weeks.

@@ -21,12 +21,13 @@ func Rounded(x float64, decimals int) string {
 
 // Expected writes an expected number of fruit with the interval it is known to: to a tenth where that is at most three fruit wide, else in whole fruit.
 func Expected(mean, low, high float64) string {
-	return fmt.Sprintf("%s (%s – %s)", expected(mean, low, high), Rounded(low, 0), Rounded(high, 0))
+	return fmt.Sprintf("%s (%s – %s)", About(mean, low, high), Rounded(low, 0), Rounded(high, 0))
 }
 
-func expected(mean, low, high float64) string {
-	if high-low <= 3 {
-		return Rounded(mean, 1)
+// About is Expected without the interval.
+func About(mean, low, high float64) string {
+	if tenth := Rounded(mean, 1); high-low <= 3 && tenth != "0.0" {
+		return tenth
 	}
 	return Rounded(mean, 0)
 }

@@ -1,0 +1,61 @@
+package report
+
+import (
+	"fmt"
+
+	"vinetally/analytics/crop"
+	"vinetally/analytics/forecast"
+)
+
+// LookBack is what picking at other intervals would have lost of the season's ripe fruit; nil where there is nothing to tell: no losses of ripe fruit and none
+// that passed its hold time.
+func (s *Season) LookBack() *forecast.Intervals {
+	r := s.Ahead.LookBack
+	if r == nil || r.Losses == 0 && r.Costliest == nil {
+		return nil
+	}
+	return r
+}
+
+// Every writes a picking interval: every day, every 4 days.
+func Every(days int) string {
+	if days == 1 {
+		return "every day"
+	}
+	return fmt.Sprintf("every %d days", days)
+}
+
+// LookBackSentence says how much of the ripe fruit is lost if it is picked often and if it is picked seldom; empty where that isn't known.
+func (s *Season) LookBackSentence() string {
+	r := s.LookBack()
+	if r == nil || len(r.By) == 0 {
+		return ""
+	}
+	often, seldom := r.By[0], r.By[len(r.By)-1]
+	return fmt.Sprintf("Picked clean %s, about %s of the ripe fruit of this season would have been lost (%s); %s, about %s (%s).",
+		Every(often.EveryDays), percent(often.LostShare.Mean), levelled(percent(often.LostShare.Low)+" to "+percent(often.LostShare.High)),
+		Every(seldom.EveryDays), percent(seldom.LostShare.Mean), percent(seldom.LostShare.Low)+" to "+percent(seldom.LostShare.High))
+}
+
+// percent writes a share, below one in a hundred with a decimal.
+func percent(share float64) string {
+	if text := Rounded(100*share, 1); share < 0.00995 && text != "0.0" {
+		return text + " %"
+	}
+	return Rounded(100*share, 0) + " %"
+}
+
+// CostliestSentence names the time without a count in which most fruit passed its hold time; empty where hardly any did.
+func (s *Season) CostliestSentence() string {
+	r := s.LookBack()
+	if r == nil || r.Costliest == nil {
+		return ""
+	}
+	g, zone := r.Costliest, s.AsOf.Location()
+	on := ""
+	if g.Plants > 0 && len(s.Plants) > 1 {
+		on = ", on " + plants(g.Plants)
+	}
+	return fmt.Sprintf("Without a count most fruit passed its hold time between %s and %s: about %s, as the model reckons%s.",
+		crop.DayWords(g.From.In(zone)), crop.DayWords(g.To.In(zone)), Rounded(g.Passed, 0), on)
+}
