@@ -72,7 +72,7 @@ func TestKeptAnswersAreFresh(t *testing.T) {
 	}
 	at := "/v1/seasons/" + lab.season
 	asked := []string{at + "/forecast", at + "/forecast?as_of=2026-02-27T09:00:00Z", at + "/forecast?days=3&weekdays=mon&tolerated=0.2", at + "/forecast?air_c=24", at + "/past-ripe", at + "/past-ripe?hold_days=3", at + "/past-ripe?hold_days=3&as_of=2026-02-25T12:00:00Z",
-		at + "/waste", "/calendar.ics"}
+		at + "/waste", "/calendar.ics", "/reports/seasons/" + lab.season, "/reports/seasons/" + lab.season + "?hold_days=3&as_of=2026-02-25T12:00:00Z", "/reports/plants/" + lab.plant}
 	const rounds = 16
 	changed := 0
 	last := map[string]string{}
@@ -144,5 +144,33 @@ func TestAskedAtOnce(t *testing.T) {
 	all.Wait()
 	if n := store.loads.Load(); n != 1 {
 		t.Errorf("the season was loaded %d times", n)
+	}
+}
+
+// TestReportsAreKept: a report is made once for all who ask for it, and anew after a write; a refusal isn't kept.
+func TestReportsAreKept(t *testing.T) {
+	store := &counted{Store: newSite(t)}
+	c := newClient(t, store)
+	lab := newTrial(c)
+	colouring(c, lab)
+	page := "/reports/seasons/" + lab.season
+	first := c.want(200, "GET", page, "").body
+	for range 3 {
+		if again := c.want(200, "GET", page, "").body; again != first {
+			t.Error("asked again it is another page")
+		}
+	}
+	if n := store.loads.Load(); n != 1 {
+		t.Errorf("the season was loaded %d times for one report", n)
+	}
+	c.want(200, "GET", page+"?hold_days=2", "")
+	c.want(400, "GET", page+"?from_day=2026-03-01&to_day=2026-02-01", "")
+	c.want(400, "GET", page+"?from_day=2026-03-01&to_day=2026-02-01", "")
+	if n := store.loads.Load(); n != 4 {
+		t.Errorf("the season was loaded %d times, want once more for another report and for each refusal", n)
+	}
+	c.add(crop.Pickings, lab.fill(`{"plant_id": "PLANT", "picked_at": "2026-02-27T10:00:00Z", "fruits": 1}`))
+	if c.want(200, "GET", page, "").body == first {
+		t.Error("after a picking it is the same page")
 	}
 }

@@ -10,6 +10,7 @@ import (
 	"github.com/gin-gonic/gin"
 
 	"vinetally/analytics/crop"
+	"vinetally/api/memo"
 )
 
 // Config is what the routes work with.
@@ -34,6 +35,7 @@ type server struct {
 	hosts  []string
 
 	outlooks  *outlooks
+	reports   *memo.Cache[reportKey, []byte]
 	described func() *description // made when first asked for
 	invented  string
 }
@@ -50,7 +52,7 @@ func New(c Config) http.Handler {
 	if s.log == nil {
 		s.log = slog.Default()
 	}
-	s.outlooks = newOutlooks()
+	s.outlooks, s.reports = newOutlooks(), newReports()
 	s.described = s.describe()
 	return s.observe(secure(s.refuseOtherHosts(s.refuseCrossOrigin(compressed(s.router())))))
 }
