@@ -55,15 +55,14 @@ func sayPastRipe(f *forecast.Forecast, say func(s charts.Severity, format string
 	}
 	past, raised := f.PastRipe.IfComplete()
 	about := fruitBetween(forecast.Range{Mean: past.Mean, Low: float64(past.Low), High: float64(past.High)})
-	if past.Certain == 0 {
+	switch {
+	case past.Certain == 0:
 		say(charts.Look, "Probably ripe for too long: about %s on %s. Look at these first.", about, some(old))
-		return
+	case raised: // what is to be picked is fewer, and that is why
+		say(charts.Act, "Ripe for too long: at least %s on %s, if the records are complete and none has fallen unseen. Look at these first.", fruitWords(float64(past.Certain)), some(old))
+	default:
+		say(charts.Act, "Ripe for too long: about %s on %s, at least %d of them for certain if the records are complete. Look at these first.", about, some(old), past.Certain)
 	}
-	fallen := ""
-	if raised {
-		fallen = " Some of them may have fallen unseen."
-	}
-	say(charts.Act, "Ripe for too long: about %s on %s, at least %d of them for certain if the records are complete. Look at these first.%s", about, some(old), past.Certain, fallen)
 }
 
 // fruitOn is how many fruit are on which plants.
@@ -131,7 +130,7 @@ func todaySections(season *crop.Season, f *forecast.Forecast, zone *time.Locatio
 		days.Notes = []string{"What becomes ripe after the last of these days can wait until after the two weeks."}
 	}
 	plants := charts.Section{Heading: "Plants", Table: &charts.Table{Caption: "Fruit expected on each plant (" + interval + "s in brackets)", RowLinks: []string{}, Stack: len(f.Plants) <= stackedRows,
-		Columns: []charts.Column{{Name: "Plant"}, {Name: "Ripe now", Unit: "fruit", Numeric: true}, {Name: "Of these too long", Unit: "fruit", Numeric: true}, {Name: "More ripe within 3 days", Unit: "fruit", Numeric: true}, {Name: "Last count"}}},
+		Columns: []charts.Column{{Name: "Plant"}, {Name: "Ripe now", Unit: "fruit", Numeric: true}, {Name: "Ripe for too long, if none has fallen unseen", Unit: "fruit", Numeric: true}, {Name: "More ripe within 3 days", Unit: "fruit", Numeric: true}, {Name: "Last count"}}},
 		Links: []charts.Link{{Text: "The season's report", Href: "/reports/seasons/" + season.ID.String(), Detail: season.Name}}}
 	for i := range f.Plants[:min(mostRows, len(f.Plants))] {
 		p := &f.Plants[i]

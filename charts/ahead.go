@@ -60,7 +60,7 @@ func plantAheadSections(r *report.OnePlant) []Section {
 	s.Notes = append(s.Notes, r.TreatedSentences()...)
 	if x, raised := r.ExpectedPastRipe(nil); x != nil && (x.Mean >= 0.05 || x.High > 0) {
 		words := fmt.Sprintf("By expectation about %s of its ripe fruit have hung longer than %s days (%s interval %d to %d); of %d it is certain if the records are complete.",
-			report.About(x.Mean, float64(x.Low), float64(x.High)), report.Days(x.HoldDays), aheadLevel, x.Low, x.High, x.Certain)
+			report.About(x.Mean), report.Days(x.HoldDays), aheadLevel, x.Low, x.High, x.Certain)
 		if raised {
 			words += " Some of these may have fallen unseen: the model by itself expects fewer."
 		}
@@ -91,7 +91,7 @@ func ripeSection(r *report.Season) Section {
 	for _, d := range days {
 		q := d.Quantiles
 		f.Points = append(f.Points, FanPoint{At: d.At, Median: float64(q.Median), InnerLow: float64(q.LowerQuartile), InnerHigh: float64(q.UpperQuartile), OuterLow: float64(q.Low), OuterHigh: float64(q.High)})
-		t.Rows = append(t.Rows, []string{report.Weekday(crop.DateOf(d.At)), whole(d.Days), report.About(d.Mean, float64(q.Low), float64(q.High)), whole(q.Low), whole(q.LowerQuartile), whole(q.Median), whole(q.UpperQuartile), whole(q.High)})
+		t.Rows = append(t.Rows, []string{report.Weekday(crop.DateOf(d.At)), whole(d.Days), report.About(d.Mean), whole(q.Low), whole(q.LowerQuartile), whole(q.Median), whole(q.UpperQuartile), whole(q.High)})
 	}
 	s.Figure, s.Table = f, t
 	s.Notes = []string{"A day ahead is 24 hours from " + report.Clock(r.AsOf) + ", and its number is of all fruit that become ripe until then. 5 % and 95 % are the ends of the " + aheadLevel + " interval, 25 % and 75 % those of the 50 % interval."}

@@ -27,7 +27,7 @@ func planSection(r *report.Season) Section {
 		if from == "" {
 			from = "no plant with half a fruit or more expected"
 		}
-		t.Rows = append(t.Rows, []string{report.Weekday(p.On), report.Expected(p.Fruits.Mean, p.Fruits.Low, p.Fruits.High), mass, costText(p.LaterCost), from})
+		t.Rows = append(t.Rows, []string{report.Weekday(p.On), report.Expected(p.Fruits.Mean, p.Fruits.Low, p.Fruits.High), mass, report.About(p.LaterCost), from})
 	}
 	s.Table = t
 	late := fmt.Sprintf("Each day is as late as lets no more than %s %% of the fruit hang longer than its hold time; by this plan about %s %% do", report.Rounded(100*plan.Tolerated, 0), report.Rounded(100*plan.PastRipe, 0))
@@ -40,14 +40,6 @@ func planSection(r *report.Season) Section {
 	}
 	s.Notes = append(s.Notes, "“A day later costs” is how many more fruit are expected to pass their hold time. Ripe by forecast doesn't mean safe to eat: look first, and discard mouldy, leaking or fallen fruit.")
 	return s
-}
-
-// costText writes an expected number of fruit that has no interval: to a tenth below three, else whole.
-func costText(fruit float64) string {
-	if fruit < 3 {
-		return report.Rounded(fruit, 1)
-	}
-	return report.Rounded(fruit, 0)
 }
 
 // countNextSection lists the plants to count; false where no count is worth it.

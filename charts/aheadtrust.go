@@ -57,7 +57,7 @@ func heldSection(r *report.Season) (Section, bool) {
 		if w.Inside {
 			inside = "yes"
 		}
-		t.Rows = append(t.Rows, []string{w.From.Words(), w.To.Words(), report.About(w.Mean, float64(w.Low), float64(w.High)), whole(w.Low), whole(w.High), whole(w.Ripened), inside, whole(w.Plants), whole(w.Counts)})
+		t.Rows = append(t.Rows, []string{w.From.Words(), w.To.Words(), report.About(w.Mean), whole(w.Low), whole(w.High), whole(w.Ripened), inside, whole(w.Plants), whole(w.Counts)})
 		panel.Rows = append(panel.Rows, RangeRow{Name: shortDay(w.From) + " – " + shortDay(w.To), Low: float64(w.Low), Value: w.Mean, High: float64(w.High), Mark: new(float64(w.Ripened))})
 	}
 	f.Panels = []RangePanel{panel}

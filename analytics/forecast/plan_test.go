@@ -79,3 +79,29 @@ func TestWhatCanWait(t *testing.T) {
 		}
 	}
 }
+
+// TestPartOfAFruit: where no ripe fruit was counted, the part of one that may have been overlooked for long makes nobody walk today, unless none is tolerated.
+func TestPartOfAFruit(t *testing.T) {
+	const none = `
+		count 2026-03-02T09:00:00Z green=14 breaker=3 turning=5 red=3
+		pick 2026-03-02T09:00:00Z red 3
+		count 2026-03-11T09:00:00Z green=12 breaker=1 turning=2 red=8
+		pick 2026-03-11T09:00:00Z red 8
+		count 2026-03-20T09:00:00Z green=8 breaker=2 turning=3 red=0`
+	asOf := instant("2026-03-20T10:00:00Z")
+	m := modelOf(trialOf(t, none, none, none).AsOf(asOf), asOf)
+	first := func(tolerated float64) int {
+		f := forecast.Of(m, forecast.Options{Days: 14, Pick: forecast.PickOptions{Tolerated: tolerated}})
+		sane(t, f)
+		if ripe := f.RipeNow; ripe.Mean < 0.5 || ripe.Mean > 3 || f.PastRipe.Mean < 0.05*ripe.Mean {
+			t.Fatalf("%+v ripe, %v of it too long: the case tries nothing", ripe, f.PastRipe.Mean)
+		}
+		return f.Plan.Picks[0].On.DaysSince(crop.DateOf(asOf))
+	}
+	if days := first(forecast.DefaultTolerated); days == 0 {
+		t.Error("somebody is to walk today for a part of a fruit")
+	}
+	if days := first(1e-9); days != 0 {
+		t.Errorf("where none is tolerated the first picking is in %d days", days)
+	}
+}

@@ -89,6 +89,9 @@ func (s *scheduler) allBlocked() bool {
 	return true
 }
 
+// fewestShared is how much fruit the tolerated share is taken of at least, so that a part of a fruit makes nobody walk.
+const fewestShared = 10
+
 // next is the latest possible day after one at which no more than the tolerated share would be past its hold time though it needn't be, or else the
 // next possible day with fruit to pick; −1 if that lies behind the plan's days or there is none.
 func (s *scheduler) next(after int, tolerated float64) int {
@@ -101,7 +104,7 @@ func (s *scheduler) next(after int, tolerated float64) int {
 		if w.fruit < fewestToPick {
 			continue
 		}
-		if best >= 0 && s.takenLate+w.urgent > tolerated*(s.taken+w.fruit) {
+		if best >= 0 && s.takenLate+w.urgent > tolerated*max(s.taken+w.fruit, fewestShared) {
 			break
 		}
 		best = day

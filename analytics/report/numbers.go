@@ -19,15 +19,15 @@ func Rounded(x float64, decimals int) string {
 	return strconv.FormatFloat(r, 'f', decimals, 64)
 }
 
-// Expected writes an expected number of fruit with the interval it is known to: to a tenth where that is at most three fruit wide, else in whole fruit.
+// Expected writes an expected number of fruit with its interval.
 func Expected(mean, low, high float64) string {
-	return fmt.Sprintf("%s (%s – %s)", About(mean, low, high), Rounded(low, 0), Rounded(high, 0))
+	return fmt.Sprintf("%s (%s – %s)", About(mean), Rounded(low, 0), Rounded(high, 0))
 }
 
-// About is Expected without the interval.
-func About(mean, low, high float64) string {
-	if tenth := Rounded(mean, 1); high-low <= 3 && tenth != "0.0" {
-		return tenth
+// About writes an expected number of fruit: in whole fruit, below one to a tenth. More digits would tell what no forecast knows.
+func About(mean float64) string {
+	if text := Rounded(mean, 1); mean < 0.95 && text != "0.0" {
+		return text
 	}
 	return Rounded(mean, 0)
 }

@@ -20,12 +20,12 @@ func TestRounding(t *testing.T) {
 	}
 }
 
-// TestExpected: no digit is told that the interval says nothing of.
+// TestExpected: whole fruit, and a tenth below one.
 func TestExpected(t *testing.T) {
 	for _, c := range []struct {
 		mean, low, high float64
 		want            string
-	}{{85.3, 71, 100, "85 (71 – 100)"}, {8.5, 4, 14, "9 (4 – 14)"}, {0.34, 0, 1, "0.3 (0 – 1)"}, {2.6, 1, 4, "2.6 (1 – 4)"}, {2.6, 1, 5, "3 (1 – 5)"}, {0, 0, 0, "0 (0 – 0)"}} {
+	}{{85.3, 71, 100, "85 (71 – 100)"}, {8.5, 4, 14, "9 (4 – 14)"}, {0.34, 0, 1, "0.3 (0 – 1)"}, {2.6, 1, 4, "3 (1 – 4)"}, {0.97, 0, 2, "1 (0 – 2)"}, {0.04, 0, 0, "0 (0 – 0)"}, {0, 0, 0, "0 (0 – 0)"}} {
 		if got := report.Expected(c.mean, c.low, c.high); got != c.want {
 			t.Errorf("%v in %v to %v: %q, want %q", c.mean, c.low, c.high, got, c.want)
 		}
