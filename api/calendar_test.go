@@ -118,14 +118,14 @@ func TestCalendar(t *testing.T) {
 	if all := slices.Sorted(maps.Values(uids)); len(slices.Compact(all)) != len(events) {
 		t.Errorf("events share a day or a UID: %q", uids)
 	}
-	c.add(crop.Pickings, lab.fill(`{"plant_id": "PLANT", "picked_at": "2026-02-27T10:00:00Z", "fruits": 1}`))
+	c.add(crop.Losses, lab.fill(`{"plant_id": "PLANT", "lost_at": "2026-02-27T10:00:00Z", "stage": "green", "fruits": 1, "cause": "thinned"}`))
 	again := c.want(200, "GET", "/calendar.ics?weekdays=tue,fri&season=Winter%3B+2025,+%5Cn", "")
 	same := 0
 	for _, e := range readCalendar(t, again).Events() {
 		if was, ok := uids[e.Props.Get("DTSTART").Value]; ok {
 			same++
 			if id := text1(t, e.Component, "UID"); id != was {
-				t.Errorf("after a picking the UID is %q, it was %q", id, was)
+				t.Errorf("after a loss the UID is %q, it was %q", id, was)
 			}
 		}
 	}
@@ -133,7 +133,7 @@ func TestCalendar(t *testing.T) {
 		t.Error("no day is in both calendars, so nothing was compared")
 	}
 	if again.body == first.body {
-		t.Error("a picking changed nothing")
+		t.Error("a loss changed nothing")
 	}
 	if byID := c.want(200, "GET", "/calendar.ics?weekdays=tue,fri&season="+lab.season, ""); byID.body != again.body {
 		t.Error("by its id the season has another calendar than by its name")

@@ -24,7 +24,7 @@ func TestReportsOnPaper(t *testing.T) {
 	wantDone(t, "report", "--db", db, "--season", season, "--plant", "U3", "-o", out("plant"))
 	wantDone(t, "report", "--db", db, "--season", season, "--from", "2026-09-01", "--to", "2026-09-30", "-o", out("range"))
 	for name, paper := range papers {
-		for report, charts := range map[string]int{"season": 11, "plant": 4, "range": 13} {
+		for report, charts := range map[string]int{"season": 12, "plant": 4, "range": 13} {
 			t.Run(report+" on "+name, func(t *testing.T) {
 				p := browsertest.Open(t, browser, browsertest.Screen{Width: paper.wide, Height: paper.high}, "file://"+out(report))
 				p.WaitDrawn(t)
