@@ -32,17 +32,29 @@ func (s *Season) LookBackSentence() string {
 		return ""
 	}
 	often, seldom := r.By[0], r.By[len(r.By)-1]
-	return fmt.Sprintf("Picked clean %s, about %s of the ripe fruit of this season would have been lost (%s); %s, about %s (%s).",
-		Every(often.EveryDays), percent(often.LostShare.Mean), levelled(percent(often.LostShare.Low)+" to "+percent(often.LostShare.High)),
-		Every(seldom.EveryDays), percent(seldom.LostShare.Mean), percent(seldom.LostShare.Low)+" to "+percent(seldom.LostShare.High))
+	return fmt.Sprintf("Picked clean %s, %s of the ripe fruit of this season would have been lost (%s); %s, %s (%s).",
+		Every(often.EveryDays), aboutShare(often.LostShare.Mean), levelled(shares(often.LostShare)), Every(seldom.EveryDays), aboutShare(seldom.LostShare.Mean), shares(seldom.LostShare))
 }
 
-// percent writes a share, below one in a hundred with a decimal.
-func percent(share float64) string {
-	if text := Rounded(100*share, 1); share < 0.00995 && text != "0.0" {
-		return text + " %"
+// aboutShare writes a share in whole hundredths, below one to a tenth of it.
+func aboutShare(share float64) string {
+	if share < 0.0005 {
+		return "less than 0.1 %"
 	}
-	return Rounded(100*share, 0) + " %"
+	return "about " + Rounded(100*share, shareDigits(share)) + " %"
+}
+
+// shares writes the ends of an interval: 2 to 6 %.
+func shares(r forecast.Range) string {
+	digits := shareDigits(r.High)
+	return fmt.Sprintf("%s to %s %%", Rounded(100*r.Low, digits), Rounded(100*r.High, digits))
+}
+
+func shareDigits(share float64) int {
+	if share < 0.00995 {
+		return 1
+	}
+	return 0
 }
 
 // CostliestSentence names the time without a count in which most fruit passed its hold time; empty where hardly any did.
