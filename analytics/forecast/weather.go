@@ -11,16 +11,16 @@ import (
 type weatherBook struct {
 	mu     sync.Mutex
 	m      *ripening.Model
-	o      Options
+	days   int // a fortnight at least, so that a day's forecast is the same however many days are asked for
 	byRoom map[crop.ID]*ripening.Weather
 	given  *ripening.Weather
 	fewest int // days of readings that the least sure of the places rests on
 }
 
 func weathers(m *ripening.Model, o Options) *weatherBook {
-	w := &weatherBook{m: m, o: o, byRoom: map[crop.ID]*ripening.Weather{}}
+	w := &weatherBook{m: m, days: max(o.Days, ripening.Fortnight), byRoom: map[crop.ID]*ripening.Weather{}}
 	if o.AirC != nil {
-		given := ripening.AtTemperature(*o.AirC, o.Days)
+		given := ripening.AtTemperature(*o.AirC, w.days)
 		w.given = &given
 	}
 	return w
@@ -36,7 +36,7 @@ func (w *weatherBook) of(p *ripening.Plant) *ripening.Weather {
 	if known := w.byRoom[place]; known != nil {
 		return known
 	}
-	x := w.m.Clocks.NewWeather(p.Records.Plant, w.m.AsOf, w.o.Days)
+	x := w.m.Clocks.NewWeather(p.Records.Plant, w.m.AsOf, w.days)
 	if len(w.byRoom) == 0 || x.Days < w.fewest {
 		w.fewest = x.Days
 	}

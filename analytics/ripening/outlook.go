@@ -171,6 +171,7 @@ func (k *outlooker) gradient(o *Outlook, f *fit, w *Weather, hold float64) {
 		}
 		o.own[d] = by[p][d] * by[p][d] * f.variance[i]
 	}
+	k.bend(o, f, to, by[p][min(Fortnight, days)-1])
 	shared := make([]float64, p)
 	for j := range p {
 		shared[j] = past[j] - past[p]*f.slope[i][j]

@@ -10,9 +10,8 @@ import (
 
 // Weather is how warm it will be at a plant's place: what the clocks count a day, and how unsure that is.
 //
-// What was counted on each of the last days, x_t, is taken as a level μ with a first-order autoregression about it,
-// x_t − μ = φ (x_{t−1} − μ) + e_t. For each φ of a grid μ and the variance of e follow by generalised least squares; the values of φ are weighted by
-// their likelihood and a prior, φ about 0.8. What is counted over n days ahead is normal with the mixture's mean and variance.
+// What was counted on each of the last days is taken as a level that drifts with the season, with a first-order autoregression about it (see
+// series). What is counted over n days ahead is normal.
 type Weather struct {
 	// Growing and Colouring are the expected counts of each day ahead; Spread is the relative standard deviation of the sum up to it.
 	Growing, Colouring           []float64
@@ -25,7 +24,7 @@ type Weather struct {
 }
 
 const (
-	weatherDays = 45
+	weatherDays = 90
 	fewestDays  = 5
 	// calendarSpread is the relative standard deviation of what is counted where nobody measures.
 	calendarSpread = 0.1
@@ -40,11 +39,12 @@ func (k *Clocks) NewWeather(p *crop.Plant, asOf time.Time, days int) Weather {
 func (k *Clocks) placeWeather(place crop.ID, asOf time.Time, days int) Weather {
 	at := &crop.Plant{PlaceID: place}
 	var past []advance
+	var day []float64
 	if c := k.places[place]; c != nil {
 		for d := weatherDays; d > 0; d-- {
 			to := asOf.Add(-time.Duration(d-1) * 24 * time.Hour)
 			if from := to.Add(-24 * time.Hour); c.measured(from, to) {
-				past = append(past, k.between(at, from, to))
+				past, day = append(past, k.between(at, from, to)), append(day, float64(-d))
 			}
 		}
 	}
@@ -56,8 +56,8 @@ func (k *Clocks) placeWeather(place crop.ID, asOf time.Time, days int) Weather {
 		}
 		return w
 	}
-	g, s := autoregress(past, func(a advance) float64 { return a.growing }, days)
-	c, _ := autoregress(past, func(a advance) float64 { return a.colouring }, days)
+	g, s := autoregress(past, day, func(a advance) float64 { return a.growing }, days)
+	c, _ := autoregress(past, day, func(a advance) float64 { return a.colouring }, days)
 	var mean advance
 	for _, a := range past {
 		mean.growing += a.growing / float64(len(past))
@@ -127,66 +127,6 @@ const givenC = 1
 func (c *placeClocks) measured(from, to time.Time) bool {
 	a := c.growing.Between(from, to)
 	return a.Measured >= to.Sub(from)/2
-}
-
-// autoregress forecasts each day ahead and the relative standard deviation of the sums.
-func autoregress(past []advance, of func(advance) float64, days int) (mean, spread []float64) {
-	n := float64(len(past))
-	x := make([]float64, len(past))
-	level := 0.0
-	for i, a := range past {
-		x[i] = of(a)
-		level += x[i] / n
-	}
-	mean, spread = make([]float64, days), make([]float64, days)
-	second := make([]float64, days)
-	total, best := 0.0, math.Inf(-1)
-	type one struct{ phi, mu, variance, muVariance, weight float64 }
-	var all []one
-	for phi := 0.5; phi < 0.96; phi += 0.05 {
-		// exact likelihood of the stationary series with μ and σ² profiled out
-		sw, sx := 1-phi*phi, (1-phi*phi)*x[0]
-		for i := 1; i < len(x); i++ {
-			sw += (1 - phi) * (1 - phi)
-			sx += (1 - phi) * (x[i] - phi*x[i-1])
-		}
-		mu := sx / sw
-		rss := (1 - phi*phi) * (x[0] - mu) * (x[0] - mu)
-		for i := 1; i < len(x); i++ {
-			e := x[i] - mu - phi*(x[i-1]-mu)
-			rss += e * e
-		}
-		least := 0.005 * math.Max(level, 0.01) // a clock's own error in a day; also where it is too cold for anything to ripen
-		variance := (rss + 3*least*least) / (n + 2)
-		log := -n/2*math.Log(variance) + math.Log(1-phi*phi)/2 - (phi-0.8)*(phi-0.8)/(2*0.1*0.1) - math.Log(sw)/2
-		best = math.Max(best, log)
-		all = append(all, one{phi, mu, variance, variance / sw, log})
-	}
-	last := x[len(x)-1]
-	for _, o := range all {
-		w := math.Exp(o.weight - best)
-		total += w
-		sum, gain, v := 0.0, 0.0, 0.0
-		f := 1.0
-		for d := range days {
-			f *= o.phi
-			mean[d] += w * (o.mu + f*(last-o.mu))
-			sum += o.mu + f*(last-o.mu)
-			// an innovation i days ahead moves the sum to day d by (1−φ^(d−i+1))/(1−φ)
-			gain = (1 - f) / (1 - o.phi)
-			v += gain * gain * o.variance
-			level := float64(d+1) - o.phi*(1-f)/(1-o.phi)
-			second[d] += w * (v + level*level*o.muVariance + sum*sum)
-		}
-	}
-	sum := 0.0
-	for d := range days {
-		mean[d] /= total
-		sum += mean[d]
-		spread[d] = math.Sqrt(math.Max(0, second[d]/total-sum*sum)) / math.Max(sum, 1e-9)
-		spread[d] = math.Hypot(spread[d], clockSpread)
-	}
-	return mean, spread
 }
 
 // clockSpread is the relative standard deviation that a clock's response to temperature adds over some days.
