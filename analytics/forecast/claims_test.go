@@ -24,7 +24,7 @@ type pooled map[int]float64
 func (p pooled) add(f scoring.Forecaster, conducts []simulate.Conduct, seeds int) pooled {
 	for _, c := range conducts {
 		for seed := range seeds {
-			for _, x := range scoring.Run(f, simulate.New(c, uint64(seed+1)), uint64(seed)) {
+			for _, x := range scoring.Run(f, simulate.New(c, uint64(seed+1)), uint64(seed), scoring.AfterRound) {
 				p[x.Ahead] += x.Loss
 			}
 		}
@@ -87,7 +87,7 @@ func watched(conducts []simulate.Conduct, seeds int, see func(w *simulate.World,
 			scoring.Run(func(w *simulate.World, cut *crop.Trial, asOf time.Time, days []int) [][]scoring.Distribution {
 				see(w, modelOf(cut, asOf), cut, asOf)
 				return scoring.Naive(w, cut, asOf, days)
-			}, simulate.New(c, uint64(seed+1)), uint64(seed))
+			}, simulate.New(c, uint64(seed+1)), uint64(seed), scoring.ThatEvening)
 		}
 	}
 }

@@ -103,20 +103,38 @@ func (t tallies) row(name string) string {
 // TestScores judges the forecast as package scoring does, beside one that knows everything but chance and one that knows no ripening.
 func TestScores(t *testing.T) {
 	conducts, seeds := trials(t)
-	total, tenths := newTallies(), map[int]*[10]float64{3: {}, 7: {}, 14: {}}
+	worlds := map[string][]*simulate.World{}
 	for _, c := range conducts {
-		by := newTallies()
 		for seed := range seeds {
-			w := simulate.New(c, uint64(seed+1))
-			bound, naive := scoring.Run(scoring.Bound, w, uint64(seed)), scoring.Run(scoring.Naive, w, uint64(seed))
-			for i, x := range scoring.Run(forecaster, w, uint64(seed)) {
+			worlds[c.Name] = append(worlds[c.Name], simulate.New(c, uint64(seed+1)))
+		}
+	}
+	for when, name := range map[scoring.Asked]string{scoring.AfterRound: "right after a round of counting", scoring.ThatEvening: "on any evening"} {
+		t.Run(name, func(t *testing.T) { scores(t, conducts, worlds, when) })
+	}
+}
+
+// firstSix are the conducts of every score.
+const firstSix = 6
+
+func scores(t *testing.T, conducts []simulate.Conduct, worlds map[string][]*simulate.World, when scoring.Asked) {
+	total, six, tenths := newTallies(), newTallies(), map[int]*[10]float64{3: {}, 7: {}, 14: {}}
+	for k, c := range conducts {
+		by := newTallies()
+		for seed, w := range worlds[c.Name] {
+			bound, naive := scoring.Run(scoring.Bound, w, uint64(seed), when), scoring.Run(scoring.Naive, w, uint64(seed), when)
+			for i, x := range scoring.Run(forecaster, w, uint64(seed), when) {
 				by[x.Ahead].add(x, bound[i], naive[i])
 				total[x.Ahead].add(x, bound[i], naive[i])
+				if k < firstSix {
+					six[x.Ahead].add(x, bound[i], naive[i])
+				}
 				tenths[x.Ahead][min(9, int(x.PIT*10))]++
 			}
 		}
 		t.Log(by.row(c.Name))
 	}
+	t.Log(six.row("the first six"))
 	t.Log(total.row("all"))
 	for _, h := range scoring.Horizons {
 		for k := range tenths[h] {

@@ -6,8 +6,8 @@ type Conduct struct {
 	Plants    int
 	Cultivars int
 	Weather   Weather
-	// Visits come this many days apart, drawn evenly between the two; Weekend leaves out most of Saturday and Sunday, or keeps
-	// only those. Missed is the chance that a visit is left out.
+	// Rounds in which every plant is looked at come this many days apart, drawn evenly between the two. Missed is the chance that a plant is left
+	// out of one.
 	Every  [2]float64
 	Busy   bool // on weekdays hardly ever
 	Missed float64

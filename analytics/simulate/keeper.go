@@ -37,8 +37,12 @@ func keep(w *World, air [][]float64, moveHour float64, rng *rand.Rand) {
 			}
 		}
 	}
+	rounds := k.rounds()
+	for _, hour := range rounds {
+		w.Rounds = append(w.Rounds, hour+aPlant*float64(len(w.Plants)-1))
+	}
 	for p := range w.Plants {
-		k.season(p)
+		k.season(p, rounds)
 	}
 	k.trial.Arrange()
 	w.Trial = k.trial
@@ -102,13 +106,13 @@ func (k *keeper) log(place crop.ID, air []float64) {
 	}
 }
 
-// visits are the hours at which a plant is looked at, from before its first flower on.
-func (k *keeper) visits() []float64 {
+// rounds are the hours at which the plants are looked at, one after another, from before the first flower on.
+func (k *keeper) rounds() []float64 {
 	var hours []float64
 	for day := 38.0; day < float64(k.w.Days); day += k.c.Every[0] + (k.c.Every[1]-k.c.Every[0])*k.rng.Float64() {
 		at := math.Floor(day)
 		weekday := k.w.Start.AddDate(0, 0, int(at)).Weekday()
-		if k.c.Busy && weekday != time.Saturday && weekday != time.Sunday && k.rng.Float64() < 0.6 || k.rng.Float64() < k.c.Missed {
+		if k.c.Busy && weekday != time.Saturday && weekday != time.Sunday && k.rng.Float64() < 0.6 {
 			continue
 		}
 		hours = append(hours, at*hoursADay+17+3*k.rng.Float64())
@@ -116,13 +120,20 @@ func (k *keeper) visits() []float64 {
 	return slices.Compact(hours)
 }
 
-func (k *keeper) season(p int) {
+// aPlant is how long looking at a plant takes, in hours.
+const aPlant = 0.03
+
+func (k *keeper) season(p int, rounds []float64) {
 	dies := math.Inf(1)
 	if k.c.Dies && p == len(k.w.Plants)-1 {
 		dies = float64(105+k.rng.IntN(15)) * hoursADay
 	}
 	before := 0.0
-	for _, hour := range k.visits() {
+	for _, hour := range rounds {
+		hour += aPlant * float64(p)
+		if hour < dies && k.rng.Float64() < k.c.Missed {
+			continue
+		}
 		if hour >= dies {
 			k.die(p, hour)
 			return

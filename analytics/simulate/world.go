@@ -68,6 +68,8 @@ type World struct {
 	Start   time.Time // hour 0
 	Days    int
 	Plants  []Plant // in the order of Trial.Plants
+	// Rounds are the hours at which the last plant of each round of counting was looked at.
+	Rounds []float64
 }
 
 // Hour is the time from the start, in hours.

@@ -13,6 +13,31 @@ var Horizons = []int{3, 7, 14}
 // dates are the days from sowing at which forecasts are made.
 var dates = []int{80, 95, 110, 125, 140}
 
+// Asked is when on such a day a forecast is asked for.
+type Asked int
+
+// When forecasts are asked for: right after the last round of counting up to the day's evening, or on that evening however long ago the last
+// round was.
+const (
+	AfterRound Asked = iota
+	ThatEvening
+)
+
+// at is the moment of a forecast.
+func (a Asked) at(w *simulate.World, day int) time.Time {
+	evening := w.Start.Add(time.Duration(day)*hoursADay*time.Hour + 20*time.Hour + 30*time.Minute)
+	if a == ThatEvening {
+		return evening
+	}
+	last := w.Start
+	for _, hour := range w.Rounds {
+		if at := w.At(hour); !at.After(evening) {
+			last = at
+		}
+	}
+	return last.Add(time.Minute)
+}
+
 // Case is one forecast of one plant at one horizon, with what happened.
 type Case struct {
 	Conduct string
@@ -29,11 +54,11 @@ type Case struct {
 }
 
 // Run scores a forecaster on one trial.
-func Run(f Forecaster, w *simulate.World, seed uint64) []Case {
+func Run(f Forecaster, w *simulate.World, seed uint64, when Asked) []Case {
 	rng := rand.New(rand.NewPCG(seed, 0x706974))
 	var cases []Case
 	for _, day := range dates {
-		asOf := w.Start.Add(time.Duration(day)*hoursADay*time.Hour + 20*time.Hour + 30*time.Minute)
+		asOf := when.at(w, day)
 		cut := w.Trial.AsOf(asOf)
 		answers := f(w, cut, asOf, Horizons)
 		for p := range w.Plants {

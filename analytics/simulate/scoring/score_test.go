@@ -33,7 +33,7 @@ func TestReferencesAreInOrder(t *testing.T) {
 		loss[names[i]], inside[names[i]] = map[int]float64{}, map[int]float64{}
 		for _, c := range conducts {
 			for seed := range seeds {
-				for _, x := range Run(f, simulate.New(c, uint64(seed+1)), uint64(seed)) {
+				for _, x := range Run(f, simulate.New(c, uint64(seed+1)), uint64(seed), AfterRound) {
 					loss[names[i]][x.Ahead] += x.Loss
 					if x.Inside80 {
 						inside[names[i]][x.Ahead]++
