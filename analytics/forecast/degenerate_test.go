@@ -226,3 +226,21 @@ func TestFirstCount(t *testing.T) {
 		}
 	}
 }
+
+// TestSownLate: of a plant that has coloured fruit 47 days after the day on record as that of sowing, the fruit are believed and not the day.
+func TestSownLate(t *testing.T) {
+	trial := trialOf(t, "count 2026-05-20T18:00:00Z green=9 breaker=2 turning=2 red=3")
+	sown := crop.DateOf(instant("2026-04-03T12:00:00Z"))
+	trial.Plants[0].SownOn = &sown
+	f := forecastOf(t, trial, instant("2026-05-20T20:00:00Z"))
+	standing := 0.0
+	for _, n := range f.Plants[0].Standing {
+		standing += n.Mean
+	}
+	if math.Abs(standing-16) > 3 {
+		t.Errorf("16 were counted, %.1f are thought to stand", standing)
+	}
+	if soon := f.Plants[0].NewlyRipe[6].Mean; soon < 2 {
+		t.Errorf("2 breakers and 2 turning ones: %.1f are expected to be ripe within a week", soon)
+	}
+}

@@ -98,9 +98,9 @@ func NewHistory(r crop.PlantRecords, b *ledger.Book, k *Clocks, asOf time.Time) 
 		return cmp.Or(cmp.Compare(order[i], order[j]), all[i].at.Compare(all[j].at))
 	})
 	start := all[index[0]].at.AddDate(0, 0, -beforeFirst)
-	if since := r.Plant.Since(); since != nil {
-		if sown := since.AddDays(25).Noon(time.UTC); sown.After(start) {
-			start = sown
+	if sown := r.Plant.SownOn; sown != nil && !colouredBefore(all, sown.AddDays(soonestColour).Noon(time.UTC)) {
+		if set := sown.AddDays(soonestSet).Noon(time.UTC); set.After(start) {
+			start = set
 		}
 	}
 	last := start
@@ -257,4 +257,24 @@ func (h *History) sampled(stages []*ledger.Estimate, s int) (fruits int, share f
 		fruits += x.Seen
 	}
 	return fruits, float64(stages[s].Counted) / float64(stages[s].Of)
+}
+
+// Days from sowing before which no fruit sets, and before which none colours (judgements). Of a plant that has coloured fruit sooner the day of
+// sowing says nothing.
+const soonestSet, soonestColour = 25, 60
+
+func colouredBefore(all []event, at time.Time) bool {
+	for i := range all {
+		e := &all[i]
+		if !e.at.Before(at) {
+			continue
+		}
+		if e.removal != nil && e.removal.stage > 0 {
+			return true
+		}
+		if e.count != nil && slices.ContainsFunc(e.count.seen, func(x seen) bool { return x.stage > 0 && x.fruits > 0 }) {
+			return true
+		}
+	}
+	return false
 }

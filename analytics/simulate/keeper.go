@@ -39,7 +39,7 @@ func keep(w *World, air [][]float64, moveHour float64, rng *rand.Rand) {
 	}
 	rounds := k.rounds()
 	for _, hour := range rounds {
-		w.Rounds = append(w.Rounds, hour+aPlant*float64(len(w.Plants)-1))
+		w.Rounds = append(w.Rounds, hour+w.aPlant()*float64(len(w.Plants)-1))
 	}
 	for p := range w.Plants {
 		k.season(p, rounds)
@@ -120,8 +120,8 @@ func (k *keeper) rounds() []float64 {
 	return slices.Compact(hours)
 }
 
-// aPlant is how long looking at a plant takes, in hours.
-const aPlant = 0.03
+// aPlant is how long looking at a plant takes, in hours: of many, many look.
+func (w *World) aPlant() float64 { return min(0.03, 3/float64(len(w.Plants))) }
 
 func (k *keeper) season(p int, rounds []float64) {
 	dies := math.Inf(1)
@@ -130,7 +130,7 @@ func (k *keeper) season(p int, rounds []float64) {
 	}
 	before := 0.0
 	for _, hour := range rounds {
-		hour += aPlant * float64(p)
+		hour += k.w.aPlant() * float64(p)
 		if hour < dies && k.rng.Float64() < k.c.Missed {
 			continue
 		}
