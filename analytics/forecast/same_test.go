@@ -118,9 +118,9 @@ func TestVisitInParts(t *testing.T) {
 }
 
 // TestZones: the zone that times are written in, that of the place and that of the moment asked for change no number. Everything a week
-// later is the same forecast a week later. The logger has no gaps, which are filled by the hours of the day.
+// later is the same forecast a week later.
 func TestZones(t *testing.T) {
-	trial, asOf := grown("steady", 6)
+	trial, asOf := grown("swinging", 6)
 	want := forecastOf(t, trial, asOf)
 	far := time.FixedZone("", -7*60*60)
 	u := clone(trial)

@@ -68,11 +68,11 @@ func NewHistory(r crop.PlantRecords, b *ledger.Book, k *Clocks, asOf time.Time) 
 	}
 	var all []event
 	for i := range b.Visits {
-		all = append(all, event{at: b.Visits[i].CountedAt.At, count: h.count(&b.Visits[i])})
+		all = append(all, event{at: b.Visits[i].CountedAt.At.UTC(), count: h.count(&b.Visits[i])})
 	}
 	for i := range b.Removals {
 		if x := &b.Removals[i]; x.Fruits > 0 || !x.Counted {
-			all = append(all, event{at: h.when(x, b), removal: h.removal(x)})
+			all = append(all, event{at: h.when(x, b).UTC(), removal: h.removal(x)})
 		}
 	}
 	order := make([]int, len(all)) // intervals: a removal of interval i comes before count i
@@ -97,6 +97,7 @@ func NewHistory(r crop.PlantRecords, b *ledger.Book, k *Clocks, asOf time.Time) 
 	slices.SortStableFunc(index, func(i, j int) int {
 		return cmp.Or(cmp.Compare(order[i], order[j]), all[i].at.Compare(all[j].at))
 	})
+	// days of 24 hours, whatever clocks do in the place's zone
 	start := all[index[0]].at.AddDate(0, 0, -beforeFirst)
 	if sown := r.Plant.SownOn; sown != nil && !colouredBefore(all, sown.AddDays(soonestColour).Noon(time.UTC)) {
 		if set := sown.AddDays(soonestSet).Noon(time.UTC); set.After(start) {
