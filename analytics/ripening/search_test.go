@@ -8,7 +8,7 @@ import (
 	"vinetally/analytics/simulate"
 )
 
-// TestSearchEnds: on simulated trials of every conduct the search for the parameters ends where it should, at the turn of the season and late.
+// TestSearchEnds: on simulated trials of every conduct the search for the parameters ends, at the turn of the season and late, but for one of 26.
 func TestSearchEnds(t *testing.T) {
 	open := 0
 	for _, c := range simulate.Conducts() {
@@ -29,7 +29,8 @@ func TestSearchEnds(t *testing.T) {
 			}
 		}
 	}
-	// one of the 26, cool on day 95, goes to and fro: a known fault
+	// A known fault: cool on day 95 creeps. Nothing has coloured there for long, each step lowers what was expected of it by a factor, and the steps end
+	// first. Longer strides reach the mode, but forecasts from there were 0.28 of 5.8 fruit too low at 14 days instead of 0.07.
 	if open > 1 {
 		t.Errorf("%d searches have no end", open)
 	}
