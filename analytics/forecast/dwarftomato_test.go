@@ -1,13 +1,12 @@
 package forecast_test
 
 import (
-	"encoding/csv"
 	"fmt"
-	"os"
-	"path/filepath"
 	"strconv"
 	"testing"
 	"time"
+
+	"vinetally/testdata/opendata"
 )
 
 // TestDwarfTomato follows published counts of dwarf tomatoes: Maree et al. (2025), 4th Autonomous Greenhouse Challenge: Dwarf Tomato Timeseries and Images,
@@ -15,31 +14,14 @@ import (
 // plants of 22 October and the six of 5 November stand for one another here, as one plant of six times the fruit; what is forecast for the 15th is
 // held against the 21 plants of that day. The readings of the compartment aren't with them: days are calendar days.
 func TestDwarfTomato(t *testing.T) {
-	dir := os.Getenv("VINETALLY_OPEN_DATA")
-	if dir == "" {
-		t.Skip("SKIPPED: VINETALLY_OPEN_DATA names no folder, so the published figures were not checked; the data sets are not part of the repository")
-	}
-	file, err := os.Open(filepath.Join(dir, "dwarf-tomato-2024-per-plant-stage-counts.csv"))
-	if err != nil {
-		t.Fatal(err)
-	}
-	defer file.Close()
-	rows, err := csv.NewReader(file).ReadAll()
-	if err != nil {
-		t.Fatal(err)
-	}
-	column := map[string]int{}
-	for i, name := range rows[0] {
-		column[name] = i
-	}
 	sums := map[string]map[string]int{} // by day and column
-	for _, r := range rows[1:] {
-		day := r[column["harvest_date"]]
+	for _, r := range opendata.Rows(t, "dwarf-tomato-2024-per-plant-stage-counts.csv") {
+		day := r["harvest_date"]
 		if sums[day] == nil {
 			sums[day] = map[string]int{}
 		}
 		for _, name := range []string{"total_n", "green_n", "coloured_n", "red_n"} {
-			if cell := r[column[name]]; cell != "" { // blank is none
+			if cell := r[name]; cell != "" { // blank is none
 				n, err := strconv.Atoi(cell)
 				if err != nil {
 					t.Fatal(err)

@@ -1,13 +1,12 @@
 package glm
 
 import (
-	"encoding/csv"
 	"math"
-	"os"
-	"path/filepath"
 	"strconv"
 	"testing"
 	"time"
+
+	"vinetally/testdata/opendata"
 )
 
 // TestDwarfTomatoRedShare fits the share of red fruit on days to published counts of dwarf tomatoes, a row for each plant. Source of the counts:
@@ -15,27 +14,10 @@ import (
 // doi 10.4121/fa102772-32db-4b30-bace-12f2016722ce.v1, CC BY 4.0, reference compartment, last three dates; days after 3 September 2024. The
 // figures were worked out from it with general statistics software and are rounded to the digits given here.
 func TestDwarfTomatoRedShare(t *testing.T) {
-	dir := os.Getenv("VINETALLY_OPEN_DATA")
-	if dir == "" {
-		t.Skip("SKIPPED: VINETALLY_OPEN_DATA names no folder, so the published figures were not checked; the data sets are not part of the repository")
-	}
-	file, err := os.Open(filepath.Join(dir, "dwarf-tomato-2024-per-plant-stage-counts.csv"))
-	if err != nil {
-		t.Fatal(err)
-	}
-	defer file.Close()
-	rows, err := csv.NewReader(file).ReadAll()
-	if err != nil {
-		t.Fatal(err)
-	}
-	column := map[string]int{}
-	for i, name := range rows[0] {
-		column[name] = i
-	}
 	first := time.Date(2024, time.September, 3, 0, 0, 0, 0, time.UTC)
 	var d Data
-	for _, r := range rows[1:] {
-		day, err := time.Parse(time.DateOnly, r[column["harvest_date"]])
+	for _, r := range opendata.Rows(t, "dwarf-tomato-2024-per-plant-stage-counts.csv") {
+		day, err := time.Parse(time.DateOnly, r["harvest_date"])
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -43,12 +25,12 @@ func TestDwarfTomatoRedShare(t *testing.T) {
 			continue
 		}
 		red := 0.0
-		if cell := r[column["red_n"]]; cell != "" { // blank is none
+		if cell := r["red_n"]; cell != "" { // blank is none
 			if red, err = strconv.ParseFloat(cell, 64); err != nil {
 				t.Fatal(err)
 			}
 		}
-		total, err := strconv.ParseFloat(r[column["total_n"]], 64)
+		total, err := strconv.ParseFloat(r["total_n"], 64)
 		if err != nil {
 			t.Fatal(err)
 		}

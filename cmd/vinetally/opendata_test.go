@@ -1,11 +1,8 @@
 package main
 
 import (
-	"encoding/csv"
 	"fmt"
 	"math"
-	"os"
-	"path/filepath"
 	"slices"
 	"strings"
 	"testing"
@@ -16,34 +13,8 @@ import (
 	"vinetally/analytics/ledger"
 	"vinetally/analytics/yield"
 	"vinetally/storage"
+	"vinetally/testdata/opendata"
 )
-
-// openData reads a published data set from the folder that VINETALLY_OPEN_DATA names, as rows of column → cell.
-func openData(t *testing.T, name string) []map[string]string {
-	t.Helper()
-	dir := os.Getenv("VINETALLY_OPEN_DATA")
-	if dir == "" {
-		t.Skip("SKIPPED: VINETALLY_OPEN_DATA names no folder, so the published figures were not checked; the data sets are not part of the repository")
-	}
-	file, err := os.Open(filepath.Join(dir, name))
-	if err != nil {
-		t.Fatal(err)
-	}
-	defer file.Close()
-	all, err := csv.NewReader(file).ReadAll()
-	if err != nil {
-		t.Fatal(err)
-	}
-	var rows []map[string]string
-	for _, record := range all[1:] {
-		row := map[string]string{}
-		for i, cell := range record {
-			row[all[0][i]] = cell
-		}
-		rows = append(rows, row)
-	}
-	return rows
-}
 
 // imported imports files through the command line and loads their one season.
 func imported(t *testing.T, files map[string]string) *crop.Trial {
@@ -93,7 +64,7 @@ func TestDwarfTomatoCounts(t *testing.T) {
 	var plants, counts strings.Builder
 	plants.WriteString("season,place,cultivar,plant,transplanted_on\n")
 	counts.WriteString("season,plant,counted_at,total,green,coloured,red\n")
-	for _, r := range openData(t, "dwarf-tomato-2024-per-plant-stage-counts.csv") {
+	for _, r := range opendata.Rows(t, "dwarf-tomato-2024-per-plant-stage-counts.csv") {
 		plant := r["harvest_date"] + " " + r["plant_id"] // the source numbers the plants of each date anew
 		fmt.Fprintf(&plants, "2024,compartment,dwarf,%s,2024-09-03\n", plant)
 		green, coloured, red := r["green_n"], r["coloured_n"], r["red_n"]
@@ -207,7 +178,7 @@ func zeroIfBlank(cell string) string {
 // doi 10.5281/zenodo.16745911, CC BY 4.0; figures worked out from it with general statistics software. The cumulative
 // pickings still rise at the last date, so the product itself would refuse a curve; the fits are checked below it.
 func TestGreenhousePicks(t *testing.T) {
-	rows := openData(t, "greenhouse-tomato-2024-weekly-picks-135-plants.csv")
+	rows := opendata.Rows(t, "greenhouse-tomato-2024-weekly-picks-135-plants.csv")
 	var plants, pickings strings.Builder
 	plants.WriteString("season,place,cultivar,plant,transplanted_on\n")
 	pickings.WriteString("season,plant,picked_at,stage,fruits,mass_g\n")
