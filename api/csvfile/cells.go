@@ -239,8 +239,9 @@ func dateText(d *crop.Date) string {
 	return d.String()
 }
 
-// shown is a value in a message.
+// shown is a value in a message, with � for what isn't UTF-8.
 func shown(s string) string {
+	s = strings.ToValidUTF8(s, "�")
 	if s == "" {
 		return "nothing"
 	}

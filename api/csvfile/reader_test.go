@@ -87,6 +87,7 @@ func FuzzImport(f *testing.F) {
 	f.Add([]byte("\ufeff"+strings.ReplaceAll(full["counts.csv"], "\n", "\r\n")), []byte(full["plants.csv"]))
 	f.Add([]byte("season;plant;counted_at;green\n2026;A1;2026-03-29 02:30;1\n"), []byte(onePlant))
 	f.Add([]byte("season,plant,counted_at,green,note\n2026,A1,2026-04-05,1,\"a\n\"\"\n"), []byte("season,place,cultivar,plant,sown_on,origin\n2026,b,c,A1,2026-01-01,A1\n"))
+	f.Add([]byte("season,plant,counted_at,green,\n2026,A1,2026-04-05,1,l\xab\n"), []byte(onePlant)) // in a column without a name, not UTF-8
 	f.Add([]byte("id,season\n,,\"\n"), []byte("\xef\xbb\xbf\"se\nason\""))
 	f.Fuzz(func(t *testing.T, counts, plants []byte) {
 		m := newMemory()
