@@ -121,7 +121,7 @@ func (k *keeper) rounds() []float64 {
 }
 
 // aPlant is how long looking at a plant takes, in hours: of many, many look.
-func (w *World) aPlant() float64 { return min(0.03, 3/float64(len(w.Plants))) }
+func (w *World) aPlant() float64 { return min(0.03, 0.4/float64(len(w.Plants))) }
 
 func (k *keeper) season(p int, rounds []float64) {
 	dies := math.Inf(1)
