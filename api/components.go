@@ -58,7 +58,7 @@ func newComponents() *describer {
 		{"Pick", "A day to pick on.", reflect.TypeFor[pickAnswer]()},
 		{"PickPlan", "What the picking plan was made for.", reflect.TypeFor[planAnswer]()},
 		{"CountNext", "A plant whose count would sharpen the forecast.", reflect.TypeFor[countNextAnswer]()},
-		{"Surprise", "A count that doesn't agree with what the counts before it lead to expect.", reflect.TypeFor[surpriseAnswer]()},
+		{"Surprise", "A count that doesn't agree with what the counts before it lead to expect, or a picking or loss of more than can have hung.", reflect.TypeFor[surpriseAnswer]()},
 		{"Forecast", "What will be ripe when, in a season.", reflect.TypeFor[forecastAnswer]()},
 		{"FirstSeen", "When something first was so, in days.", reflect.TypeFor[firstSeen]()},
 		{"Horizon", "What was picked by a common day.", reflect.TypeFor[horizonAnswer]()},

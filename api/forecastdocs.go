@@ -1,6 +1,9 @@
 package api
 
-import "vinetally/analytics/forecast"
+import (
+	"vinetally/analytics/forecast"
+	"vinetally/analytics/ripening"
+)
 
 // forecastDocs are the fields of the forecast.
 var forecastDocs = map[string]fieldDoc{
@@ -13,9 +16,9 @@ var forecastDocs = map[string]fieldDoc{
 	"Forecast.pick_plan":  {about: "The days on which picking has to be done, the first first; fruit that can wait until after `plan.days` isn't in it."},
 	"Forecast.plan":       {about: "What the picking plan was made for, and how well it does."},
 	"Forecast.count_next": {about: "The plants whose count would sharpen the season's forecast most, the most first; a plant isn't in it where a count would tell next to nothing."},
-	"Forecast.surprises":  {about: "Counts that the model and the records disagree on, the most surprising first. They may be right: look again, and mend them if they aren't. They weigh less in the forecast."},
+	"Forecast.surprises":  {about: "Counts that disagree with those before them, and pickings and losses of more than can have hung, the most surprising first. They may be right: look again, and mend what isn't. A surprising count weighs less in the forecast."},
 	"Forecast.rests_on":   {about: "How much was recorded."},
-	"Forecast.warnings": said("What concerns the whole forecast, in plain sentences: how warm it is taken to be, what rests on published times, which counts disagree.",
+	"Forecast.warnings": said("What concerns the whole forecast, in plain sentences: how warm it is taken to be, what rests on published times, which records disagree.",
 		[]string{forecast.Simulated}),
 	"ForecastBasis.plants":       from0("Plants on which fruit may still ripen.", "plants", 8),
 	"ForecastBasis.visits":       from0("Counts of all plants of the season.", "visits", 112),
@@ -99,10 +102,11 @@ var forecastDocs = map[string]fieldDoc{
 	"CountNext.sd_now":     fruitFrom0("The standard deviation of the plant's fruit newly ripe by then, as things are.", 1.6),
 	"CountNext.sd_counted": fruitFrom0("What it would be after a count of the whole plant now.", 0.9),
 
-	"Surprise.visit_id": said("The count.", exampleID),
-	"Surprise.at":       said("When it was made.", exampleTime),
+	"Surprise.visit_id": said("The count; of a picking or loss the last count before it.", exampleID),
+	"Surprise.what":     oneOf("What was done to the fruit.", []ripening.Act{ripening.Counted, ripening.Picked, ripening.Lost}, "counted"),
+	"Surprise.at":       said("When.", exampleTime),
 	"Surprise.stage":    said("The stage that disagrees; null for all fruit together.", "red"),
-	"Surprise.seen":     fruitFrom0("Fruit counted.", 9),
-	"Surprise.expected": fruitFrom0("Fruit expected at that count.", 3.2),
+	"Surprise.seen":     fruitFrom0("Fruit counted, picked or lost.", 9),
+	"Surprise.expected": fruitFrom0("Fruit expected to stand then; of a picking or loss, in the stage and those beside it.", 3.2),
 	"Surprise.sd":       fruitFrom0("The standard deviation of what was expected.", 1.3),
 }

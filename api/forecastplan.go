@@ -42,14 +42,15 @@ type countNextAnswer struct {
 }
 
 type surpriseAnswer struct {
-	PlantID  crop.ID   `json:"plant_id"`
-	Plant    string    `json:"plant"`
-	VisitID  crop.ID   `json:"visit_id"`
-	At       time.Time `json:"at"`
-	Stage    *string   `json:"stage"`
-	Seen     float64   `json:"seen"`
-	Expected float64   `json:"expected"`
-	SD       float64   `json:"sd"`
+	PlantID  crop.ID      `json:"plant_id"`
+	Plant    string       `json:"plant"`
+	VisitID  crop.ID      `json:"visit_id"`
+	What     ripening.Act `json:"what"`
+	At       time.Time    `json:"at"`
+	Stage    *string      `json:"stage"`
+	Seen     float64      `json:"seen"`
+	Expected float64      `json:"expected"`
+	SD       float64      `json:"sd"`
 }
 
 func newPicks(p *forecast.Plan) []pickAnswer {
@@ -85,7 +86,7 @@ func newCountNext(f *forecast.Forecast) []countNextAnswer {
 func newSurprises(m *ripening.Model) []surpriseAnswer {
 	all := []surpriseAnswer{}
 	for _, x := range m.Surprises() {
-		a := surpriseAnswer{PlantID: x.Plant.ID, Plant: x.Plant.Label, VisitID: x.VisitID, At: x.At.At, Seen: to3(x.Seen), Expected: to3(x.Expected), SD: to3(x.SD)}
+		a := surpriseAnswer{PlantID: x.Plant.ID, Plant: x.Plant.Label, VisitID: x.VisitID, What: x.What, At: x.At.At, Seen: to3(x.Seen), Expected: to3(x.Expected), SD: to3(x.SD)}
 		if x.Stage != "" {
 			a.Stage = &x.Stage
 		}

@@ -28,7 +28,7 @@ func aheadSections(r *report.Season, links ReportLinks) []Section {
 	return sections
 }
 
-// trustSections are whose times a forecast rests on, how earlier ones held, and the counts that weren't expected.
+// trustSections are whose times a forecast rests on, how earlier ones held, and the records that weren't expected.
 func trustSections(r *report.Season, links ReportLinks) []Section {
 	var sections []Section
 	if s, ok := residenceSection(r); ok {

@@ -68,22 +68,22 @@ func heldSection(r *report.Season) (Section, bool) {
 	return s, true
 }
 
-// surpriseSection lists the counts that the model didn't expect; false where there are none.
+// surpriseSection lists the records that the model didn't expect; false where there are none.
 func surpriseSection(r *report.Season, links ReportLinks) (Section, bool) {
 	all := r.Surprises()
 	if len(all) == 0 {
 		return Section{}, false
 	}
 	const most = 20
-	t := &Table{Caption: "Counts that the model didn't expect, the least expected first", Columns: []Column{{Name: "Plant"}, {Name: "When"}, {Name: "Stage"},
-		{Name: "Counted", Unit: unitFruit, Numeric: true}, {Name: "Expected", Unit: unitFruit, Numeric: true}}}
+	t := &Table{Caption: "Counts, pickings and losses that the model didn't expect, the least expected first", Columns: []Column{{Name: "Plant"}, {Name: "When"}, {Name: "Stage"},
+		{Name: "On record", Unit: unitFruit, Numeric: true}, {Name: "What"}, {Name: "Expected to hang", Unit: unitFruit, Numeric: true}}}
 	var plants []string
 	for _, x := range all[:min(most, len(all))] {
 		stage := x.Stage
 		if stage == "" {
 			stage = "all together"
 		}
-		t.Rows = append(t.Rows, []string{x.Plant, x.At.Words(), stage, report.Rounded(x.Seen, 0), report.Rounded(x.Expected, 0)})
+		t.Rows = append(t.Rows, []string{x.Plant, x.At.Words(), stage, report.Rounded(x.Seen, 0), string(x.What), report.Rounded(x.Expected, 0)})
 		if links.Plant != nil {
 			t.RowLinks = append(t.RowLinks, links.Plant(x.PlantID.String()))
 		}
@@ -92,7 +92,7 @@ func surpriseSection(r *report.Season, links ReportLinks) (Section, bool) {
 		}
 	}
 	n := len(all)
-	s := Section{Heading: "Counts that weren't expected", Table: t, Sentence: fmt.Sprintf("%s with what came before on %s.", count(n, "count disagrees", "counts disagree"), strings.Join(plants, ", "))}
-	s.Notes = []string{"If a count is wrong, mend it; as it is, it weighs less in the forecast. If it is right, more may have been picked, lost or moved than was written down."}
+	s := Section{Heading: "Records that weren't expected", Table: t, Sentence: fmt.Sprintf("%s with what came before on %s.", count(n, "record disagrees", "records disagree"), strings.Join(plants, ", "))}
+	s.Notes = []string{"If one is wrong, mend it; as it is, such a count weighs less in the forecast. If it is right, more may have been picked, lost or moved than was written down, or a count before it is wrong. Of a picking or loss the fruit expected are those of its stage and the stages beside it."}
 	return s, true
 }

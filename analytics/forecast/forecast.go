@@ -113,7 +113,7 @@ func Of(m *ripening.Model, o Options) *Forecast {
 	f.PastRipe = pastRipeOf(f.Plants)
 	f.Plan = plan(m, standing, o)
 	f.CountNext = countNext(f.Plants, standing)
-	f.Warnings = warnings(m, f, o, weather)
+	f.warn(m, o, weather)
 	return f
 }
 

@@ -2,6 +2,7 @@ package forecast
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 	"time"
 
@@ -17,11 +18,31 @@ const (
 	mostSurprises    = 3
 )
 
-func warnings(m *ripening.Model, f *Forecast, o Options, w *weatherBook) []string {
+// warn gives a forecast its warnings, and its plants those of their records.
+func (f *Forecast) warn(m *ripening.Model, o Options, w *weatherBook) {
+	if len(f.Plants) == 0 {
+		f.Warnings = []string{nothing(m)}
+		return
+	}
+	f.Warnings = f.warnings(o, w)
+	surprises := m.Surprises()
+	for i := range surprises {
+		s := &surprises[i]
+		switch {
+		case i < mostSurprises:
+			f.Warnings = append(f.Warnings, surprising(s))
+		case i == mostSurprises:
+			f.Warnings = append(f.Warnings, "More records than these disagree with the model.")
+		}
+		if at := slices.IndexFunc(f.Plants, func(p Plant) bool { return p.ID == s.Plant.ID }); at >= 0 {
+			f.Plants[at].Warnings = append(f.Plants[at].Warnings, surprising(s))
+		}
+	}
+}
+
+func (f *Forecast) warnings(o Options, w *weatherBook) []string {
 	words := []string{Simulated}
 	switch {
-	case len(f.Plants) == 0:
-		return []string{nothing(m)}
 	case o.AirC != nil:
 		words = append(words, fmt.Sprintf("It is taken to stay at %g °C, as you said, give or take 1 °C.", *o.AirC))
 	case !f.Thermal:
@@ -39,13 +60,6 @@ func warnings(m *ripening.Model, f *Forecast, o Options, w *weatherBook) []strin
 	}
 	if len(tables) > 0 {
 		words = append(words, "For "+list(tables)+" the times are published ones, not yet your plants': too little has ripened to tell.")
-	}
-	for i, s := range m.Surprises() {
-		if i == mostSurprises {
-			words = append(words, "More counts than these disagree with the model.")
-			break
-		}
-		words = append(words, surprising(&s))
 	}
 	return words
 }
@@ -87,8 +101,12 @@ func surprising(s *ripening.Surprise) string {
 	if s.Stage == "" {
 		stage = "fruit in all"
 	}
-	return fmt.Sprintf("%s, %s: %.0f %s counted where about %.0f were expected. If the count is wrong, mend it; it weighs less in the forecast.",
-		s.Plant.Label, s.At.Words(), s.Seen, stage, s.Expected)
+	if s.What == ripening.Counted {
+		return fmt.Sprintf("%s, %s: %.0f %s counted where about %.0f were expected. If the count is wrong, mend it; it weighs less in the forecast.",
+			s.Plant.Label, s.At.Words(), s.Seen, stage, s.Expected)
+	}
+	return fmt.Sprintf("%s, %s: %.0f %s %s where about %.0f can have hung by the count of %s. If a number is wrong, mend it; until the next count the forecast is unsure.",
+		s.Plant.Label, s.At.Words(), s.Seen, stage, s.What, s.Expected, s.CountedAt.Words())
 }
 
 // None says why a plan has no picking.

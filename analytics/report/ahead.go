@@ -19,7 +19,7 @@ type Ahead struct {
 	Why string
 	// Blocked are the plants that were treated, with the first day on which they may be picked.
 	Blocked map[crop.ID]crop.Date
-	// Surprises are the counts that the model didn't expect, the most surprising first.
+	// Surprises are the records that the model didn't expect, the most surprising first.
 	Surprises []Surprise
 	// LookBack is what picking at other intervals would have lost; nil in a plant's report and where there is no forecast.
 	LookBack *forecast.Intervals
@@ -62,21 +62,23 @@ func ahead(full, cut *crop.Trial, records []crop.PlantRecords, asOf time.Time, o
 	return a
 }
 
-// Surprise is a count that doesn't agree with what the counts before it and the ripening of the cultivar lead to expect.
+// Surprise is a count that doesn't agree with what the counts before it and the ripening of the cultivar lead to expect, or a picking or
+// loss of more fruit than can have hung by them.
 type Surprise struct {
 	PlantID  crop.ID
 	Plant    string
-	VisitID  crop.ID
+	What     ripening.Act
+	VisitID  crop.ID // the count, or the last one before the picking or loss
 	At       crop.Moment
 	Stage    string // "" for all together
 	Seen     float64
-	Expected float64
+	Expected float64 // in the stage; of a picking or loss with those beside it
 }
 
 func surprises(m *ripening.Model) []Surprise {
 	var all []Surprise
 	for _, x := range m.Surprises() {
-		all = append(all, Surprise{x.Plant.ID, x.Plant.Label, x.VisitID, x.At, x.Stage, x.Seen, x.Expected})
+		all = append(all, Surprise{x.Plant.ID, x.Plant.Label, x.What, x.VisitID, x.At, x.Stage, x.Seen, x.Expected})
 	}
 	return all
 }

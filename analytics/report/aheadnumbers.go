@@ -151,7 +151,7 @@ func (s *Season) CountNext() []forecast.CountNext {
 	return s.Ahead.Forecast.CountNext
 }
 
-// Surprises are the counts of the report's plants that the model didn't expect, the most surprising first.
+// Surprises are the records of the report's plants that the model didn't expect, the most surprising first.
 func (s *Season) Surprises() []Surprise {
 	return slices.DeleteFunc(slices.Clone(s.Ahead.Surprises), func(x Surprise) bool { return s.one && x.PlantID != s.Plants[0].Records.Plant.ID })
 }

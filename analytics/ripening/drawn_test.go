@@ -133,7 +133,8 @@ func TestReplay(t *testing.T) {
 	})
 }
 
-// TestMovingKeepsFruit: while time goes by fruit is neither made nor lost, if none goes unwritten, and what is removed is what was written.
+// TestMovingKeepsFruit: while time goes by fruit is neither made nor lost, if none goes unwritten, and what is removed is what was written, unless that is more than
+// can have hung.
 func TestMovingKeepsFruit(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		unripe := rapid.SampledFrom([]int{1, 2, 3, 5}).Draw(t, "unripe")
@@ -160,7 +161,7 @@ func TestMovingKeepsFruit(t *testing.T) {
 				continue
 			}
 			p.obs.remove(s, &c, r, &w)
-			if got := s.expected(-1); math.Abs(before-r.fruits-got) > 1e-4*(1+before) {
+			if got := s.expected(-1); !w.tooMany && math.Abs(before-r.fruits-got) > 1e-4*(1+before) {
 				t.Fatalf("%v of %v fruit were taken, %v stand", r.fruits, before, got)
 			}
 		}

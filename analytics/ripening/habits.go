@@ -6,11 +6,12 @@ import (
 	"vinetally/analytics/crop"
 )
 
-// surprise is a count that the model didn't expect.
+// surprise is a count that the model didn't expect, or a removal of more than can have hung.
 type surprise struct {
 	plant    int // among the histories
 	visit    crop.ID
-	distance float64 // squared, in standard deviations, over all numbers of the count
+	removal  *removal // nil for a count; visit is the last one before it
+	distance float64  // squared, in standard deviations, over all numbers of the count
 	numbers  int
 	stage    int // that is furthest off, −1 for the total
 	seen     float64

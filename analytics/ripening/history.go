@@ -27,14 +27,17 @@ type removal struct {
 	// known is false where any number may have gone, or some of it from another plant.
 	known  bool
 	picked bool
-	oldest bool // of the ripe ones the oldest went, as fallen fruit are
+	oldest bool    // of the ripe ones the oldest went, as fallen fruit are
+	early  bool    // before the first count
+	after  crop.ID // the count before it
+	at     crop.Moment
 }
 
 // count is what a visit says of the fruit on the plant, as numbers and how they relate to the stages.
 type count struct {
 	visit crop.ID
 	seen  []seen
-	first bool // nothing but a guess came before it, so it can't surprise
+	first bool // nothing but a guess came before it, or nothing for so long that it is one, so it can't surprise
 }
 
 // seen is a number of fruit counted in one stage, or (stage -1) in all together.
@@ -72,7 +75,7 @@ func NewHistory(r crop.PlantRecords, b *ledger.Book, k *Clocks, asOf time.Time) 
 	}
 	for i := range b.Removals {
 		if x := &b.Removals[i]; x.Fruits > 0 || !x.Counted {
-			all = append(all, event{at: h.when(x, b).UTC(), removal: h.removal(x)})
+			all = append(all, event{at: h.when(x, b).UTC(), removal: h.removal(x, b)})
 		}
 	}
 	order := make([]int, len(all)) // intervals: a removal of interval i comes before count i
@@ -113,6 +116,9 @@ func NewHistory(r crop.PlantRecords, b *ledger.Book, k *Clocks, asOf time.Time) 
 	h.first = len(h.events)
 	for _, i := range index {
 		e := all[i]
+		if e.count != nil && e.at.After(last.AddDate(0, 0, LongestSilence)) {
+			e.count.first = true
+		}
 		if e.at.After(last) {
 			last = h.pass(last, e.at, k)
 			e.since = k.between(r.Plant, last, e.at)
@@ -189,8 +195,11 @@ func (h *History) when(x *ledger.Removal, b *ledger.Book) time.Time {
 	return at
 }
 
-func (h *History) removal(x *ledger.Removal) *removal {
-	r := &removal{stage: min(max(x.Stage, 0), h.unripe), fruits: float64(x.Fruits), known: x.Counted && x.Sure && x.Stage >= 0}
+func (h *History) removal(x *ledger.Removal, b *ledger.Book) *removal {
+	r := &removal{early: x.Interval == 0, at: x.At, stage: min(max(x.Stage, 0), h.unripe), fruits: float64(x.Fruits), known: x.Counted && x.Sure && x.Stage >= 0}
+	if !r.early {
+		r.after = b.Visits[x.Interval-1].VisitID
+	}
 	r.picked = x.Picked
 	r.oldest = !x.Picked && r.stage == h.unripe
 	return r

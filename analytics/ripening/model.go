@@ -1,8 +1,6 @@
 package ripening
 
 import (
-	"cmp"
-	"slices"
 	"time"
 
 	"vinetally/analytics/crop"
@@ -145,46 +143,4 @@ func sharpened(prior Prior, v *Cultivar, earlier []*crop.Trial) (Prior, int) {
 		prior = fitPlants(prior.unripe(), prior, histories).next()
 	}
 	return prior, seasons
-}
-
-// Surprise is a count that doesn't agree with what the counts before it and the ripening of the cultivar lead to expect.
-type Surprise struct {
-	Plant    *Plant
-	VisitID  crop.ID
-	At       crop.Moment
-	Stage    string // "" for all together
-	Seen     float64
-	Expected float64
-	SD       float64
-}
-
-// Surprises are the counts that the model and the records disagree on, the most surprising first.
-func (m *Model) Surprises() []Surprise {
-	var all []Surprise
-	var distance []float64
-	for _, v := range m.Cultivars {
-		for _, x := range v.fit.surprises {
-			p := v.Plants[x.plant]
-			s := Surprise{Plant: p, VisitID: x.visit, Seen: x.seen, Expected: max(0, x.expected), SD: x.sd}
-			if x.stage >= 0 {
-				s.Stage = v.Stages[x.stage]
-			}
-			for i := range p.Book.Visits {
-				if p.Book.Visits[i].VisitID == x.visit {
-					s.At = p.Book.Visits[i].CountedAt
-				}
-			}
-			all, distance = append(all, s), append(distance, x.distance)
-		}
-	}
-	order := make([]int, len(all))
-	for i := range order {
-		order[i] = i
-	}
-	slices.SortStableFunc(order, func(a, b int) int { return cmp.Compare(distance[b], distance[a]) })
-	sorted := make([]Surprise, len(all))
-	for i, k := range order {
-		sorted[i] = all[k]
-	}
-	return sorted
 }

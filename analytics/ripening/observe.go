@@ -48,6 +48,7 @@ type weighed struct {
 	gain    []float64 // by cohort and number seen: n × m
 	lower   []float64 // Cholesky factor of the innovation's covariance, m × m
 	taken   []float64 // of a removal: share of each cohort
+	tooMany bool      // of a removal: more than can have hung
 	buried  [][2]int  // cohorts as good as empty, and into which they were put
 	numbers int
 	skip    []bool // numbers that say nothing: a lower bound that is exceeded
@@ -63,6 +64,8 @@ type observer struct {
 	s        []float64
 	z        []float64
 	distance float64 // of the last count, squared, in standard deviations
+	stood    float64 // of the last removal: fruit expected in its stage and beside it
+	stoodSD  float64
 }
 
 func sized(x []float64, n int) []float64 {
@@ -190,12 +193,29 @@ func (o *observer) observe(s *state, c *chain, k *count, w *weighed) (deviance f
 			s.cov[j*s.stride+i] = row[j]
 		}
 	}
+	o.waver(s, w)
 	o.learn(s, w)
 	for a := range o.z {
 		o.z[a] *= math.Sqrt(w.scale)
 	}
 	o.distance = d2
 	return d2*w.scale + logDet
+}
+
+// waver adds what a surprising count leaves open. With chance w.scale the count is right and what was believed is wrong, or else the other way
+// round: the two means are e·gain/scale apart, so the mixture's variance has scale·(1−scale) times the square of that on top.
+func (o *observer) waver(s *state, w *weighed) {
+	if w.scale == 1 {
+		return
+	}
+	apart := math.Sqrt((1 - w.scale) / w.scale)
+	o.byStage = sized(o.byStage, len(s.cohorts))
+	for i := range s.cohorts {
+		for a := range w.numbers {
+			o.byStage[i] += apart * w.gain[i*w.numbers+a] * o.e[a]
+		}
+	}
+	s.spread(o.byStage)
 }
 
 // learn moves the expected numbers by the gain.

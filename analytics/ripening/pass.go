@@ -65,6 +65,9 @@ func (p *passer) run(h *History, c *chain, t *tape) {
 		switch {
 		case e.removal != nil:
 			p.obs.remove(s, c, e.removal, w)
+			if w.tooMany {
+				t.surprises = append(t.surprises, p.obs.surpriseOf(e.removal))
+			}
 			if r := e.removal; r.known && r.picked && r.stage < c.unripe {
 				t.early[r.stage] += r.fruits
 			} else if r.picked {

@@ -10,8 +10,13 @@ func (o *observer) remove(s *state, c *chain, x *removal, w *weighed) {
 	n := len(s.cohorts)
 	w.taken = sized(w.taken, n)
 	left := x.fruits
+	w.tooMany = false
 	if !x.known {
 		o.doubt(s, x)
+		return
+	}
+	if w.tooMany = o.tooMany(s, x); w.tooMany {
+		o.removeTooMany(s, c, x, w)
 		return
 	}
 	// more than is thought to stand there came from the stages beside it

@@ -186,6 +186,16 @@ func (c *cohort) narrow() {
 	c.nodes--
 }
 
+// spread adds the variance of a deviation that all cohorts share, each by so much.
+func (s *state) spread(by []float64) {
+	for i, a := range by {
+		row := s.row(i)
+		for j, b := range by {
+			row[j] += a * b
+		}
+	}
+}
+
 // expected is the number of fruit expected in a stage; all stages for -1.
 func (s *state) expected(stage int) float64 {
 	sum := 0.0
