@@ -92,8 +92,8 @@ func (f feed) pick(season *crop.Season, p *forecast.Pick, of *forecast.Forecast,
 	if len(p.Plants) > 0 {
 		words = append(words, "Plants: "+strings.Join(p.Plants, ", ")+".")
 	}
-	if p.LaterCost >= 0.5 {
-		words = append(words, fmt.Sprintf("A day later about %.0f more would have hung too long.", p.LaterCost))
+	if c := p.LaterCost; c.Mean >= 0.5 {
+		words = append(words, fmt.Sprintf("A day later about %.0f more would have hung too long (%.0f to %.0f).", c.Mean, c.Low, c.High))
 	}
 	words = append(words, of.Plan.Warnings...)
 	words = append(words, forecast.Simulated, "As of "+crop.ClockWords(of.AsOf.In(zone))+".")

@@ -14,7 +14,7 @@ type pickAnswer struct {
 	Fruits    rangeAnswer  `json:"fruits"`
 	Grams     *rangeAnswer `json:"mass_g"`
 	Plants    []string     `json:"plants"`
-	LaterCost float64      `json:"later_cost"`
+	LaterCost rangeAnswer  `json:"later_cost"`
 }
 
 type rangeAnswer struct {
@@ -24,12 +24,12 @@ type rangeAnswer struct {
 }
 
 type planAnswer struct {
-	Days          int      `json:"days"`
-	Weekdays      []string `json:"weekdays"`
-	Tolerated     float64  `json:"tolerated"`
-	PastRipeShare float64  `json:"past_ripe_share"`
-	Waits         bool     `json:"waits"`
-	Warnings      []string `json:"warnings"`
+	Days          int         `json:"days"`
+	Weekdays      []string    `json:"weekdays"`
+	Tolerated     float64     `json:"tolerated"`
+	PastRipeShare rangeAnswer `json:"past_ripe_share"`
+	Waits         bool        `json:"waits"`
+	Warnings      []string    `json:"warnings"`
 }
 
 type countNextAnswer struct {
@@ -56,7 +56,7 @@ type surpriseAnswer struct {
 func newPicks(p *forecast.Plan) []pickAnswer {
 	all := []pickAnswer{}
 	for _, x := range p.Picks {
-		a := pickAnswer{On: x.On, Fruits: newRange(x.Fruits), Plants: append([]string{}, x.Plants...), LaterCost: to3(x.LaterCost)}
+		a := pickAnswer{On: x.On, Fruits: newRange(x.Fruits), Plants: append([]string{}, x.Plants...), LaterCost: newRange(x.LaterCost)}
 		if x.Grams != nil {
 			a.Grams = new(newRange(*x.Grams))
 		}
@@ -68,7 +68,7 @@ func newPicks(p *forecast.Plan) []pickAnswer {
 func newRange(r forecast.Range) rangeAnswer { return rangeAnswer{to3(r.Mean), to3(r.Low), to3(r.High)} }
 
 func newPlan(p *forecast.Plan, o forecastOptions) planAnswer {
-	a := planAnswer{Days: p.Days, Weekdays: []string{}, Tolerated: o.tolerated, PastRipeShare: to3(p.PastRipe), Waits: p.Waits, Warnings: append([]string{}, p.Warnings...)}
+	a := planAnswer{Days: p.Days, Weekdays: []string{}, Tolerated: o.tolerated, PastRipeShare: newRange(p.PastRipe), Waits: p.Waits, Warnings: append([]string{}, p.Warnings...)}
 	for _, d := range o.weekdays.list() {
 		a.Weekdays = append(a.Weekdays, strings.ToLower(d.String()[:3]))
 	}

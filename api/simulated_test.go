@@ -43,7 +43,7 @@ func TestWasteIntervals(t *testing.T) {
 	start, season := simulated(t, conduct, 130)
 	c := start()
 	w := decoded[wasteAnswer](t, c.want(200, "GET", "/v1/seasons/"+season+"/waste", "").body)
-	if len(w.Intervals) != 5 || w.Costliest == nil || !w.Costliest.From.Before(w.Costliest.To) || w.Costliest.Passed < 0.5 {
+	if len(w.Intervals) != 5 || w.Costliest == nil || !w.Costliest.From.Before(w.Costliest.To) || w.Costliest.Passed.Mean < 0.5 {
 		t.Fatalf("intervals %+v, costliest %+v, warnings %q", w.Intervals, w.Costliest, w.Warnings)
 	}
 	last := 0.0

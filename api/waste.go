@@ -51,7 +51,7 @@ func (a *wasteAnswer) lookBack(r forecast.Intervals) {
 		a.Intervals = append(a.Intervals, intervalWaste{x.EveryDays, intervalAnswer{to3(x.LostShare.Mean), to3(x.LostShare.Low), to3(x.LostShare.High)}})
 	}
 	if g := r.Costliest; g != nil {
-		a.Costliest = &costliestGap{g.From, g.To, g.Plants, to3(g.Passed)}
+		a.Costliest = &costliestGap{g.From, g.To, g.Plants, newRange(g.Passed)}
 	}
 	if r.Refusal != "" {
 		a.Warnings = append(a.Warnings, r.Refusal)
@@ -81,10 +81,10 @@ type intervalWaste struct {
 
 // costliestGap is the time without a visit in which most fruit passed its hold time.
 type costliestGap struct {
-	From   time.Time `json:"from"`
-	To     time.Time `json:"to"`
-	Plants int       `json:"plants"`
-	Passed float64   `json:"passed_fruits"`
+	From   time.Time   `json:"from"`
+	To     time.Time   `json:"to"`
+	Plants int         `json:"plants"`
+	Passed rangeAnswer `json:"passed_fruits"`
 }
 
 type plantWaste struct {

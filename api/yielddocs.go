@@ -108,7 +108,7 @@ var wasteDocs = map[string]fieldDoc{
 	"CostliestGap.from":          said("The count before.", "2026-01-24T08:15:00Z"),
 	"CostliestGap.to":            said("The count after.", exampleTime),
 	"CostliestGap.plants":        from0("Plants on which at least half a fruit passed its hold time.", "plants", 3),
-	"CostliestGap.passed_fruits": fruitFrom0("Fruit expected to have passed it meanwhile.", 4.6),
+	"CostliestGap.passed_fruits": {about: "Fruit expected to have passed it meanwhile.", unit: "fruit"},
 
 	"PlantWaste.fruit":           {about: "What became of its fruit."},
 	"CultivarWaste.plants":       from0("Plants of the cultivar in the season.", "plants", 4),

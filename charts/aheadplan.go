@@ -27,11 +27,12 @@ func planSection(r *report.Season) Section {
 		if from == "" {
 			from = "no plant with half a fruit or more expected"
 		}
-		t.Rows = append(t.Rows, []string{report.Weekday(p.On), report.Expected(p.Fruits.Mean, p.Fruits.Low, p.Fruits.High), mass, report.About(p.LaterCost), from})
+		t.Rows = append(t.Rows, []string{report.Weekday(p.On), report.Expected(p.Fruits.Mean, p.Fruits.Low, p.Fruits.High), mass, report.Expected(p.LaterCost.Mean, p.LaterCost.Low, p.LaterCost.High), from})
 	}
 	s.Table = t
-	late := fmt.Sprintf("Each day is as late as lets no more than %s %% of the fruit hang longer than its hold time; by this plan about %s %% do", report.Rounded(100*plan.Tolerated, 0), report.Rounded(100*plan.PastRipe, 0))
-	if plan.PastRipe > plan.Tolerated {
+	late := fmt.Sprintf("Each day is as late as lets no more than %s %% of the fruit hang longer than its hold time; by this plan about %s %% do (%s interval %s to %s %%)",
+		report.Rounded(100*plan.Tolerated, 0), report.Rounded(100*plan.PastRipe.Mean, 0), aheadLevel, report.Rounded(100*plan.PastRipe.Low, 0), report.Rounded(100*plan.PastRipe.High, 0))
+	if plan.PastRipe.Mean > plan.Tolerated {
 		late += ", what hangs too long already included"
 	}
 	s.Notes = append(s.Notes, late+".")

@@ -3,8 +3,6 @@ package forecast
 import (
 	"fmt"
 	"math"
-	"slices"
-	"time"
 
 	"gonum.org/v1/gonum/integrate/quad"
 	"gonum.org/v1/gonum/stat/distuv"
@@ -29,13 +27,6 @@ type Intervals struct {
 type Interval struct {
 	EveryDays int
 	LostShare Range // of the fruit that ripens, with a 90 % interval
-}
-
-// Costliest is the time without a visit in which most fruit passed its hold time.
-type Costliest struct {
-	From, To time.Time
-	Plants   int
-	Passed   float64 // fruit, expected
 }
 
 // EveryDays are the intervals that are looked at.
@@ -88,37 +79,4 @@ func ripeLosses(m *ripening.Model) int {
 		}
 	}
 	return n
-}
-
-// costliest adds up gaps that begin and end on the same days, and finds the one in which most fruit passed its hold time; half a fruit at
-// least.
-func costliest(gaps []ripening.Gap) *Costliest {
-	type days struct{ from, to crop.Date }
-	sums := map[days]*Costliest{}
-	var order []days
-	for _, g := range gaps {
-		key := days{crop.DateOf(g.From), crop.DateOf(g.To)}
-		if sums[key] == nil {
-			sums[key] = &Costliest{From: g.From, To: g.To}
-			order = append(order, key)
-		}
-		s := sums[key]
-		s.Passed += g.Passed
-		if g.Passed >= 0.5 {
-			s.Plants++
-		}
-	}
-	slices.SortStableFunc(order, func(a, b days) int {
-		if c := a.from.Compare(b.from); c != 0 {
-			return c
-		}
-		return a.to.Compare(b.to)
-	})
-	var worst *Costliest
-	for _, key := range order {
-		if s := sums[key]; s.Passed >= 0.5 && (worst == nil || s.Passed > worst.Passed) {
-			worst = s
-		}
-	}
-	return worst
 }

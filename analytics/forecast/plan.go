@@ -31,8 +31,8 @@ const PlanDays = 14
 type Plan struct {
 	Picks     []Pick
 	Tolerated float64
-	// PastRipe is how much of the fruit picked by the plan is expected to have hung past its hold time, as a share.
-	PastRipe float64
+	// PastRipe is how much of the fruit picked by the plan will have hung past its hold time, as a share; the interval as of a number past ripe.
+	PastRipe Range
 	Days     int
 	// Waits tells that ripe fruit hangs at the end of these days which may be picked later without more than the tolerated share being late.
 	Waits    bool
@@ -48,8 +48,8 @@ type Pick struct {
 	Grams  *Range // nil where the fruit of some cultivar was never weighed
 	// Plants are those on which at least half a fruit is expected, in the order of the trial.
 	Plants []string
-	// LaterCost is how many more fruit are expected to pass their hold time if this picking is a day late.
-	LaterCost float64
+	// LaterCost is how many more fruit pass their hold time if this picking is a day late.
+	LaterCost Range
 }
 
 // Range is an expected number with the central interval.
@@ -73,7 +73,8 @@ func plan(m *ripening.Model, outlooks []*ripening.Outlook, o Options) Plan {
 		all, late = all+pick.Fruits.Mean, late+l
 	}
 	if all > 0 {
-		p.PastRipe = late / all
+		n := rangeOf(late, countdist.Matched(late, late+ripening.HangSpread*late*ripening.HangSpread*late))
+		p.PastRipe = Range{late / all, math.Min(1, n.Low/all), math.Min(1, n.High/all)}
 	}
 	p.Waits, p.blocked = s.waiting(p.Days).fruit >= fewestToPick, s.allBlocked()
 	for _, x := range outlooks {
@@ -99,6 +100,7 @@ func (s *scheduler) pick(day int, o Options) (p Pick, late float64) {
 	p.On = s.first.AddDays(day)
 	now := s.waiting(day)
 	s.taken, s.takenLate = s.taken+now.fruit, s.takenLate+now.avoidable
+	p.LaterCost = s.laterCost(day)
 	var some []*ripening.Outlook
 	mean, variance := 0.0, 0.0
 	after := s.days
@@ -120,8 +122,6 @@ func (s *scheduler) pick(day int, o Options) (p Pick, late float64) {
 		if n >= 0.5 {
 			p.Plants = append(p.Plants, w.o.Plant.Label)
 		}
-		_, tomorrow := s.of(i, day+1)
-		p.LaterCost += math.Max(0, tomorrow-l)
 		after = min(after, s.picked[i])
 		some = append(some, w.o)
 		mass, ok := o.FruitG[w.o.Plant.Cultivar.ID]

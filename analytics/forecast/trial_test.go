@@ -182,7 +182,7 @@ func sane(t testing.TB, f *forecast.Forecast) {
 		if !(p.Fruits.Low <= p.Fruits.High) {
 			t.Errorf("%s: to pick %+v", p.On, p.Fruits)
 		}
-		if p.Fruits.Mean < 0.5 || p.LaterCost < 0 {
+		if p.Fruits.Mean < 0.5 || p.LaterCost.Mean < 0 || p.LaterCost.Low > p.LaterCost.High {
 			t.Errorf("%s: a picking of %v fruit, of which a day later costs %v", p.On, p.Fruits.Mean, p.LaterCost)
 		}
 	}

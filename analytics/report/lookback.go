@@ -68,6 +68,6 @@ func (s *Season) CostliestSentence() string {
 	if g.Plants > 0 && len(s.Plants) > 1 {
 		on = ", on " + plants(g.Plants)
 	}
-	return fmt.Sprintf("Without a count most fruit passed its hold time between %s and %s: about %s, as the model reckons%s.",
-		crop.DayWords(g.From.In(zone)), crop.DayWords(g.To.In(zone)), Rounded(g.Passed, 0), on)
+	return fmt.Sprintf("Without a count most fruit passed its hold time between %s and %s: about %s, as the model reckons%s (%s).",
+		crop.DayWords(g.From.In(zone)), crop.DayWords(g.To.In(zone)), Rounded(g.Passed.Mean, 0), on, levelled(fmt.Sprintf("%.0f to %.0f", g.Passed.Low, g.Passed.High)))
 }

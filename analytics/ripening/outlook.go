@@ -176,13 +176,13 @@ func (k *outlooker) gradient(o *Outlook, f *fit, w *Weather, hold float64) {
 	for j := range p {
 		shared[j] = past[j] - past[p]*f.slope[i][j]
 	}
-	model := hangSpread * o.PastRipe.Mean
+	model := HangSpread * o.PastRipe.Mean
 	o.PastRipe.Variance += f.quadratic(shared) + past[p]*past[p]*f.variance[i] + model*model
 }
 
-// hangSpread is how far off, as a share, the expected number past ripe was in simulated trials beyond what the filter and the parameters leave
+// HangSpread is how far off, as a share, the expected number past ripe was in simulated trials beyond what the filter and the parameters leave
 // open: which of the ripe fruit was picked and which fell isn't seen.
-const hangSpread = 0.35
+const HangSpread = 0.35
 
 func (f *fit) quadratic(g []float64) float64 {
 	v := 0.0
