@@ -23,7 +23,7 @@ var forecastDocs = map[string]fieldDoc{
 	"ForecastBasis.plants":       from0("Plants on which fruit may still ripen.", "plants", 8),
 	"ForecastBasis.visits":       from0("Counts of all plants of the season.", "visits", 112),
 	"ForecastBasis.fruits":       fruitFrom0("Fruit that these plants set, at least.", 241),
-	"ForecastBasis.weather_days": from0("Recent days with readings that the weather ahead rests on, at the place that has the fewest; 0 where every day is taken for one at 20 °C, and where `air_c` was given.", "d", 45),
+	"ForecastBasis.weather_days": from0("Recent days with readings that the weather ahead rests on, at the place that has the fewest; 0 where they are too few or too far apart, so that every day is taken for one like those of the last fortnight (at 20 °C without any readings), and where `air_c` was given.", "d", 45),
 
 	"CultivarForecast.residence":       {about: "How long fruit stay in each stage before the ripe one."},
 	"CultivarForecast.newly_ripe":      {about: "Fruit of the cultivar newly ripe, one entry a day, each counted from `as_of` on."},

@@ -29,9 +29,9 @@ const (
 	// leastMeasured is the share of the time between a plant's first count and its last that they have to cover, gaps that aren't too wide
 	// counting as covered.
 	leastMeasured = 0.8
-	// widestGap is how long a gap may be that the course of the place's other days fills, widestStraight one that has only a straight line.
-	widestGap      = 3 * day
-	widestStraight = day / 2
+	// widestGap is how long a gap may be that the course of the place's other days fills; one that has only a straight line may be of
+	// thermal.SparseGap.
+	widestGap = 3 * day
 )
 
 // Clocks are what a season's curves count time by. The zero value is the calendar.
@@ -95,7 +95,7 @@ func (k Clocks) Preferred(plants []crop.PlantRecords) (Clocks, string) {
 		}
 	}
 	if short > 0 {
-		return Clocks{}, fmt.Sprintf("All days are calendar days, also those called standard_days: for %s temperature readings cover less than four fifths of the time between first and last count.",
+		return Clocks{}, fmt.Sprintf("All days are calendar days, also those called standard_days: for %s temperature readings cover less than four fifths of the time between first and last count (readings in the morning and in the afternoon cover a day).",
 			phrasePlants(short))
 	}
 	return k, ""
@@ -112,7 +112,7 @@ func wide(t thermal.Track, from, to time.Time) (sum time.Duration) {
 			b = earlier(b, t[i+1].From)
 		}
 		for _, g := range stay.Clock.Gaps() {
-			if length := g.To.Sub(g.From); length > widestGap || !g.Shaped && length > widestStraight {
+			if length := g.To.Sub(g.From); length > widestGap || !g.Shaped && length > thermal.SparseGap {
 				sum += max(0, earlier(b, g.To).Sub(later(a, g.From)))
 			}
 		}

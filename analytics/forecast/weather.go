@@ -1,6 +1,7 @@
 package forecast
 
 import (
+	"fmt"
 	"sync"
 
 	"vinetally/analytics/crop"
@@ -14,7 +15,10 @@ type weatherBook struct {
 	days   int // a fortnight at least, so that a day's forecast is the same however many days are asked for
 	byRoom map[crop.ID]*ripening.Weather
 	given  *ripening.Weather
-	fewest int // days of readings that the least sure of the places rests on
+	fewest int  // days of readings that the least sure of the places rests on
+	byHand int  // of the days that a place rests on, those with readings hours apart; the most of any place
+	thin   bool // readings of a place are too few to tell one day from another
+	none   bool // a place has none
 }
 
 func weathers(m *ripening.Model, o Options) *weatherBook {
@@ -40,6 +44,35 @@ func (w *weatherBook) of(p *ripening.Plant) *ripening.Weather {
 	if len(w.byRoom) == 0 || x.Days < w.fewest {
 		w.fewest = x.Days
 	}
+	w.byHand = max(w.byHand, x.ByHand)
+	w.thin = w.thin || x.Thin
+	w.none = w.none || x.Days == 0 && !x.Thin
 	w.byRoom[place] = &x
 	return &x
+}
+
+// words say how warm the days ahead are taken to be, where there are readings and the user didn't say.
+func (w *weatherBook) words() []string {
+	var words []string
+	if w.fewest > 0 {
+		words = append(words, fmt.Sprintf("The days ahead are taken to be as warm as the last %d days with readings at the plants' place, with the spread of those days.", w.fewest))
+	}
+	if w.none {
+		words = append(words, "At the place of one plant at least no temperatures are recorded; there the days ahead count as days at 20 °C. Record the temperature there, or say how warm it will be.")
+	}
+	if w.thin {
+		words = append(words, "Fewer than 5 recent days of a place have readings in the morning and in the afternoon; there the days ahead are taken to be as warm as its readings say of the last fortnight, which may be out by a fifth or more. "+
+			"Read a thermometer twice a day (the lowest and the highest temperature will do), use a logger, or say how warm it will be.")
+	}
+	if w.byHand > 0 {
+		words = append(words, fmt.Sprintf("Of %s of a place the temperature is known by a few readings a day, and between them it is taken to change evenly: the intervals are wider for it.", dayCount(w.byHand)))
+	}
+	return words
+}
+
+func dayCount(n int) string {
+	if n == 1 {
+		return "one day"
+	}
+	return fmt.Sprintf("%d days", n)
 }

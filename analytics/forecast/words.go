@@ -47,10 +47,8 @@ func (f *Forecast) warnings(o Options, w *weatherBook) []string {
 		words = append(words, fmt.Sprintf("It is taken to stay at %g °C, as you said, give or take 1 °C.", *o.AirC))
 	case !f.Thermal:
 		words = append(words, "No temperatures are recorded, so every day counts as one at 20 °C. If it is warmer, fruit ripens sooner: record the temperature, or say how warm it will be.")
-	case w.fewest == 0:
-		words = append(words, "Where fewer than 5 recent days have readings all day (every 3 hours or more often), the days ahead count as days at 20 °C; that is so of one plant at least. Say how warm it will be, or record the temperature more often.")
 	default:
-		words = append(words, fmt.Sprintf("The days ahead are taken to be as warm as the last %d days at the plants' place, with the spread of those days.", w.fewest))
+		words = append(words, w.words()...)
 	}
 	var tables []string
 	for _, c := range f.Cultivars {

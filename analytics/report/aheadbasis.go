@@ -46,8 +46,11 @@ func (s *Season) aheadMethods() []string {
 }
 
 func (a *Ahead) weatherWords() string {
-	if a.Forecast.RestsOn.WeatherDays > 0 {
+	switch {
+	case a.Forecast.RestsOn.WeatherDays > 0:
 		return "the temperature of the recent days"
+	case a.Forecast.Thermal:
+		return "what readings there are of the temperature, and days of 20 °C where there are none"
 	}
 	return "days of 20 °C"
 }

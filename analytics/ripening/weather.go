@@ -17,8 +17,13 @@ type Weather struct {
 	Growing, Colouring           []float64
 	growingSlope, colouringSlope []float64
 	Spread                       []float64
-	// Days is how many days of the past it rests on; 0 where there are no readings and every day counts one.
+	// Days is how many days of the past it rests on; 0 where there are no readings and every day counts one, and where it is Thin.
 	Days int
+	// ByHand is how many of them rest on readings hours apart, as someone takes them by hand.
+	ByHand int
+	// Thin tells that readings are too few or too long ago to tell one day from another: every day ahead counts what the last fortnight
+	// counted by them, as the days behind did.
+	Thin bool
 	// Given tells that the user said how warm it will be.
 	Given bool
 }
@@ -26,8 +31,12 @@ type Weather struct {
 const (
 	weatherDays = 90
 	fewestDays  = 5
-	// calendarSpread is the relative standard deviation of what is counted where nobody measures.
+	thinDays    = 14
+	// The relative standard deviations of what is counted are judgements: where nobody measures; where readings are a day apart or more, which
+	// miss the nights or the days; and what readings by hand leave open, by how far the usual hours are out (thermal.SparseGap).
 	calendarSpread = 0.1
+	thinSpread     = 0.2
+	handSpread     = 0.05
 )
 
 // NewWeather forecasts for the place where a plant stands at asOf.
@@ -38,26 +47,40 @@ func (k *Clocks) NewWeather(p *crop.Plant, asOf time.Time, days int) Weather {
 
 func (k *Clocks) placeWeather(place crop.ID, asOf time.Time, days int) Weather {
 	at := &crop.Plant{PlaceID: place}
-	var past []advance
-	var day []float64
-	if c := k.places[place]; c != nil {
-		for d := weatherDays; d > 0; d-- {
-			to := asOf.Add(-time.Duration(d-1) * 24 * time.Hour)
-			if from := to.Add(-24 * time.Hour); c.measured(from, to) {
-				past, day = append(past, k.between(at, from, to)), append(day, float64(-d))
-			}
-		}
-	}
-	w := Weather{Days: len(past)}
-	if len(past) < fewestDays {
-		w.Days = 0
+	var w Weather
+	c := k.places[place]
+	if c == nil {
 		for range days {
 			w.add(advance{growing: 1, colouring: 1}, 1, 1, calendarSpread)
 		}
 		return w
 	}
+	var past []advance
+	var day []float64
+	for d := weatherDays; d > 0; d-- {
+		to := asOf.Add(-time.Duration(d-1) * 24 * time.Hour)
+		from := to.Add(-24 * time.Hour)
+		told, byHand := c.told(from, to)
+		if !told {
+			continue
+		}
+		past, day = append(past, k.between(at, from, to)), append(day, float64(-d))
+		if byHand {
+			w.ByHand++
+		}
+	}
+	if len(past) < fewestDays {
+		w.ByHand, w.Thin = 0, true
+		recent := k.between(at, asOf.Add(-thinDays*24*time.Hour), asOf).scaled(1. / thinDays)
+		for range days {
+			w.add(recent, 1, 1, thinSpread)
+		}
+		return w
+	}
+	w.Days = len(past)
+	left := handSpread * float64(w.ByHand) / float64(w.Days)
 	g, s := autoregress(past, day, func(a advance) float64 { return a.growing }, days)
-	c, _ := autoregress(past, day, func(a advance) float64 { return a.colouring }, days)
+	cs, _ := autoregress(past, day, func(a advance) float64 { return a.colouring }, days)
 	var mean advance
 	for _, a := range past {
 		mean.growing += a.growing / float64(len(past))
@@ -66,7 +89,7 @@ func (k *Clocks) placeWeather(place crop.ID, asOf time.Time, days int) Weather {
 		mean.colouringSlope += a.colouringSlope / float64(len(past))
 	}
 	for d := range days {
-		w.add(mean, ratio(g[d], mean.growing), ratio(c[d], mean.colouring), s[d])
+		w.add(mean, ratio(g[d], mean.growing), ratio(cs[d], mean.colouring), math.Hypot(s[d], left))
 	}
 	return w
 }
@@ -123,10 +146,10 @@ func AtTemperature(airC float64, days int) Weather {
 // givenC is the standard deviation of a temperature that the user gives for the days ahead, °C (a judgement).
 const givenC = 1
 
-// measured tells whether readings cover most of a stretch.
-func (c *placeClocks) measured(from, to time.Time) bool {
+// told tells whether readings cover most of a stretch, and whether most of that is between readings hours apart.
+func (c *placeClocks) told(from, to time.Time) (told, byHand bool) {
 	a := c.growing.Between(from, to)
-	return a.Measured >= to.Sub(from)/2
+	return a.Measured+a.Sparse >= to.Sub(from)/2, a.Sparse > a.Measured
 }
 
 // clockSpread is the relative standard deviation that a clock's response to temperature adds over some days.

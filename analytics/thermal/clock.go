@@ -24,17 +24,18 @@ type Amount struct {
 type Coverage struct {
 	Measured time.Duration // between readings no more than three hours apart
 	Filled   time.Duration // in gaps between readings
+	Sparse   time.Duration // of Filled, in gaps of at most SparseGap
 	Assumed  time.Duration // before the first reading or after the last, or at a place without any
 }
 
 func (a Amount) plus(b Amount) Amount {
 	return Amount{a.Count + b.Count, a.StandardError + b.StandardError,
-		Coverage{a.Measured + b.Measured, a.Filled + b.Filled, a.Assumed + b.Assumed}}
+		Coverage{a.Measured + b.Measured, a.Filled + b.Filled, a.Sparse + b.Sparse, a.Assumed + b.Assumed}}
 }
 
 func (a Amount) minus(b Amount) Amount {
 	return Amount{a.Count - b.Count, a.StandardError - b.StandardError,
-		Coverage{a.Measured - b.Measured, a.Filled - b.Filled, a.Assumed - b.Assumed}}
+		Coverage{a.Measured - b.Measured, a.Filled - b.Filled, a.Sparse - b.Sparse, a.Assumed - b.Assumed}}
 }
 
 // Clock counts at one place. Its count never falls, and adds up: what it counts from a to b and from b to c is what it counts
@@ -54,6 +55,14 @@ type node struct {
 	at  time.Time
 	sum Amount
 }
+
+// SparseGap is the longest gap that readings leave that someone takes by hand, twice a day or more often, such as of a thermometer of the
+// lowest and the highest temperature in the morning and in the afternoon.
+//
+// Over a week straight lines between such readings count what hourly ones do but for a share that is much the same every week. In simulated air
+// it is up to 4 % where a day's range is 4 °C, with a standard deviation of 1 or 2 % from week to week, and where it is 16 °C up to 17 %, or 29 %
+// by hours that are both warm, with one of 1 to 6 %. By one reading a day it is 43 % there, with one of 13 % (sparse_test.go).
+const SparseGap = 18 * time.Hour
 
 const (
 	longestStep = 3 * time.Hour // readings further apart leave a gap
@@ -79,7 +88,7 @@ func NewClock(speed Speed, readings []Reading) *Clock {
 	c.nodes = append(c.nodes, node{at: path[0].At})
 	var sum Amount
 	for i, p := range path[1:] {
-		sum = sum.plus(step(speed, path[i].Reading, p.Reading, p.filled))
+		sum = sum.plus(step(speed, path[i].Reading, p))
 		c.nodes = append(c.nodes, node{p.At, sum})
 	}
 	first, last := c.nodes[0].at, c.nodes[len(c.nodes)-1].at
@@ -89,8 +98,8 @@ func NewClock(speed Speed, readings []Reading) *Clock {
 	return c
 }
 
-// step counts between two instants with the air changing evenly.
-func step(speed Speed, a, b Reading, filled bool) (sum Amount) {
+// step counts from a reading to a point with the air changing evenly.
+func step(speed Speed, a Reading, b point) (sum Amount) {
 	length := b.At.Sub(a.At)
 	parts := max(1, int((length+finestStep-1)/finestStep))
 	days := length.Hours() / 24 / float64(parts)
@@ -99,10 +108,13 @@ func step(speed Speed, a, b Reading, filled bool) (sum Amount) {
 		sum.Count += count * days
 		sum.StandardError += se * days
 	}
-	if filled {
-		sum.Filled = length
-	} else {
+	if !b.filled {
 		sum.Measured = length
+		return sum
+	}
+	sum.Filled = length
+	if b.gap <= SparseGap {
+		sum.Sparse = length
 	}
 	return sum
 }
@@ -153,5 +165,5 @@ func scaled(aDay Amount, length time.Duration) Amount {
 
 func share(a Amount, part float64) Amount {
 	of := func(d time.Duration) time.Duration { return time.Duration(math.Round(float64(d) * part)) }
-	return Amount{a.Count * part, a.StandardError * part, Coverage{of(a.Measured), of(a.Filled), of(a.Assumed)}}
+	return Amount{a.Count * part, a.StandardError * part, Coverage{of(a.Measured), of(a.Filled), of(a.Sparse), of(a.Assumed)}}
 }

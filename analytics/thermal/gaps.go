@@ -14,10 +14,11 @@ type Gap struct {
 	Shaped bool
 }
 
-// point is a reading, or what stands in for one in a gap. filled tells of the stretch that ends here.
+// point is a reading, or what stands in for one in a gap. The rest tells of the stretch that ends here.
 type point struct {
 	Reading
 	filled bool
+	gap    time.Duration // how long the gap is that it is filled in
 }
 
 // fill puts hourly points into the gaps of readings in the order of time: the mean course of nearby whole days, shifted so
@@ -41,9 +42,9 @@ func fill(kept []Reading) ([]point, []Gap) {
 		from, to := a.AirC-shape.at(a.At), b.AirC-shape.at(b.At)
 		for t := a.At.Truncate(time.Hour).Add(time.Hour); t.Before(b.At); t = t.Add(time.Hour) {
 			part := float64(t.Sub(a.At)) / float64(b.At.Sub(a.At))
-			path = append(path, point{Reading{t, from + (to-from)*part + shape.at(t)}, true})
+			path = append(path, point{Reading{t, from + (to-from)*part + shape.at(t)}, true, b.At.Sub(a.At)})
 		}
-		path = append(path, point{b, true})
+		path = append(path, point{b, true, b.At.Sub(a.At)})
 	}
 	return path, gaps
 }
