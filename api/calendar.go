@@ -32,7 +32,7 @@ func (s *server) calendar(c *gin.Context) error {
 	if err != nil {
 		return err
 	}
-	season, err := s.asked(q, catalogue)
+	season, err := s.asked(q, catalogue, s.now())
 	if err != nil {
 		return err
 	}

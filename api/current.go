@@ -21,11 +21,11 @@ func current(c *crop.Catalogue, now time.Time) []crop.Season {
 	return all
 }
 
-// asked is the season that a query names, by its name or its id, or else the newest one under way; nil if there is none.
-func (s *server) asked(q *query, c *crop.Catalogue) (*crop.Season, error) {
+// asked is the season that a query names, by its name or its id, or else the newest one under way at a moment; nil if there is none.
+func (s *server) asked(q *query, c *crop.Catalogue, at time.Time) (*crop.Season, error) {
 	name, given := q.get("season")
 	if !given {
-		if under := current(c, s.now()); len(under) > 0 {
+		if under := current(c, at); len(under) > 0 {
 			return &under[0], nil
 		}
 		return nil, nil

@@ -129,7 +129,7 @@ func newForecastAnswer(fitted *outlook, f *forecast.Forecast, o forecastOptions)
 	a := forecastAnswer{
 		AsOf: f.AsOf, Days: f.Days, Level: forecast.Level, Clock: newClockAnswer(kind), RestsOn: forecastBasis(f.RestsOn),
 		Cultivars: []cultivarForecast{}, Plants: []plantForecast{}, Season: seasonForecast{NewlyRipe: []dayForecast{}},
-		PickPlan: newPicks(&f.Plan), Plan: newPlan(&f.Plan, o), CountNext: newCountNext(f), Surprises: newSurprises(fitted.model),
+		PickPlan: newPicks(&f.Plan), Plan: newPlan(&f.Plan, o), CountNext: newCountNext(f), Surprises: newSurprises(f),
 		Warnings: append([]string{}, f.Warnings...),
 	}
 	for i := range f.Cultivars {

@@ -83,10 +83,10 @@ func newCountNext(f *forecast.Forecast) []countNextAnswer {
 	return all
 }
 
-func newSurprises(m *ripening.Model) []surpriseAnswer {
+func newSurprises(f *forecast.Forecast) []surpriseAnswer {
 	all := []surpriseAnswer{}
-	for _, x := range m.Surprises() {
-		a := surpriseAnswer{PlantID: x.Plant.ID, Plant: x.Plant.Label, VisitID: x.VisitID, What: x.What, At: x.At.At, Seen: to3(x.Seen), Expected: to3(x.Expected), SD: to3(x.SD)}
+	for _, x := range f.Surprises {
+		a := surpriseAnswer{PlantID: x.PlantID, Plant: x.Plant, VisitID: x.VisitID, What: x.What, At: x.At.At, Seen: to3(x.Seen), Expected: to3(x.Expected), SD: to3(x.SD)}
 		if x.Stage != "" {
 			a.Stage = &x.Stage
 		}

@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"context"
 	"errors"
+	"net/url"
 	"slices"
 	"time"
 
@@ -14,9 +15,10 @@ import (
 	"vinetally/charts"
 )
 
-// index says what to do today in the season that is under way, or in another one asked for, and leads to the report of every season.
+// index says what to do today in the season that is under way, or in another one or at another moment asked for, and leads to the report of every season.
 func (s *server) index(c *gin.Context) error {
-	q := parseQuery(c, "season")
+	q := parseQuery(c, "season", "as_of")
+	asOf := q.instant("as_of")
 	if err := q.err(); err != nil {
 		return err
 	}
@@ -24,15 +26,24 @@ func (s *server) index(c *gin.Context) error {
 	if err != nil {
 		return err
 	}
-	season, err := s.asked(q, catalogue)
+	if _, given := q.get("season"); asOf == nil && !given && !s.inventedAt.IsZero() && len(current(catalogue, s.now())) == 0 {
+		asOf = &s.inventedAt
+	}
+	at := s.now()
+	if asOf != nil {
+		at = *asOf
+	}
+	season, err := s.asked(q, catalogue, at)
 	if err != nil {
 		return err
 	}
 	p := charts.Page{Title: "vinetally", Invented: s.invented, Subtitle: "Every fruit accounted for, season by season", Cautions: report.Cautions()}
 	if season != nil {
-		if err := s.addToday(c.Request.Context(), &p, catalogue.Change, season); err != nil {
+		if err := s.addToday(c.Request.Context(), &p, catalogue.Change, season, asOf); err != nil {
 			return err
 		}
+	} else if len(catalogue.Seasons) > 0 {
+		p.Answer = []charts.Statement{{Text: noneUnderWay(catalogue, at), Severity: charts.Plain}}
 	}
 	section := charts.Section{Heading: "Seasons"}
 	seasons := slices.SortedStableFunc(slices.Values(catalogue.Seasons), newestFirst)
@@ -43,11 +54,14 @@ func (s *server) index(c *gin.Context) error {
 	if len(section.Links) == 0 {
 		section.Empty = "There are no seasons yet. Import a folder of CSV files with “vinetally import”, or post a season to /v1/seasons."
 	}
-	if under := current(catalogue, s.now()); len(under) > 1 {
+	if under := current(catalogue, at); len(under) > 1 {
 		others := charts.Section{Heading: "Today in other seasons"}
+		if asOf != nil {
+			others.Heading = "That day in other seasons"
+		}
 		for i := range under {
 			if under[i].ID != season.ID {
-				others.Links = append(others.Links, charts.Link{Text: under[i].Name, Href: "/?season=" + under[i].ID.String()})
+				others.Links = append(others.Links, charts.Link{Text: under[i].Name, Href: todayAddress(under[i].ID, asOf)})
 			}
 		}
 		p.Sections = append(p.Sections, others)
@@ -57,15 +71,41 @@ func (s *server) index(c *gin.Context) error {
 	return servePage(c, p)
 }
 
+// noneUnderWay says that there is nothing to do, and of which season the report is worth a look.
+func noneUnderWay(c *crop.Catalogue, at time.Time) string {
+	const words = "No season is under way, so there is nothing to pick or count today."
+	seasons := slices.SortedStableFunc(slices.Values(c.Seasons), newestFirst)
+	for i := range seasons {
+		if last := seasons[i].LastDay; last != nil && !last.Noon(time.UTC).After(at) {
+			return words + " " + seasons[i].Name + " ended on " + last.Words() + "; its report is below."
+		}
+	}
+	return words
+}
+
+// todayAddress is that of the page of today in a season, or of the page as it was.
+func todayAddress(season crop.ID, asOf *time.Time) string {
+	address := "/?season=" + season.String()
+	if asOf != nil {
+		address += "&as_of=" + url.QueryEscape(asOf.Format(time.RFC3339))
+	}
+	return address
+}
+
 // patience is how long the page of today waits for its forecast; a large season's may take longer, and is there a little later.
 const patience = 2 * time.Second
 
-// addToday puts on a page what to do in a season.
-func (s *server) addToday(ctx context.Context, p *charts.Page, change int64, season *crop.Season) error {
+// addToday puts on a page what to do in a season, or what there was to do at a moment.
+func (s *server) addToday(ctx context.Context, p *charts.Page, change int64, season *crop.Season, asOf *time.Time) error {
 	p.Subtitle = "Today: " + season.Name
+	key := s.keyNow(change, season.ID, pageStep)
+	if asOf != nil {
+		key = s.keyAt(change, season.ID, asOf)
+		p.Subtitle = "As it was: " + season.Name
+	}
 	soon, done := context.WithTimeout(ctx, patience)
 	defer done()
-	fitted, f, err := s.forecast(soon, s.keyNow(change, season.ID, pageStep), defaultForecast())
+	fitted, f, err := s.forecast(soon, key, defaultForecast())
 	if errors.Is(err, context.DeadlineExceeded) && ctx.Err() == nil {
 		p.Answer = []charts.Statement{{Text: stillWorking, Severity: charts.Plain}}
 		return nil
@@ -73,9 +113,17 @@ func (s *server) addToday(ctx context.Context, p *charts.Page, change int64, sea
 	if err != nil {
 		return err
 	}
-	p.AsOf = crop.ClockWords(f.AsOf.In(fitted.trial.Zone()))
-	p.Answer = today(fitted, f)
-	p.Sections = todaySections(season, f, fitted.trial.Zone())
+	zone, on := fitted.trial.Zone(), "today"
+	if asOf != nil {
+		on = "that day"
+	}
+	p.AsOf = crop.ClockWords(f.AsOf.In(zone))
+	p.Answer = today(fitted, f, on)
+	if asOf != nil {
+		p.Answer = slices.Insert(p.Answer, 0, charts.Statement{Severity: charts.Plain,
+			Text: "This is not today: it is what this page said on " + dayName(crop.DateOf(asOf.In(zone))) + ", from what is dated up to then."})
+	}
+	p.Sections = todaySections(season, f, zone)
 	if len(f.Plants) > 0 {
 		p.RestsOn, p.Warnings = []string{f.Basis()}, f.Warnings
 	}

@@ -120,16 +120,18 @@ func pageOf(about string, more ...string) operation {
 	return o
 }
 
+const ofSeasonUnderWay = "Of the season that is under way, the newest if there are several, or of the one named. It speaks of the beginning of the current hour, or of the last record if that is later."
+
 // todayOperation is a page of the season under way, or of one that may not be there.
 func todayOperation() operation {
-	o := page("Of the season that is under way, the newest if there are several, or of the one named. It speaks of the beginning of the current hour, or of the last record if that is later.", "season")
+	o := page(ofSeasonUnderWay+" With `as_of` it is the page as it was at that moment.", "season", "as_of")
 	o.problems = append([]problemKind{noSuchRecord}, o.problems...)
 	return o
 }
 
 func calendarOperation() operation {
 	o := todayOperation()
-	o.about = "iCalendar (RFC 5545), for a calendar to subscribe to: an event of the whole day for each day of the picking plan, whose UID stays the same, with the fruit expected in its description. " + o.about +
+	o.about = "iCalendar (RFC 5545), for a calendar to subscribe to: an event of the whole day for each day of the picking plan, whose UID stays the same, with the fruit expected in its description. " + ofSeasonUnderWay +
 		" Plants that were treated are left out until they may be picked. Without picking days it holds a journal entry that says why."
 	o.parameters = calendarParameters
 	o.answers = []answerForm{{status: http.StatusOK, about: "The calendar.", forms: []form{{"text/calendar", ""}}}}

@@ -24,6 +24,8 @@ type Config struct {
 	Hosts []string
 	// Invented is the sentence that every page shows where the records are made up; empty for real ones.
 	Invented string
+	// InventedAt is a moment at which a season of made-up records was under way; the page of today speaks of it, and says so, where none is now.
+	InventedAt time.Time
 }
 
 type server struct {
@@ -34,15 +36,16 @@ type server struct {
 	limits Limits
 	hosts  []string
 
-	outlooks  *outlooks
-	reports   *memo.Cache[reportKey, []byte]
-	described func() *description // made when first asked for
-	invented  string
+	outlooks   *outlooks
+	reports    *memo.Cache[reportKey, []byte]
+	described  func() *description // made when first asked for
+	invented   string
+	inventedAt time.Time
 }
 
 // New returns the handler of every route.
 func New(c Config) http.Handler {
-	s := &server{store: c.Store, ping: c.Ping, now: c.Now, log: c.Logger, limits: c.Limits.orDefault(), hosts: c.Hosts, invented: c.Invented}
+	s := &server{store: c.Store, ping: c.Ping, now: c.Now, log: c.Logger, limits: c.Limits.orDefault(), hosts: c.Hosts, invented: c.Invented, inventedAt: c.InventedAt}
 	if s.ping == nil {
 		s.ping = func(context.Context) error { return nil }
 	}

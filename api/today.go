@@ -12,8 +12,8 @@ import (
 	"vinetally/charts"
 )
 
-// today says in a few words what to do in a season: what to pick, what hangs too long, what to count.
-func today(fitted *outlook, f *forecast.Forecast) (all []charts.Statement) {
+// today says in a few words what to do in a season on a day, today or that one: what to pick, what hangs too long, what to count.
+func today(fitted *outlook, f *forecast.Forecast, on string) (all []charts.Statement) {
 	say := func(s charts.Severity, format string, args ...any) {
 		all = append(all, charts.Statement{Text: fmt.Sprintf(format, args...), Severity: s})
 	}
@@ -26,7 +26,7 @@ func today(fitted *outlook, f *forecast.Forecast) (all []charts.Statement) {
 	case len(picks) == 0:
 		say(charts.Plain, "%s", f.Plan.None())
 	case picks[0].On == day:
-		say(charts.Act, "Pick today: about %s.", fruitOn(&picks[0]))
+		say(charts.Act, "Pick %s: about %s.", on, fruitOn(&picks[0]))
 	default:
 		say(charts.Plain, "Next picking: %s, about %s. Ripe now: about %s.", dayName(picks[0].On), fruitOn(&picks[0]), fruitBetween(f.RipeNow))
 	}
@@ -41,8 +41,17 @@ func today(fitted *outlook, f *forecast.Forecast) (all []charts.Statement) {
 	for _, w := range f.Plan.Warnings {
 		say(charts.Look, "%s", w)
 	}
+	for i := range f.Surprises {
+		if s := &f.Surprises[i]; !s.At.At.Before(f.AsOf.AddDate(0, 0, -lately)) {
+			say(charts.Look, "%s", forecast.Surprising(s))
+			break
+		}
+	}
 	return all
 }
+
+// lately is up to how many days ago a record was made that today asks to look at again.
+const lately = 14
 
 // mostToCount is how many plants today names to be counted.
 const mostToCount = 3

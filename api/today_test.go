@@ -2,6 +2,7 @@ package api
 
 import (
 	"html"
+	"log/slog"
 	"strings"
 	"testing"
 	"time"
@@ -81,5 +82,49 @@ func TestShortWords(t *testing.T) {
 	}
 	if got := some([]string{"A", "B", "C", "D", "E", "F", "G", "H"}); got != "A, B, C, D, E, F and 2 more" {
 		t.Errorf("eight plants: %q", got)
+	}
+}
+
+// TestTodayBefore: the page as it was at a moment says that it isn't today's, and knows of nothing later.
+func TestTodayBefore(t *testing.T) {
+	c := testClient(t)
+	lab := newTrial(c)
+	colouring(c, lab)
+	page := todayPage(c, "/?as_of=2026-02-18T20:00:00Z")
+	for _, want := range []string{"As it was: Winter 2025", "As of 18 Feb 2026, 20:00", "This is not today: it is what this page said on Wednesday, 18 Feb 2026", "Picking days"} {
+		if !strings.Contains(page, want) {
+			t.Errorf("the page lacks %q", want)
+		}
+	}
+	if strings.Contains(page, "Today:") {
+		t.Error("a page of the past speaks of today")
+	}
+	c.want(400, "GET", "/?as_of=yesterday", "")
+}
+
+// TestNoneUnderWay: where every season is over the page says so and leads to the report; where the records are made up it shows the moment that it was
+// given, and says that it isn't today.
+func TestNoneUnderWay(t *testing.T) {
+	site := newSite(t)
+	c := newClient(t, site)
+	lab := newTrial(c)
+	colouring(c, lab)
+	c.want(200, "PUT", "/v1/seasons/"+lab.season, `{"name": "Winter 2025", "first_day": "2025-10-01", "last_day": "2026-02-27"}`)
+	page := todayPage(c, "/")
+	for _, want := range []string{"No season is under way", "Winter 2025 ended on 27 Feb 2026", "/reports/seasons/" + lab.season} {
+		if !strings.Contains(page, want) {
+			t.Errorf("the page lacks %q", want)
+		}
+	}
+	invented := &client{t, New(Config{Store: site, Now: func() time.Time { return testNow }, Logger: slog.New(slog.DiscardHandler), Hosts: testHosts, Invented: "Made up.", InventedAt: time.Date(2026, 2, 18, 20, 0, 0, 0, time.UTC)})}
+	page = todayPage(invented, "/")
+	for _, want := range []string{"Made up.", "This is not today", "As it was: Winter 2025", "Picking days"} {
+		if !strings.Contains(page, want) {
+			t.Errorf("the page of made-up records lacks %q", want)
+		}
+	}
+	c.want(200, "PUT", "/v1/seasons/"+lab.season, `{"name": "Winter 2025", "first_day": "2025-10-01"}`)
+	if page := todayPage(invented, "/"); !strings.Contains(page, "Today: Winter 2025") || strings.Contains(page, "not today") {
+		t.Error("a season is under way, and the page doesn't speak of today")
 	}
 }

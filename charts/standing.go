@@ -75,6 +75,8 @@ func standingAt(s *report.Standing, d *report.StandingDay) string {
 		}
 	}
 	switch {
+	case d.Counted == 0:
+		return fmt.Sprintf("by %s nothing had been counted, so what stood isn't known.", d.On.Words())
 	case known == 0:
 		return fmt.Sprintf("on %s how many stood at each stage isn't known: the last counts left it open.", d.On.Words())
 	case len(parts) == 0:

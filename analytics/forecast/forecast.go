@@ -44,6 +44,7 @@ type Forecast struct {
 	PastRipe  *PastRipe // of the season
 	Plan      Plan
 	CountNext []CountNext
+	Surprises []ripening.Surprise // records that disagree, the most surprising first
 	RestsOn   RestsOn
 	Warnings  []string
 }

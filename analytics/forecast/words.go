@@ -20,22 +20,22 @@ const (
 
 // warn gives a forecast its warnings, and its plants those of their records.
 func (f *Forecast) warn(m *ripening.Model, o Options, w *weatherBook) {
+	f.Surprises = m.Surprises()
 	if len(f.Plants) == 0 {
 		f.Warnings = []string{nothing(m)}
 		return
 	}
 	f.Warnings = f.warnings(o, w)
-	surprises := m.Surprises()
-	for i := range surprises {
-		s := &surprises[i]
+	for i := range f.Surprises {
+		s := &f.Surprises[i]
 		switch {
 		case i < mostSurprises:
-			f.Warnings = append(f.Warnings, surprising(s))
+			f.Warnings = append(f.Warnings, Surprising(s))
 		case i == mostSurprises:
 			f.Warnings = append(f.Warnings, "More records than these disagree with the model.")
 		}
-		if at := slices.IndexFunc(f.Plants, func(p Plant) bool { return p.ID == s.Plant.ID }); at >= 0 {
-			f.Plants[at].Warnings = append(f.Plants[at].Warnings, surprising(s))
+		if at := slices.IndexFunc(f.Plants, func(p Plant) bool { return p.ID == s.PlantID }); at >= 0 {
+			f.Plants[at].Warnings = append(f.Plants[at].Warnings, Surprising(s))
 		}
 	}
 }
@@ -94,17 +94,18 @@ func nothing(m *ripening.Model) string {
 	return none + ": the ripeness scale has no stage before the ripe one, so counts don't tell what will be ripe next."
 }
 
-func surprising(s *ripening.Surprise) string {
+// Surprising says what is surprising, and what to do about it.
+func Surprising(s *ripening.Surprise) string {
 	stage := s.Stage + " fruit"
 	if s.Stage == "" {
 		stage = "fruit in all"
 	}
 	if s.What == ripening.Counted {
 		return fmt.Sprintf("%s, %s: %.0f %s counted where about %.0f were expected. If the count is wrong, mend it; it weighs less in the forecast.",
-			s.Plant.Label, s.At.Words(), s.Seen, stage, s.Expected)
+			s.Plant, s.At.Words(), s.Seen, stage, s.Expected)
 	}
 	return fmt.Sprintf("%s, %s: %.0f %s %s where about %.0f can have hung by the count of %s. If a number is wrong, mend it; until the next count the forecast is unsure.",
-		s.Plant.Label, s.At.Words(), s.Seen, stage, s.What, s.Expected, s.CountedAt.Words())
+		s.Plant, s.At.Words(), s.Seen, stage, s.What, s.Expected, s.CountedAt.Words())
 }
 
 // None says why a plan has no picking.

@@ -78,7 +78,7 @@ type Surprise struct {
 func surprises(m *ripening.Model) []Surprise {
 	var all []Surprise
 	for _, x := range m.Surprises() {
-		all = append(all, Surprise{x.Plant.ID, x.Plant.Label, x.What, x.VisitID, x.At, x.Stage, x.Seen, x.Expected})
+		all = append(all, Surprise{x.PlantID, x.Plant, x.What, x.VisitID, x.At, x.Stage, x.Seen, x.Expected})
 	}
 	return all
 }

@@ -107,6 +107,9 @@ func (s *Season) causesWords() string {
 		most := slices.MaxFunc(by, func(a, b CauseLoss) int { return cmp.Compare(a.Ripe+a.Unripe, b.Ripe+b.Unripe) })
 		return fmt.Sprintf(", %d of them %s", most.Ripe+most.Unripe, causeWords(most.Cause))
 	}
+	if len(by) == 1 {
+		return verb(by[0].Ripe+by[0].Unripe, ": ", ", all of them ") + causeWords(by[0].Cause)
+	}
 	var parts []string
 	for _, l := range by {
 		parts = append(parts, fmt.Sprintf("%d %s", l.Ripe+l.Unripe, causeWords(l.Cause)))

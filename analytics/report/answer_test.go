@@ -85,7 +85,7 @@ func TestAnswer(t *testing.T) {
 			return t
 		}, report.Options{}, []string{
 			"1 fruit stands on the plant and is ripe.", "At least 1 fruit has hung ripe for longer than 7 days, on A1, if the records are complete.",
-			"1 fruit has been picked; it was not weighed; 1 was a cull.", "1 fruit was lost: 1 to pests."}},
+			"1 fruit has been picked; it was not weighed; 1 was a cull.", "1 fruit was lost: to pests."}},
 		"ripe on some plants": {func() *crop.Trial {
 			t := bed("A1", "A2", "A3")
 			counted(t, 0, 1, 4, 1, 0, 2)
@@ -137,6 +137,8 @@ func TestAnswer(t *testing.T) {
 			return t
 		}, report.Options{}, []string{
 			"No plant has been counted yet, so what stands isn't known.", "Nothing has been picked yet.", "6 fruit were lost: 1 split, 3 to disease and 2 to other causes."}},
+		"lost by one cause": {func() *crop.Trial { t := bed("A1"); lost(t, 0, 1, 4, "red", crop.Dropped); return t }, report.Options{}, []string{
+			"No plant has been counted yet, so what stands isn't known.", "Nothing has been picked yet.", "4 fruit were lost, all of them dropped."}},
 		"only cleared": {func() *crop.Trial { t := bed("A1"); lost(t, 0, 1, 2, "green", crop.Cleared); return t }, report.Options{}, []string{
 			"No plant has been counted yet, so what stands isn't known.", "Nothing has been picked yet.", "No fruit was lost; 2 were cleared with their plant."}},
 		"left when removed": {func() *crop.Trial {

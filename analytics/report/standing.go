@@ -17,7 +17,7 @@ type Standing struct {
 type StandingDay struct {
 	On crop.Date
 	// ByStage is the standing fruit of each stage as last counted, less what was taken since, by the plants' ledgers; nil
-	// where some plant's isn't known: its last count left the stage out, was of a part or given up, or fruit was taken since
+	// where no plant had been counted, and where some plant's isn't known: its last count left the stage out, was of a part or given up, or fruit was taken since
 	// without counting it or without saying from which plant.
 	ByStage []*int
 	// AtLeast is the same as a lower bound, known always; Open is how many plants leave the number of the stage open.
@@ -45,7 +45,7 @@ func (c *calendar) at(on crop.Date) *StandingDay {
 
 // BoundShown tells whether the lower bound of a stage is near what stands: no more than a fifth of the plants counted leave it open. Of
 // fewer plants it would look like fruit that went and came back.
-func (d *StandingDay) BoundShown(stage int) bool { return 5*d.Open[stage] <= d.Counted }
+func (d *StandingDay) BoundShown(stage int) bool { return d.Counted > 0 && 5*d.Open[stage] <= d.Counted }
 
 // state is what stands on a plant by stage, nil where it isn't known, and at least.
 type state struct {
@@ -144,7 +144,7 @@ func stateAfter(b *ledger.Book, visit, n int) state {
 	return state{b.StandingAfter(visit, n), b.StandingAtLeastAfter(visit, n)}
 }
 
-// addUp sums the plants that were counted; a stage that isn't known of one of them isn't known of all.
+// addUp sums the plants that were counted; a stage that isn't known of one of them isn't known of all, and without any nothing is known.
 func (d *StandingDay) addUp(current []state, stages int) {
 	d.ByStage, d.AtLeast, d.Open, d.Counted = make([]*int, stages), make([]int, stages), make([]int, stages), 0
 	for _, of := range current {
@@ -160,7 +160,7 @@ func (d *StandingDay) addUp(current []state, stages int) {
 		}
 	}
 	for s := range d.ByStage {
-		if d.Open[s] == 0 {
+		if d.Counted > 0 && d.Open[s] == 0 {
 			d.ByStage[s] = new(d.AtLeast[s])
 		}
 	}

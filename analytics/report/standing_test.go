@@ -235,3 +235,20 @@ func kept(t *crop.Trial, plants []crop.Plant) *crop.Trial {
 	out.Arrange()
 	return &out
 }
+
+// TestNeverCounted: before the first count of any plant nothing is known to stand, neither a number nor none.
+func TestNeverCounted(t *testing.T) {
+	trial := bed("A1")
+	picked(trial, 0, 1, 5, 0)
+	counted(trial, 0, 4, 3, 0, 0, 0)
+	trial.Arrange()
+	days := report.Of(trial, report.Options{}).Standing[0].Days
+	for s, n := range days[0].ByStage {
+		if n != nil || days[0].BoundShown(s) {
+			t.Errorf("before the first count %s fruit stand in stage %d", number(n), s)
+		}
+		if days[1].ByStage[s] == nil {
+			t.Errorf("after the count stage %d isn't known", s)
+		}
+	}
+}

@@ -10,8 +10,9 @@ import (
 // Surprise is a count that doesn't agree with what the counts before it and the ripening of the cultivar lead to expect, or a picking or
 // loss of more fruit than can have hung by them.
 type Surprise struct {
-	Plant *Plant
-	What  Act
+	PlantID crop.ID
+	Plant   string // its label
+	What    Act
 	// VisitID and CountedAt are of the count, or of the last one before the picking or loss.
 	VisitID   crop.ID
 	CountedAt crop.Moment
@@ -39,7 +40,7 @@ func (m *Model) Surprises() []Surprise {
 	for _, v := range m.Cultivars {
 		for _, x := range v.fit.surprises {
 			p := v.Plants[x.plant]
-			s := Surprise{Plant: p, What: Counted, VisitID: x.visit, Seen: x.seen, Expected: max(0, x.expected), SD: x.sd}
+			s := Surprise{PlantID: p.ID, Plant: p.Label, What: Counted, VisitID: x.visit, Seen: x.seen, Expected: max(0, x.expected), SD: x.sd}
 			if x.stage >= 0 {
 				s.Stage = v.Stages[x.stage]
 			}

@@ -77,7 +77,7 @@ func (c *demoCommand) Run(ctx context.Context, s streams) error {
 		return err
 	}
 	fmt.Fprintf(s.out, "Open http://%s/ (stop with Ctrl-C)\n", listener.Addr())
-	return c.serve(ctx, db, listener, slog.New(slog.NewTextHandler(s.err, &slog.HandlerOptions{Level: slog.LevelWarn})), demoInvented)
+	return c.serve(ctx, db, listener, slog.New(slog.NewTextHandler(s.err, &slog.HandlerOptions{Level: slog.LevelWarn})), demoInvented, demoBefore)
 }
 
 func (c *demoCommand) folder() (string, error) {

@@ -108,6 +108,9 @@ func TestReadmeForecast(t *testing.T) {
 func TestDemoServes(t *testing.T) {
 	base := started(t, "demo", "--dir", t.TempDir())
 	_, index := get(t, base+"/")
+	if !strings.Contains(index, "Picking days") {
+		t.Error("the first page doesn't show what to pick on a day")
+	}
 	season := regexp.MustCompile(`/reports/seasons/[0-9a-f-]{36}`).FindString(index)
 	if season == "" {
 		t.Fatalf("the index leads to no season: %s", index)

@@ -7,6 +7,7 @@ import (
 	"net"
 	"os"
 	"strings"
+	"time"
 
 	"vinetally/api"
 	"vinetally/storage"
@@ -46,7 +47,7 @@ func (l *listening) names() []string {
 	return names
 }
 
-func (l *listening) serve(ctx context.Context, db *storage.DB, listener net.Listener, log *slog.Logger, invented string) error {
-	handler := api.New(api.Config{Store: records{db.Site()}, Ping: db.Ping, Logger: log, Hosts: l.names(), Invented: invented})
+func (l *listening) serve(ctx context.Context, db *storage.DB, listener net.Listener, log *slog.Logger, invented string, inventedAt time.Time) error {
+	handler := api.New(api.Config{Store: records{db.Site()}, Ping: db.Ping, Logger: log, Hosts: l.names(), Invented: invented, InventedAt: inventedAt})
 	return api.Serve(ctx, listener, handler, api.Limits{}, log)
 }

@@ -4,6 +4,7 @@ import (
 	"context"
 	"fmt"
 	"log/slog"
+	"time"
 )
 
 // serveCommand is `vinetally serve`.
@@ -25,5 +26,5 @@ func (c *serveCommand) Run(ctx context.Context, s streams) error {
 	}
 	defer done()
 	fmt.Fprintf(s.out, "vinetally serves %s at http://%s/ (stop with Ctrl-C)\n", c.DB, listener.Addr())
-	return c.serve(ctx, db, listener, slog.New(slog.NewJSONHandler(s.err, nil)), "")
+	return c.serve(ctx, db, listener, slog.New(slog.NewJSONHandler(s.err, nil)), "", time.Time{})
 }
