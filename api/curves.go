@@ -70,7 +70,7 @@ func clocksFor(asked curve.ClockKind, trial *crop.Trial, plants []crop.PlantReco
 	if why == "" {
 		return clocks, nil
 	}
-	return clocks, []string{why}
+	return clocks, []string{"All days are calendar days, also those called standard_days: " + why + "."}
 }
 
 type curvesAnswer struct {

@@ -3,6 +3,7 @@ package curve
 import (
 	"cmp"
 	"fmt"
+	"maps"
 	"math"
 	"slices"
 	"strings"
@@ -41,7 +42,8 @@ const (
 type Clocks struct {
 	places map[crop.ID]*thermal.Clock
 	names  crop.PlaceRefs
-	left   int // readings left out
+	given  int                 // readings
+	left   map[thermal.Why]int // readings left out
 }
 
 // NewClocks makes a thermal clock for every place that has readings; names are the places.
@@ -52,11 +54,14 @@ func NewClocks(readings []crop.Temperature, names crop.PlaceRefs) Clocks {
 			byPlace[r.PlaceID] = append(byPlace[r.PlaceID], thermal.Reading{At: r.MeasuredAt, AirC: *r.AirC})
 		}
 	}
-	k := Clocks{places: map[crop.ID]*thermal.Clock{}, names: names}
+	k := Clocks{places: map[crop.ID]*thermal.Clock{}, names: names, left: map[thermal.Why]int{}}
 	rate := thermal.Growing()
 	for place, all := range byPlace {
 		c := thermal.NewClock(rate.At, all)
-		k.left += len(c.LeftOut())
+		k.given += len(all)
+		for _, l := range c.LeftOut() {
+			k.left[l.Why]++
+		}
 		if !c.Calendar() {
 			k.places[place] = c
 		}
@@ -76,10 +81,10 @@ func (k Clocks) Kind() ClockKind {
 }
 
 // Preferred is k where its readings carry the counts of these plants, which is at least four fifths of the time from each plant's first
-// count to its last; else the calendar, and in words why.
+// count to its last; else the calendar, and why in words without an end.
 func (k Clocks) Preferred(plants []crop.PlantRecords) (Clocks, string) {
 	if k.Kind() == CalendarClock {
-		return Clocks{}, "All days are calendar days, also those called standard_days: no temperature readings of these places are recorded."
+		return Clocks{}, k.unused()
 	}
 	short := 0
 	for i := range plants {
@@ -95,7 +100,7 @@ func (k Clocks) Preferred(plants []crop.PlantRecords) (Clocks, string) {
 		}
 	}
 	if short > 0 {
-		return Clocks{}, fmt.Sprintf("All days are calendar days, also those called standard_days: for %s temperature readings cover less than four fifths of the time between first and last count (readings in the morning and in the afternoon cover a day).",
+		return Clocks{}, fmt.Sprintf("for %s temperature readings cover less than four fifths of the time between first and last count (readings in the morning and in the afternoon cover a day)",
 			phrasePlants(short))
 	}
 	return k, ""
@@ -287,32 +292,35 @@ func (k Clocks) Describe() []string {
 	table := thermal.Growing().Table()
 	out := []string{fmt.Sprintf("Days are standard days: the growing done in one day at %d °C. The rate at other temperatures is that %s (%s); it holds for temperatures that hardly change, and fruit answer most late in their growth.",
 		thermal.ReferenceC, table.Phase, table.Source)}
-	if k.left > 0 {
+	if left, why := k.leftOut(); left > 0 {
 		noun := "temperature readings are"
-		if k.left == 1 {
+		if left == 1 {
 			noun = "temperature reading is"
 		}
-		out = append(out, fmt.Sprintf("%d %s left out of the clock: %s.", k.left, noun, strings.Join(k.reasons(), ", ")))
+		out = append(out, fmt.Sprintf("%d %s left out of the clock: %s.", left, noun, why))
 	}
 	return out
 }
 
-// reasons are why readings were left out, with their numbers, the most frequent first.
-func (k Clocks) reasons() []string {
-	n := map[thermal.Why]int{}
-	for _, c := range k.places {
-		for _, l := range c.LeftOut() {
-			n[l.Why]++
-		}
+// unused says why there is no clock: no readings, or none that can be used.
+func (k Clocks) unused() string {
+	left, why := k.leftOut()
+	switch {
+	case k.given == 0:
+		return "no temperature readings of these places are recorded"
+	case left == 0:
+		return "it takes two temperature readings of a place at least"
 	}
-	var whys []thermal.Why
-	for w := range n {
-		whys = append(whys, w)
-	}
-	slices.SortFunc(whys, func(a, b thermal.Why) int { return cmp.Or(cmp.Compare(n[b], n[a]), cmp.Compare(a, b)) })
-	var out []string
+	return fmt.Sprintf("of %d temperature readings %d can't be used (%s; they have to be of the air, in °C)", k.given, left, why)
+}
+
+// leftOut is how many readings were left out and why, with their numbers, the most frequent first.
+func (k Clocks) leftOut() (left int, why string) {
+	whys := slices.SortedFunc(maps.Keys(k.left), func(a, b thermal.Why) int { return cmp.Or(cmp.Compare(k.left[b], k.left[a]), cmp.Compare(a, b)) })
+	var reasons []string
 	for _, w := range whys {
-		out = append(out, fmt.Sprintf("%d %s", n[w], w))
+		left += k.left[w]
+		reasons = append(reasons, fmt.Sprintf("%d %s", k.left[w], w))
 	}
-	return out
+	return left, strings.Join(reasons, ", ")
 }

@@ -181,6 +181,9 @@ func TestWhenReadingsDontCarry(t *testing.T) {
 		words    string
 	}{
 		{"none", nil, CalendarClock, "no temperature readings of these places"},
+		{"one", air(warmPlace, 0, constant(21))[:1], CalendarClock, "it takes two temperature readings"},
+		{"in °F", air(warmPlace, 130, constant(72)), CalendarClock, "of 3121 temperature readings 3121 can't be used (3121 not the air around a plant; they have to be of the air, in °C)"},
+		{"of a logger that is broken, and of another place", append(air(warmPlace, 130, constant(-127)), air(coldPlace, 130, constant(21))...), CalendarClock, "for one plant"},
 		{"another place's", air(coldPlace, 130, constant(21)), CalendarClock, "for one plant temperature readings cover less than four fifths"},
 		{"half of the time", short, CalendarClock, "for one plant"},
 		{"its two ends", []crop.Temperature{air(warmPlace, 0, constant(21))[0], air(warmPlace, 130, constant(21))[130*24]}, CalendarClock, "for one plant"},
@@ -194,6 +197,11 @@ func TestWhenReadingsDontCarry(t *testing.T) {
 		if got.Kind() != c.kind || !strings.Contains(why, c.words) || (c.words == "") != (why == "") {
 			t.Errorf("%s: %s clock, %q", c.name, got.Kind(), why)
 		}
+	}
+	// A place without a clock is told of where another has one.
+	broken := NewClocks(append(air(warmPlace, 10, constant(-127)), air(coldPlace, 130, constant(21))...), places{})
+	if told := strings.Join(broken.Describe(), " "); !strings.Contains(told, "241 temperature readings are left out of the clock: 241 sensor fault") {
+		t.Errorf("the broken logger isn't told of: %s", told)
 	}
 	// Asked for all the same, the curve says what was assumed.
 	faulty := append(short, crop.Temperature{PlaceID: warmPlace, MeasuredAt: sown.Start(time.UTC).Add(90 * time.Minute), AirC: new(-127.0)})

@@ -43,6 +43,11 @@ func TestReadingsByHand(t *testing.T) {
 		return f.Season[6].Mean, math.Sqrt(f.Season[6].Distribution.Variance())
 	}
 	want, sure := week(logger)
+	fahrenheit := func() *forecast.Forecast {
+		trial := trialOf(t, script)
+		warm(trial, here, "2026-03-01T00:00:00Z", 75, time.Hour, func(float64) float64 { return 77 })
+		return forecastOf(t, trial, asOf)
+	}
 	cases := []struct {
 		name   string
 		f      *forecast.Forecast
@@ -57,6 +62,8 @@ func TestReadingsByHand(t *testing.T) {
 		{"at noon", of(60, 1, 12), 0, 0.25, true, "in the morning and in the afternoon"},
 		{"a logger that stopped three weeks ago", of(60, 21, everyHour...), 40, 0.1, false, "last 40 days with readings"},
 		{"a logger that stopped in winter", of(200, 120, everyHour...), 0, 0.1, true, "in the morning and in the afternoon"},
+		{"a logger that stopped ten weeks ago", of(90, 70, everyHour...), 0, 0.1, true, "in the morning and in the afternoon"},
+		{"a logger in °F", fahrenheit(), 0, 1, false, "can't be used"},
 	}
 	for _, c := range cases {
 		got, sd := week(c.f)

@@ -51,8 +51,15 @@ func (w *weatherBook) of(p *ripening.Plant) *ripening.Weather {
 	return &x
 }
 
-// words say how warm the days ahead are taken to be, where there are readings and the user didn't say.
+// words say how warm the days ahead are taken to be, where the user didn't say.
 func (w *weatherBook) words() []string {
+	clocks := w.m.Clocks
+	switch {
+	case !clocks.Thermal() && clocks.Unused > 0:
+		return []string{"What is recorded of the temperature can't be used, so every day counts as one at 20 °C: it takes two readings of a place at least that can be of the air around a plant, in °C. Mend them, or say how warm it will be."}
+	case !clocks.Thermal():
+		return []string{"No temperatures are recorded, so every day counts as one at 20 °C. If it is warmer, fruit ripens sooner: record the temperature, or say how warm it will be."}
+	}
 	var words []string
 	if w.fewest > 0 {
 		words = append(words, fmt.Sprintf("The days ahead are taken to be as warm as the last %d days with readings at the plants' place, with the spread of those days.", w.fewest))

@@ -45,8 +45,6 @@ func (f *Forecast) warnings(o Options, w *weatherBook) []string {
 	switch {
 	case o.AirC != nil:
 		words = append(words, fmt.Sprintf("It is taken to stay at %g °C, as you said, give or take 1 °C.", *o.AirC))
-	case !f.Thermal:
-		words = append(words, "No temperatures are recorded, so every day counts as one at 20 °C. If it is warmer, fruit ripens sooner: record the temperature, or say how warm it will be.")
 	default:
 		words = append(words, w.words()...)
 	}

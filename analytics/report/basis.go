@@ -56,11 +56,7 @@ func (s *Season) diaryEntries() int {
 func (s *Season) warnings() []string {
 	var out []string
 	if s.clocks.Kind() == curve.CalendarClock {
-		why := "no temperature readings are on record"
-		if len(s.Trial.Temperatures) > 0 {
-			why = "temperature readings leave too much of the time between the counts of a plant open"
-		}
-		out = append(out, "Curves count calendar days, because "+why+"; a warm and a cool spell count alike.")
+		out = append(out, "Curves count calendar days, because "+s.calendarWhy+"; a warm and a cool spell count alike.")
 	}
 	out = append(out, s.PastRipe.Warnings...)
 	out = append(out, s.aheadWarnings()...)

@@ -80,8 +80,9 @@ type Season struct {
 	PricePerKg  *float64
 	HoldGiven   bool // the hold time was asked for; else each cultivar has its own
 
-	one    bool         // it speaks of one plant only
-	clocks curve.Clocks // what its curves count
+	one         bool         // it speaks of one plant only
+	clocks      curve.Clocks // what its curves count
+	calendarWhy string       // why that are days of the calendar
 }
 
 // MostPlantCurves is up to how many plants a season's report fits each plant's own curves too.
@@ -140,7 +141,7 @@ func prepare(full *crop.Trial, o Options, only *crop.ID) *Season {
 	s.Standing = standingByScale(s.Plants, !s.one)
 	s.Losses = losses(s.Trial)
 	s.Air = air(s.Trial)
-	s.clocks, _ = curve.NewClocks(s.Trial.Temperatures, s.Trial).Preferred(records)
+	s.clocks, s.calendarWhy = curve.NewClocks(s.Trial.Temperatures, s.Trial).Preferred(records)
 	if o.From != nil {
 		s.Period = s.period(*o.From)
 	}

@@ -30,6 +30,8 @@ func (a advance) coloured(c *chain) float64 {
 type Clocks struct {
 	places map[crop.ID]*placeClocks
 	names  crop.PlaceRefs
+	// Unused is how many readings there are of places where they make no clock: too few, or none that can be the air around a plant.
+	Unused int
 }
 
 type placeClocks struct {
@@ -53,6 +55,8 @@ func NewClocks(readings []crop.Temperature, names crop.PlaceRefs) *Clocks {
 		}
 		if !c.growing.Calendar() {
 			k.places[place] = c
+		} else {
+			k.Unused += len(all)
 		}
 	}
 	return k

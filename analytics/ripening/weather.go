@@ -32,6 +32,8 @@ const (
 	weatherDays = 90
 	fewestDays  = 5
 	thinDays    = 14
+	// staleDays is how many days ago the last day with readings may be that tells of the days ahead. The drift of a season is not to be drawn out further.
+	staleDays = 30
 	// The relative standard deviations of what is counted are judgements: where nobody measures; where readings are a day apart or more, which
 	// miss the nights or the days; and what readings by hand leave open, by how far the usual hours are out (thermal.SparseGap).
 	calendarSpread = 0.1
@@ -69,7 +71,7 @@ func (k *Clocks) placeWeather(place crop.ID, asOf time.Time, days int) Weather {
 			w.ByHand++
 		}
 	}
-	if len(past) < fewestDays {
+	if len(past) < fewestDays || day[len(day)-1] < -staleDays {
 		w.ByHand, w.Thin = 0, true
 		recent := k.between(at, asOf.Add(-thinDays*24*time.Hour), asOf).scaled(1. / thinDays)
 		for range days {
