@@ -224,10 +224,10 @@ func newCurveAnswer(c *curve.Curve, sharesOf string) curveAnswer {
 		out.Candidates = append(out.Candidates, candidateAnswer(k))
 	}
 	for _, l := range c.Line {
-		out.Points = append(out.Points, curvePoint{l.At, l.Value, l.Low, l.High})
+		out.Points = append(out.Points, curvePoint{l.At, to3(l.Value), some3(l.Low), some3(l.High)})
 	}
 	for _, o := range c.Observed {
-		out.Observed = append(out.Observed, observedPoint{o.At, o.Value, o.Plants})
+		out.Observed = append(out.Observed, observedPoint{o.At, to3(o.Value), o.Plants})
 	}
 	return out
 }

@@ -217,6 +217,13 @@ func newInterval(i ripening.Interval) intervalAnswer {
 	return intervalAnswer{to3(i.Value), to3(i.Low), to3(i.High)}
 }
 
+func some3(x *float64) *float64 {
+	if x == nil {
+		return nil
+	}
+	return new(to3(*x))
+}
+
 // to3 rounds to thousandths, or what is below a tenth to three digits (down to a millionth), which is far more than is known.
 func to3(x float64) float64 {
 	step := 1000.0

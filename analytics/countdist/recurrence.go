@@ -6,7 +6,7 @@ import "math"
 // garden bears ten million fruit. A tail beyond the widest window is left out.
 const (
 	most   = 1e7
-	widest = 1 << 17
+	widest = 1 << 20
 )
 
 // recurrence is a distribution by the ratio of neighbours (Panjer 1981, ASTIN Bulletin 12:22–26; reference from memory):

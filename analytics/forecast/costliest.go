@@ -4,7 +4,6 @@ import (
 	"slices"
 	"time"
 
-	"vinetally/analytics/countdist"
 	"vinetally/analytics/crop"
 	"vinetally/analytics/ripening"
 )
@@ -54,6 +53,6 @@ func costliest(gaps []ripening.Gap) *Costliest {
 	if worst == nil {
 		return nil
 	}
-	worst.Passed = rangeOf(worst.mean, countdist.Matched(worst.mean, worst.variance))
+	worst.Passed = rangeOf(worst.mean, fruits(worst.mean, worst.variance))
 	return &worst.Costliest
 }

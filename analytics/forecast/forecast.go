@@ -156,7 +156,7 @@ func together(outlooks []*ripening.Outlook, days int) []Day {
 				variance += o.Weathers[w].Variance[d]
 			}
 			weights = append(weights, outlooks[0].Weathers[w].Weight)
-			parts = append(parts, countdist.Matched(max(mean, leastMean), variance))
+			parts = append(parts, fruits(max(mean, leastMean), variance))
 		}
 		all[d].Distribution = countdist.Mixture(weights, parts...)
 		all[d].Mean = all[d].Distribution.Mean()

@@ -3,7 +3,6 @@ package forecast
 import (
 	"math"
 
-	"vinetally/analytics/countdist"
 	"vinetally/analytics/ripening"
 )
 
@@ -41,5 +40,5 @@ func (s *scheduler) laterCost(day int) Range {
 	if len(some) > 0 {
 		variance += ripening.Between(some, first-1, last)
 	}
-	return rangeOf(mean, countdist.Matched(mean, variance))
+	return rangeOf(mean, fruits(mean, variance))
 }

@@ -37,7 +37,7 @@ func (p *PastRipe) IfComplete() (q PastRipe, raised bool) {
 func pastRipe(x *ripening.Outlook, hold float64, asOf time.Time) PastRipe {
 	hanging := int(ripeNow(x).High)
 	certain := pastripe.Of(x.Plant.Records, x.Plant.Book, asOf, hold).Certain
-	d := countdist.Matched(max(0, x.PastRipe.Mean), x.PastRipe.Variance)
+	d := fruits(max(0, x.PastRipe.Mean), x.PastRipe.Variance)
 	p := ripeFor(hold, countdist.Within(d, 0, hanging))
 	p.Certain, p.complete = certain, countdist.Within(d, certain, max(certain, hanging))
 	return p

@@ -4,7 +4,6 @@ import (
 	"math"
 	"time"
 
-	"vinetally/analytics/countdist"
 	"vinetally/analytics/crop"
 	"vinetally/analytics/ripening"
 )
@@ -73,8 +72,7 @@ func plan(m *ripening.Model, outlooks []*ripening.Outlook, o Options) Plan {
 		all, late = all+pick.Fruits.Mean, late+l
 	}
 	if all > 0 {
-		n := rangeOf(late, countdist.Matched(late, late+ripening.HangSpread*late*ripening.HangSpread*late))
-		p.PastRipe = Range{late / all, math.Min(1, n.Low/all), math.Min(1, n.High/all)}
+		p.PastRipe = lateShare(late, all)
 	}
 	p.Waits, p.blocked = s.waiting(p.Days).fruit >= fewestToPick, s.allBlocked()
 	for _, x := range outlooks {
@@ -83,6 +81,13 @@ func plan(m *ripening.Model, outlooks []*ripening.Outlook, o Options) Plan {
 		}
 	}
 	return p
+}
+
+// lateShare is the share of fruit picked that is late: each is by itself, and how many are expected to be is known as far as ripening.HangSpread says.
+func lateShare(late, all float64) Range {
+	spread := ripening.HangSpread * late
+	n := rangeOf(late, fruits(late, late*math.Max(0, 1-late/all)+spread*spread))
+	return Range{late / all, math.Min(1, n.Low/all), math.Min(1, n.High/all)}
 }
 
 // fewestToPick is how much fruit makes a picking worth its while.
@@ -138,7 +143,7 @@ func (s *scheduler) pick(day int, o Options) (p Pick, late float64) {
 			gramsVariance += shared * (grams / mean) * (grams / mean)
 		}
 	}
-	p.Fruits = rangeOf(mean, countdist.Matched(math.Max(mean, leastMean), variance))
+	p.Fruits = rangeOf(mean, fruits(math.Max(mean, leastMean), variance))
 	if weighed && mean > 0 {
 		const z = 1.6449 // of Level
 		half := z * math.Sqrt(gramsVariance+gramsSE*gramsSE)

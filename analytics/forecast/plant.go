@@ -27,7 +27,7 @@ func ripeNow(outlooks ...*ripening.Outlook) Range {
 		ripe := x.Standing[len(x.Standing)-1]
 		mean, variance = mean+max(0, ripe.Mean), variance+max(0, ripe.Variance)
 	}
-	return rangeOf(mean, countdist.Matched(mean, variance))
+	return rangeOf(mean, fruits(mean, variance))
 }
 
 // rangeOf is a mean with the central interval of a distribution.

@@ -4,7 +4,6 @@ import (
 	"math"
 	"time"
 
-	"vinetally/analytics/countdist"
 	"vinetally/analytics/ripening"
 )
 
@@ -19,7 +18,7 @@ type ToCome struct {
 }
 
 func toCome(x *ripening.Outlook, asOf time.Time) ToCome {
-	d := countdist.Matched(max(0, x.Unripe.Mean), x.Unripe.Variance)
+	d := fruits(max(0, x.Unripe.Mean), x.Unripe.Variance)
 	t := ToCome{Mean: d.Mean(), Low: d.Quantile((1 - Level) / 2), High: d.Quantile((1 + Level) / 2)}
 	if x.Unripe.Mean < 0.5 {
 		return t

@@ -70,9 +70,20 @@ func (c *reportCommand) document(db *storage.DB, trial *crop.Trial, page charts.
 		}
 		document["ledger"] = ledger
 	}
-	text, err := json.MarshalIndent(document, "", "  ")
-	return append(text, '\n'), err
+	text, err := json.Marshal(document)
+	if err != nil || len(text) > mostIndented {
+		return append(text, '\n'), err
+	}
+	var b bytes.Buffer
+	if err := json.Indent(&b, text, "", "  "); err != nil {
+		return nil, err
+	}
+	b.WriteByte('\n')
+	return b.Bytes(), nil
 }
+
+// mostIndented is up to how many bytes a document has a line for each number. Nobody reads a longer one, and it would be half as long again.
+const mostIndented = 8 << 20
 
 // ofPlant keeps of a season's answer what is of one plant, and what holds for all of it: the moment, clock, levels and warnings. Its lists
 // keep the items that name the plant.
