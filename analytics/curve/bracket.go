@@ -15,7 +15,8 @@ const unlikely = 0.01
 // bracket is the time that the counts leave for a share, by the binomial distribution: it begins at the last round at which so few
 // fruit would have been seen with a chance of less than one in a hundred if the share had been reached by then, and ends at the
 // first at which so many would if it hadn't. The fruit are taken to be fewer by the dispersion φ, since fruit that ripen together
-// tell less. As long as none was seen, no share has been reached.
+// tell less. That none of a few fruit was seen doesn't say that a tenth of such fruit wouldn't have been: of ten, none is seen then in a
+// third of the cases, and an interval of t10 cut there held the truth in 70 of 100.
 //
 // Fruit of both sides together are those of the final level. It is the interval of a quantile by order statistics (Conover 1999,
 // Practical Nonparametric Statistics, 3rd ed., section 3.2), at 98 %, and so cuts only what the intervals of 90 % have no business with.
@@ -23,12 +24,10 @@ func (f *fitted) bracket(share, phi float64) (from, to float64) {
 	from, to = math.Inf(-1), math.Inf(1)
 	end := math.Max(f.level(), f.last().value)
 	n := end * float64(f.series.plants) / phi
-	none := true
 	for _, p := range f.points {
-		none = none && p.value == 0
 		seen := math.Min(math.Max(p.value/end, 0), 1) * n
 		switch {
-		case none, atMost(seen, n, share) < unlikely:
+		case atMost(seen, n, share) < unlikely:
 			from = p.x
 		case math.IsInf(to, 1) && 1-atMost(seen-1, n, share) < unlikely:
 			to = p.x

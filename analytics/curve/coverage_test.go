@@ -83,6 +83,8 @@ func TestIntervalCoverage(t *testing.T) {
 	const trials, floor, ceiling = 300, 84.5, 99.7
 	for _, c := range []conduct{
 		{name: "one plant, 60 fruit, perfect counts", plants: 1, fruit: 60, every: 3, seen: 1},
+		{name: "one plant, 10 fruit, every other day", plants: 1, fruit: 10, every: 2, seen: 1},
+		{name: "one plant, 16 fruit, every other day", plants: 1, fruit: 16, every: 2, seen: 1},
 		{name: "one plant, 25 fruit, counts of 97 %", plants: 1, fruit: 25, every: 3, seen: 0.97},
 		{name: "one plant, 60 fruit, weekly", plants: 1, fruit: 60, every: 7, seen: 0.97},
 		{name: "one plant, 60 fruit, visited unevenly", plants: 1, fruit: 60, every: 4, seen: 0.97, uneven: true},
