@@ -93,7 +93,7 @@ func (f *fitted) spread(s Subject) (spread, string) {
 	}
 	i, ok := f.incrementSpread()
 	if ok && f.loose(i) {
-		return nil, "The counts fix the curve so loosely that its interval would be wider than the time of ripening, so no interval is given."
+		return nil, tooLoose
 	}
 	if !ok {
 		return nil, "Too few counts fall into the time of ripening to say how sure the curve is, so no interval is given."

@@ -50,6 +50,9 @@ func atMost(k, n, p float64) float64 {
 	return mathext.RegIncBeta(n-k, k+1, 1-p)
 }
 
+// tooLoose is said where no interval is given for its width.
+const tooLoose = "The counts fix the curve so loosely that its interval would be wider than the time of ripening, so no interval is given."
+
 // loose tells whether the interval of t50 would be wider on each side than the time from t10 to t90.
 func (f *fitted) loose(how spread) bool {
 	_, grad, ok := f.crossing(0.5)

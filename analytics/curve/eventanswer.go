@@ -16,7 +16,9 @@ func (e *events) curve(s Subject, origin plantBook) *Curve {
 	c := &Curve{Subject: s, Origin: origin.origin, OriginOf: origin.from, Family: best.name, Candidates: e.candidates, AICc: e.aicc, clock: e.series.clock,
 		RestsOn: RestsOn{Visits: len(e.series.obs), Fruits: e.series.fruits(), Plants: e.series.plants}}
 	var how *eventSpread
-	if sp, ok := e.spread(s); ok {
+	if sp, ok := e.spread(s); ok && e.loose(&sp) {
+		c.Warnings = append(c.Warnings, tooLoose)
+	} else if ok {
 		how = &sp
 	} else if s.Scope == ScopeCultivar && e.series.plants >= minPlantsForCultivar {
 		c.Warnings = append(c.Warnings, "The curve hangs on single plants: without one of them it can't be fitted, so no interval is given.")

@@ -168,6 +168,9 @@ func byEvents(s Subject, members []plantBook, origin plantBook, stage int, clock
 		if from, to, sudden := leap(points); sudden {
 			return nil, &Refusal{s, crop.InsufficientData, leapWords(s.Stage, from, to)}
 		}
+		if netRise(points) < leastRise {
+			return nil, &Refusal{s, crop.NoFit, hardlyRises(s.Stage)}
+		}
 		return nil, &Refusal{s, crop.NoFit, fmt.Sprintf("No curve of %s could be fitted: %s.", s.Stage, err)}
 	}
 	c := e.curve(s, origin)
@@ -175,7 +178,9 @@ func byEvents(s Subject, members []plantBook, origin plantBook, stage int, clock
 	return c, nil
 }
 
-// unusedBounds says how many counts leave the number open.
+// unusedBounds says how many counts leave the number open. To leave such a count out widens the stretch between counts and makes nothing
+// wrong. Its sure fruit as fruit that came before it, and the others as fruit that came before or after, would make t50 early,
+// since why the others weren't counted isn't known; least squares can use it, as a bound of the sum (bounds.go).
 func unusedBounds(n int) string {
 	if n == 1 {
 		return "One count leaves the number open (unfinished, of a part, or after fruit was taken from the whole unit) and isn't used: fruit reached the stage between the counts before and after it."

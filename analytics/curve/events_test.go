@@ -163,8 +163,34 @@ func TestEventTimesAreRefused(t *testing.T) {
 	}); !strings.HasPrefix(why, "The plants still set fruit") {
 		t.Errorf("with fruit still set: %q", why)
 	}
+	if why := refusal(func(r *crop.PlantRecords) {
+		for i := range r.Visits {
+			r.Visits[i].Counts = map[string]int{"green": 30, "breaker": 0, "turning": 0, "red": 10}
+		}
+		r.Pickings, r.Losses = nil, nil
+	}); !strings.Contains(why, "hardly rises") {
+		t.Errorf("ten red at every count: %q", why)
+	}
 	if why := refusal(func(r *crop.PlantRecords) { r.Visits = r.Visits[:12] }); why == "" {
 		t.Error("half a season: no refusal")
+	}
+}
+
+// TestLooseEventTimes: eight fruit in a few looks give t50 and no interval of 200 days (Student's t of one degree of freedom is 6.3).
+func TestLooseEventTimes(t *testing.T) {
+	s := series{plants: 1}
+	for i, reached := range []float64{0, 0, 1, 1, 3, 5, 7, 7, 8, 8} {
+		x := 60 + 5*float64(i)
+		s.obs = append(s.obs, observation{x: x, at: simulatedAt(x), reached: reached, rest: &notReached{below: 8 - reached}})
+	}
+	all, _ := s.times()
+	e, err := fitEvents(s, all)
+	if err != nil {
+		t.Fatal(err)
+	}
+	c := e.curve(Subject{Scope: ScopePlant, Stage: "red"}, plantBook{origin: simulatedAt(0)})
+	if c.T50 == nil || c.T50.Low != nil || !slices.Contains(c.Warnings, tooLoose) {
+		t.Errorf("t50 is %+v; warnings %q", c.T50, c.Warnings)
 	}
 }
 

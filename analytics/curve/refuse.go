@@ -138,7 +138,7 @@ func (o *outlook) reason(err error, points []mean, stage string) (crop.Code, str
 	case rise < -leastRise:
 		return crop.NoFit, fallingReason(stage)
 	case rise < leastRise, no.Name == estimate.CheckStructure:
-		return crop.NoFit, fmt.Sprintf("The number that reached %s hardly rises from count to count, so there is no curve in it.", stage)
+		return crop.NoFit, hardlyRises(stage)
 	case strings.HasPrefix(no.Name, estimate.CheckLimit):
 		return crop.InsufficientData, o.risingReason(stage)
 	}
@@ -147,6 +147,10 @@ func (o *outlook) reason(err error, points []mean, stage string) (crop.Code, str
 		more = "more counts while fruit reached %s would have told them apart"
 	}
 	return crop.NoFit, fmt.Sprintf("The counts of %s can be described by curves that differ widely, so none is given; "+more+".", stage, stage)
+}
+
+func hardlyRises(stage string) string {
+	return fmt.Sprintf("The number that reached %s hardly rises from count to count, so there is no curve in it.", stage)
 }
 
 // leastRise is the share of the highest number by which the last is above the first where counts that carry no curve are

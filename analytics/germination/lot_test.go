@@ -136,6 +136,42 @@ func TestRaisedAndWarm(t *testing.T) {
 	near(t, "published days", l.Published.Days, 8, 1e-9)
 }
 
+// TestAirByHand: who reads the lowest and the highest temperature of each day gets the published table too; a day's readings of a logger in
+// a stretch of twelve don't tell what the seed had.
+func TestAirByHand(t *testing.T) {
+	read := func(hours ...int) Lot {
+		trial := lotOf(12, 4, 0, 6, 3, 8, 10, 12, 11)
+		trial.Plants = []crop.Plant{{ID: crop.ID{3}, CultivarID: crop.ID{1}, PlaceID: crop.ID{2}, Label: "A", SownOn: &sown}}
+		for _, h := range hours {
+			c := 18.0
+			if h%24 >= 12 {
+				c = 22
+			}
+			trial.Temperatures = append(trial.Temperatures, crop.Temperature{PlaceID: crop.ID{2}, MeasuredAt: sown.Start(time.UTC).Add(time.Duration(h) * time.Hour), AirC: &c})
+		}
+		trial.Arrange()
+		return one(t, trial)
+	}
+	var byHand, oneDay []int
+	for day := range 12 {
+		byHand = append(byHand, 24*day+6, 24*day+15)
+	}
+	for h := range 30 {
+		oneDay = append(oneDay, 48+h)
+	}
+	l := read(byHand...)
+	if l.AirC == nil || l.Published == nil {
+		t.Fatalf("24 readings by hand: %q", l.Warnings)
+	}
+	near(t, "air", *l.AirC, 20, 0.1)
+	if l := read(oneDay...); l.AirC != nil || !warned(l, "cover 10 % of the time") {
+		t.Errorf("30 readings of one day: %v, %q", l.AirC, l.Warnings)
+	}
+	if l := read(); l.AirC != nil || !warned(l, "cover 0 % of the time") {
+		t.Errorf("no readings: %v, %q", l.AirC, l.Warnings)
+	}
+}
+
 // TestAirIsThatOfTime: what can't be air is left out and said, a logger that writes more often by day than by night makes the days no longer,
 // and a repeated reading counts once. 18 °C for the twelve hours of the night and 22 °C for those of the day are 20 °C, by hand.
 func TestAirIsThatOfTime(t *testing.T) {

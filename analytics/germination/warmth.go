@@ -1,12 +1,15 @@
 package germination
 
 import (
+	"time"
+
 	"vinetally/analytics/crop"
 	"vinetally/analytics/thermal"
 )
 
-// leastReadings is how many readings a mean temperature wants: four a day over a week.
-const leastReadings = 28
+// leastCovered is the share of the time from sowing to the last seedling that readings have to cover, those of someone who reads a thermometer
+// twice a day too (thermal.SparseGap); a judgement.
+const leastCovered = 0.5
 
 // warm looks the published table up at the air's mean temperature from sowing to the last seedling, where that is known of one place.
 // Where no plant names the lot, those of its cultivar and day of sowing are taken for its plants.
@@ -38,12 +41,19 @@ func (l *Lot) warm(t *crop.Trial) {
 			readings = append(readings, thermal.Reading{At: r.MeasuredAt, AirC: *r.AirC})
 		}
 	}
-	mean, n, left := meanAir(readings)
+	zone := time.UTC
+	for id := range places {
+		if place, ok := t.Place(id); ok {
+			zone = place.Location()
+		}
+	}
+	mean, covered, left := meanAir(readings, l.SownOn.Start(zone), end.Start(zone))
 	if left > 0 {
 		l.warn("%d of %d temperature readings from sowing to the last seedling can't be the air around the seed and are left out.", left, len(readings))
 	}
-	if n < leastReadings {
-		l.warn("There are %d temperature readings from sowing to the last seedling where it came up; with %d or more the published table could be looked up.", n, leastReadings)
+	if covered < leastCovered {
+		l.warn("Temperature readings cover %.0f %% of the time from sowing to the last seedling where it came up; with %.0f %% or more, read twice a day or more often, the published table could be looked up.",
+			100*covered, 100*leastCovered)
 		return
 	}
 	l.AirC = &mean
@@ -55,14 +65,15 @@ func (l *Lot) warm(t *crop.Trial) {
 	l.Published = &p
 }
 
-// meanAir is the mean over time, °C, between the first reading and the last, with gaps filled as the thermal clock fills them, and how many
-// readings it rests on and leaves out.
-func meanAir(readings []thermal.Reading) (mean float64, kept, left int) {
-	used, out := thermal.Screen(readings)
-	if len(used) < 2 {
-		return 0, len(used), len(out)
+// meanAir is the mean over time, °C, between the first reading and the last, with gaps filled as the thermal clock fills them, the share of
+// a stretch that readings cover, and how many are left out.
+func meanAir(readings []thermal.Reading, from, to time.Time) (mean, covered float64, left int) {
+	degrees := thermal.NewClock(func(airC float64) (float64, float64) { return airC, 0 }, readings)
+	left = len(degrees.LeftOut())
+	if degrees.Calendar() || !from.Before(to) {
+		return 0, 0, left
 	}
-	degrees := thermal.NewClock(func(airC float64) (float64, float64) { return airC, 0 }, used)
-	first, last := used[0].At, used[len(used)-1].At
-	return degrees.Between(first, last).Count / (last.Sub(first).Hours() / 24), len(used), len(out)
+	c := degrees.Between(from, to)
+	first, last := degrees.Span()
+	return degrees.Between(first, last).Count / (last.Sub(first).Hours() / 24), float64(c.Measured+c.Sparse) / float64(to.Sub(from)), left
 }

@@ -127,6 +127,14 @@ func perDay(a Amount, over time.Duration) Amount {
 // Calendar reports whether the clock counts days, for want of readings.
 func (c *Clock) Calendar() bool { return len(c.nodes) == 0 }
 
+// Span is from the first usable reading to the last; both are zero of a calendar.
+func (c *Clock) Span() (first, last time.Time) {
+	if c.Calendar() {
+		return first, last
+	}
+	return c.nodes[0].at, c.nodes[len(c.nodes)-1].at
+}
+
 // LeftOut are the readings that were not used, in the order of time.
 func (c *Clock) LeftOut() []LeftOut { return slices.Clone(c.left) }
 
