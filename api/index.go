@@ -26,8 +26,9 @@ func (s *server) index(c *gin.Context) error {
 	if err != nil {
 		return err
 	}
+	instead := "This is not today: it"
 	if _, given := q.get("season"); asOf == nil && !given && !s.inventedAt.IsZero() && len(current(catalogue, s.now())) == 0 {
-		asOf = &s.inventedAt
+		asOf, instead = &s.inventedAt, "No season is under way today: this"
 	}
 	at := s.now()
 	if asOf != nil {
@@ -39,7 +40,7 @@ func (s *server) index(c *gin.Context) error {
 	}
 	p := charts.Page{Title: "vinetally", Invented: s.invented, Subtitle: "Every fruit accounted for, season by season", Cautions: report.Cautions()}
 	if season != nil {
-		if err := s.addToday(c.Request.Context(), &p, catalogue.Change, season, asOf); err != nil {
+		if err := s.addToday(c, &p, catalogue.Change, season, asOf, instead); err != nil {
 			return err
 		}
 	} else if len(catalogue.Seasons) > 0 {
@@ -95,8 +96,9 @@ func todayAddress(season crop.ID, asOf *time.Time) string {
 // patience is how long the page of today waits for its forecast; a large season's may take longer, and is there a little later.
 const patience = 2 * time.Second
 
-// addToday puts on a page what to do in a season, or what there was to do at a moment.
-func (s *server) addToday(ctx context.Context, p *charts.Page, change int64, season *crop.Season, asOf *time.Time) error {
+// addToday puts on a page what to do in a season, or what there was to do at a moment instead.
+func (s *server) addToday(c *gin.Context, p *charts.Page, change int64, season *crop.Season, asOf *time.Time, instead string) error {
+	ctx := c.Request.Context()
 	p.Subtitle = "Today: " + season.Name
 	key := s.keyNow(change, season.ID, pageStep)
 	if asOf != nil {
@@ -108,6 +110,7 @@ func (s *server) addToday(ctx context.Context, p *charts.Page, change int64, sea
 	fitted, f, err := s.forecast(soon, key, defaultForecast())
 	if errors.Is(err, context.DeadlineExceeded) && ctx.Err() == nil {
 		p.Answer = []charts.Statement{{Text: stillWorking, Severity: charts.Plain}}
+		c.Header("Refresh", askAgain)
 		return nil
 	}
 	if err != nil {
@@ -121,16 +124,19 @@ func (s *server) addToday(ctx context.Context, p *charts.Page, change int64, sea
 	p.Answer = today(fitted, f, on)
 	if asOf != nil {
 		p.Answer = slices.Insert(p.Answer, 0, charts.Statement{Severity: charts.Plain,
-			Text: "This is not today: it is what this page said on " + dayName(crop.DateOf(asOf.In(zone))) + ", from what is dated up to then."})
+			Text: instead + " is what this page said on " + dayName(crop.DateOf(asOf.In(zone))) + ", from what is dated up to then."})
 	}
-	p.Sections = todaySections(season, f, zone)
+	p.Sections = todaySections(season, f, zone, asOf != nil)
 	if len(f.Plants) > 0 {
 		p.RestsOn, p.Warnings = []string{f.Basis()}, f.Warnings
 	}
 	return nil
 }
 
-const stillWorking = "What to pick is being worked out; open this page again in a few seconds."
+const stillWorking = "What to pick is being worked out, which takes a minute or so in a season of a thousand plants; this page looks again by itself every few seconds."
+
+// askAgain is after how many seconds a browser asks for such a page again.
+const askAgain = "5"
 
 // newestFirst orders seasons by their first day, those without one last, then by name.
 func newestFirst(a, b crop.Season) int {

@@ -114,14 +114,30 @@ func pastFirst(plants []forecast.Plant) (labels []string) {
 	return labels
 }
 
-// mostRows is how many plants today lists; the season's report has all of them.
+// mostRows is how many plants today lists.
 const mostRows = 30
+
+// ripestFirst are the plants that today lists: all in their order, or of more than it lists those with most to be picked.
+func ripestFirst(plants []forecast.Plant) []*forecast.Plant {
+	all := make([]*forecast.Plant, len(plants))
+	for i := range plants {
+		all[i] = &plants[i]
+	}
+	if len(all) <= mostRows {
+		return all
+	}
+	tooLong := func(p *forecast.Plant) int { past, _ := p.PastRipe.IfComplete(); return int(past.Mean + 0.5) }
+	slices.SortStableFunc(all, func(a, b *forecast.Plant) int {
+		return cmp.Or(cmp.Compare(tooLong(b), tooLong(a)), cmp.Compare(b.RipeNow.Mean, a.RipeNow.Mean))
+	})
+	return all[:mostRows]
+}
 
 // stackedRows is up to how many plants each has its numbers under each other on a narrow screen; more are a table to scroll.
 const stackedRows = 8
 
-// todaySections are the picking days and the plants.
-func todaySections(season *crop.Season, f *forecast.Forecast, zone *time.Location) []charts.Section {
+// todaySections are the picking days and the plants, of now or of the past.
+func todaySections(season *crop.Season, f *forecast.Forecast, zone *time.Location, past bool) []charts.Section {
 	if len(f.Plants) == 0 {
 		return nil
 	}
@@ -132,6 +148,9 @@ func todaySections(season *crop.Season, f *forecast.Forecast, zone *time.Locatio
 	for _, p := range f.Plan.Picks {
 		days.Table.Rows = append(days.Table.Rows, []string{dayName(p.On), report.Rounded(p.Fruits.Mean, 0), fmt.Sprintf("%.0f – %.0f", p.Fruits.Low, p.Fruits.High), some(p.Plants)})
 	}
+	if past {
+		days.Links = nil // a calendar is of now
+	}
 	switch {
 	case len(f.Plan.Picks) == 0:
 		days.Table, days.Links, days.Empty = nil, nil, f.Plan.None()
@@ -141,8 +160,7 @@ func todaySections(season *crop.Season, f *forecast.Forecast, zone *time.Locatio
 	plants := charts.Section{Heading: "Plants", Table: &charts.Table{Caption: "Fruit expected on each plant (" + interval + "s in brackets)", RowLinks: []string{}, Stack: len(f.Plants) <= stackedRows,
 		Columns: []charts.Column{{Name: "Plant"}, {Name: "Ripe now", Unit: "fruit", Numeric: true}, {Name: "Ripe for too long, if none has fallen unseen", Unit: "fruit", Numeric: true}, {Name: "More ripe within 3 days", Unit: "fruit", Numeric: true}, {Name: "Last count"}}},
 		Links: []charts.Link{{Text: "The season's report", Href: "/reports/seasons/" + season.ID.String(), Detail: season.Name}}}
-	for i := range f.Plants[:min(mostRows, len(f.Plants))] {
-		p := &f.Plants[i]
+	for _, p := range ripestFirst(f.Plants) {
 		past, _ := p.PastRipe.IfComplete()
 		soon := p.NewlyRipe[min(2, len(p.NewlyRipe)-1)]
 		low, high := soon.Interval()
@@ -151,7 +169,7 @@ func todaySections(season *crop.Season, f *forecast.Forecast, zone *time.Locatio
 		plants.Table.RowLinks = append(plants.Table.RowLinks, "/reports/plants/"+p.ID.String())
 	}
 	if more := len(f.Plants) - mostRows; more > 0 {
-		plants.Notes = append(plants.Notes, fmt.Sprintf("%d more plants are in the season's report.", more))
+		plants.Notes = append(plants.Notes, fmt.Sprintf("The plants with most fruit ripe for too long come first, then those with most ripe; %d more aren't listed. The REST interface has them all.", more))
 	}
 	return []charts.Section{days, plants}
 }

@@ -1,6 +1,7 @@
 package api
 
 import (
+	"context"
 	"html"
 	"log/slog"
 	"strings"
@@ -8,6 +9,7 @@ import (
 	"time"
 
 	"vinetally/analytics/crop"
+	"vinetally/analytics/forecast"
 )
 
 // todayPage is the page of today, once its forecast is there.
@@ -118,13 +120,52 @@ func TestNoneUnderWay(t *testing.T) {
 	}
 	invented := &client{t, New(Config{Store: site, Now: func() time.Time { return testNow }, Logger: slog.New(slog.DiscardHandler), Hosts: testHosts, Invented: "Made up.", InventedAt: time.Date(2026, 2, 18, 20, 0, 0, 0, time.UTC)})}
 	page = todayPage(invented, "/")
-	for _, want := range []string{"Made up.", "This is not today", "As it was: Winter 2025", "Picking days"} {
+	for _, want := range []string{"Made up.", "No season is under way today: this is what this page said on", "As it was: Winter 2025", "Picking days"} {
 		if !strings.Contains(page, want) {
 			t.Errorf("the page of made-up records lacks %q", want)
 		}
 	}
 	c.want(200, "PUT", "/v1/seasons/"+lab.season, `{"name": "Winter 2025", "first_day": "2025-10-01"}`)
-	if page := todayPage(invented, "/"); !strings.Contains(page, "Today: Winter 2025") || strings.Contains(page, "not today") {
+	if page := todayPage(invented, "/"); !strings.Contains(page, "Today: Winter 2025") || strings.Contains(page, "As it was") {
 		t.Error("a season is under way, and the page doesn't speak of today")
+	}
+}
+
+// slowStore takes longer to load a season than the page of today waits.
+type slowStore struct{ Store }
+
+func (s slowStore) LoadSeason(ctx context.Context, id crop.ID, temperatures bool) (*crop.Trial, error) {
+	time.Sleep(patience + 500*time.Millisecond)
+	return s.Store.LoadSeason(ctx, id, temperatures)
+}
+
+// TestTodayLater: a page whose forecast isn't there yet says so and asks a browser to look again, which then finds it.
+func TestTodayLater(t *testing.T) {
+	site := newSite(t)
+	c := newClient(t, site)
+	colouring(c, newTrial(c))
+	slow := newClient(t, slowStore{site})
+	r := slow.want(200, "GET", "/", "")
+	if !strings.Contains(html.UnescapeString(r.body), stillWorking) || r.header.Get("Refresh") != askAgain {
+		t.Errorf("the page of a forecast under way: Refresh %q", r.header.Get("Refresh"))
+	}
+	time.Sleep(time.Second)
+	if r := slow.want(200, "GET", "/", ""); !strings.Contains(r.body, "Picking days") || r.header.Get("Refresh") != "" {
+		t.Errorf("later: Refresh %q", r.header.Get("Refresh"))
+	}
+}
+
+// TestRipestFirst: of more plants than the page lists it lists those with most to be picked.
+func TestRipestFirst(t *testing.T) {
+	plants := make([]forecast.Plant, mostRows+5)
+	for i := range plants {
+		plants[i].RipeNow.Mean = float64(i)
+	}
+	got := ripestFirst(plants)
+	if len(got) != mostRows || got[0].RipeNow.Mean != float64(len(plants)-1) {
+		t.Errorf("%d plants, the first with %v ripe", len(got), got[0].RipeNow.Mean)
+	}
+	if got := ripestFirst(plants[:mostRows]); got[0] != &plants[0] || got[mostRows-1] != &plants[mostRows-1] {
+		t.Error("few enough plants aren't in their order")
 	}
 }

@@ -47,7 +47,7 @@ func ahead(full, cut *crop.Trial, records []crop.PlantRecords, asOf time.Time, o
 	case n > mostForecastCounts && cut.Over():
 		return Ahead{}
 	case n > mostForecastCounts:
-		return Ahead{Why: fmt.Sprintf("%d counts take longer to forecast than a report should take to be made, so this one doesn't look ahead. The season's forecast is at its own address of the REST interface.", n)}
+		return Ahead{Why: fmt.Sprintf("%d counts take longer to forecast than a report should take to be made, so this one doesn't look ahead. The first page of “vinetally serve” says what to pick, and the whole forecast is at its own address of the REST interface.", n)}
 	}
 	m := modelOf(cut, records, asOf, o.Earlier)
 	how := ForecastOptions(cut)
