@@ -102,8 +102,11 @@ func Surprising(s *ripening.Surprise) string {
 		return fmt.Sprintf("%s, %s: %.0f %s counted where about %.0f were expected. If the count is wrong, mend it; it weighs less in the forecast.",
 			s.Plant, s.At.Words(), s.Seen, stage, s.Expected)
 	}
-	return fmt.Sprintf("%s, %s: %.0f %s %s where about %.0f can have hung by the count of %s. If a number is wrong, mend it; until the next count the forecast is unsure.",
-		s.Plant, s.At.Words(), s.Seen, stage, s.What, s.Expected, s.CountedAt.Words())
+	words := fmt.Sprintf("%s, %s: %.0f %s %s where about %.0f can have hung by the count of %s. ", s.Plant, s.At.Words(), s.Seen, stage, s.What, s.Expected, s.CountedAt.Words())
+	if s.Since {
+		return words + "If a number is wrong, mend it."
+	}
+	return words + "If a number is wrong, mend it, or count the plant again: until then its forecast is unsure."
 }
 
 // None says why a plan has no picking.

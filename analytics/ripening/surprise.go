@@ -17,6 +17,7 @@ type Surprise struct {
 	VisitID   crop.ID
 	CountedAt crop.Moment
 	At        crop.Moment
+	Since     bool   // the plant was counted again since
 	Stage     string // "" for all together
 	Seen      float64
 	// Expected is the number expected in the stage, for a picking or loss with those beside it; SD is its standard deviation.
@@ -49,7 +50,7 @@ func (m *Model) Surprises() []Surprise {
 					s.CountedAt = p.Book.Visits[i].CountedAt
 				}
 			}
-			s.At = s.CountedAt
+			s.At, s.Since = s.CountedAt, p.Book.Visits[len(p.Book.Visits)-1].VisitID != x.visit
 			if r := x.removal; r != nil {
 				s.At, s.What = r.at, Lost
 				if r.picked {
