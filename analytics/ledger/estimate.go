@@ -17,7 +17,7 @@ const EstimateLevel = 0.90
 // riper. It is beside the ledger and in none of its sums.
 type Estimate struct {
 	Value float64
-	// Low and High are nil where the fruit of single trusses isn't on record, is of one truss only or alike on all that were counted, so that
+	// Low and High are nil where the fruit of single trusses isn't on record, is on one truss only or alike on all that were counted, so that
 	// their spread isn't known, and where the trusses are the lowest ones or the highest ones in a row: a convenient choice, whose
 	// error no spread of theirs tells. Low isn't below what was seen.
 	Low, High     *float64
@@ -25,6 +25,10 @@ type Estimate struct {
 	Seen          int // fruit on the trusses counted
 	StandardError *float64
 }
+
+// fewestBearing is how many of the trusses counted have to bear fruit of a stage for an interval. Where the lowest trusses ripen first many samples
+// have ripe fruit on one of them, and with those an interval at 90 % holds the number in 78 to 85 % of all samples (TestExpansionHolds).
+const fewestBearing = 2
 
 // expand estimates what stands at each stage from a count of some trusses; nil for a stage that not all of them tell, and for counts
 // that are not of some trusses out of a stated number.
@@ -66,13 +70,16 @@ func expandRows(trusses []*crop.Visit, of int, scale *crop.Scale, stages int) []
 		if slices.ContainsFunc(trusses, func(v *crop.Visit) bool { _, told := v.Counts[name]; return !told }) {
 			continue
 		}
-		y, seen := make([]float64, len(trusses)), 0
+		y, seen, bearing := make([]float64, len(trusses)), 0, 0
 		for i, v := range trusses {
 			y[i] = float64(v.Counts[name])
 			seen += v.Counts[name]
+			if v.Counts[name] > 0 {
+				bearing++
+			}
 		}
 		e := &Estimate{Value: float64(seen) * float64(of) / float64(len(trusses)), Counted: len(trusses), Of: of, Seen: seen}
-		if t, err := sampling.SimpleTotal(y, of); err == nil && t.Variance > 0 && !convenient(trusses, of) {
+		if t, err := sampling.SimpleTotal(y, of); err == nil && t.Variance > 0 && bearing >= fewestBearing && !convenient(trusses, of) {
 			low, high := t.Interval(EstimateLevel)
 			e.StandardError = new(t.SE)
 			e.Low, e.High = new(math.Max(low, float64(seen))), &high

@@ -153,7 +153,7 @@ func (b *Book) warn(r *crop.PlantRecords) {
 		say("%s of some trusses, which is also expanded to all of them. That holds for trusses drawn at random, or every so many; those easiest to reach are older and riper.", shareOf(expanded, len(b.Visits)))
 	}
 	if loose > 0 {
-		say("%s no interval for it: that wants a row for each truss, of two or more that aren't all alike, chosen at random or every so many and not all from one end of the plant.", has(loose))
+		say("%s no interval for it: that wants a row for each truss, two or more of them bearing fruit of the stage and not all alike, chosen at random or every so many and not all from one end of the plant.", has(loose))
 	}
 	if glances > 0 {
 		say("%s a rough number (about), shown but not used: nothing is computed from it.", shareOf(glances, len(b.Visits)))
