@@ -245,17 +245,18 @@ func (t timeline) when(origin time.Time, x float64) time.Time {
 	return origin.Add(time.Duration(hi) * time.Minute)
 }
 
-// restsOn says what the clock measured of the time from the origin to the last count, and what was filled or assumed.
-func (t timeline) restsOn(origin time.Time, last time.Time) (measured, filled, assumed float64) {
+// restsOn says, in days, what of the time from the origin to the last count the clock filled, what of that lies between readings that someone
+// takes by hand, and what it assumed.
+func (t timeline) restsOn(origin time.Time, last time.Time) (filled, byHand, assumed float64) {
 	n := 0.0
 	for i, track := range t.tracks {
 		c := track.Between(origin, last).Coverage
-		measured += t.plants[i] * c.Measured.Hours() / 24
 		filled += t.plants[i] * c.Filled.Hours() / 24
+		byHand += t.plants[i] * c.Sparse.Hours() / 24
 		assumed += t.plants[i] * c.Assumed.Hours() / 24
 		n += t.plants[i]
 	}
-	return measured / n, filled / n, assumed / n
+	return filled / n, byHand / n, assumed / n
 }
 
 // assumedShown is how many days of a curve the clock may have filled or assumed before its warnings say so.
@@ -267,9 +268,12 @@ func (t timeline) warnings(origin, last time.Time) []string {
 		return nil
 	}
 	var out []string
-	_, filled, assumed := t.restsOn(origin, last)
+	filled, byHand, assumed := t.restsOn(origin, last)
 	if filled >= assumedShown {
-		out = append(out, fmt.Sprintf("Of the time counted by temperature %s in gaps between readings, which were filled with the course of the place's other days.", phraseDays(filled)))
+		out = append(out, fmt.Sprintf("Of the time counted by temperature %s in gaps of more than three hours between readings; they were filled with the course of the place's days without gaps, or evenly where it has too few of those.", phraseDays(filled)))
+	}
+	if byHand > daysBetween(origin, last)/2 {
+		out = append(out, "Most of the temperature is known by a few readings a day: standard days may be out by a twentieth, and by a sixth where days and nights differ by 16 °C; calendar days and moments hardly are.")
 	}
 	if assumed >= assumedShown {
 		out = append(out, fmt.Sprintf("Of the time counted by temperature %s before the first reading or after the last, or at a place without any: as warm as the first or last week of readings was assumed, and without any a standard day a day.", phraseDays(assumed)))

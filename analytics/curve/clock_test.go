@@ -217,6 +217,33 @@ func TestWhenReadingsDontCarry(t *testing.T) {
 	}
 }
 
+// TestCurveByHand: by a thermometer that is read in the morning and in the afternoon t50 is nearly that of a logger, and how its gaps were
+// filled is said as it was.
+func TestCurveByHand(t *testing.T) {
+	records, books := ripened([]float64{1, 1, 1, 1}, func(int) crop.ID { return warmPlace })
+	logger := air(warmPlace, 140, func(day float64) float64 { return 23 + math.Sin(day/3) + 3*math.Sin(2*math.Pi*(day-0.4)) })
+	var byHand []crop.Temperature
+	for i, r := range logger {
+		if h := i % 24; h == 7 || h == 15 {
+			byHand = append(byHand, r)
+		}
+	}
+	of := func(readings []crop.Temperature) *Curve {
+		k, why := NewClocks(readings, places{}).Preferred(records)
+		if k.Kind() != ThermalClock {
+			t.Fatal(why)
+		}
+		return find(t, k.Season(records, books, places{}), ScopeCultivar, "", "red")
+	}
+	a, b := of(logger), of(byHand)
+	if math.Abs(a.T50.Days-b.T50.Days) > 0.2 || math.Abs(a.T50.Standard.Days/b.T50.Standard.Days-1) > 0.08 {
+		t.Errorf("t50 on day %.2f (%.1f standard days) by a logger, %.2f (%.1f) by hand", a.T50.Days, a.T50.Standard.Days, b.T50.Days, b.T50.Standard.Days)
+	}
+	if words := strings.Join(b.Warnings, " "); !strings.Contains(words, "or evenly where it has too few of those") || !strings.Contains(words, "by a few readings a day") {
+		t.Errorf("how the gaps were filled isn't said: %q", words)
+	}
+}
+
 // TestWhenUndoesMean: the instant of a count is the first minute that has it, within the readings and outside them, and over nights
 // without any growth.
 func TestWhenUndoesMean(t *testing.T) {
