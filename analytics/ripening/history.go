@@ -102,7 +102,7 @@ func NewHistory(r crop.PlantRecords, b *ledger.Book, k *Clocks, asOf time.Time) 
 	})
 	// days of 24 hours, whatever clocks do in the place's zone
 	start := all[index[0]].at.AddDate(0, 0, -beforeFirst)
-	if sown := r.Plant.SownOn; sown != nil && !colouredBefore(all, sown.AddDays(soonestColour).Noon(time.UTC)) {
+	if sown := r.Plant.SownOn; sown != nil && !colouredBefore(all, h.unripe, sown.AddDays(soonestColour).Noon(time.UTC)) {
 		if set := sown.AddDays(soonestSet).Noon(time.UTC); set.After(start) {
 			start = set
 		}
@@ -273,18 +273,32 @@ func (h *History) sampled(stages []*ledger.Estimate, s int) (fruits int, share f
 // sowing says nothing.
 const soonestSet, soonestColour = 25, 60
 
-func colouredBefore(all []event, at time.Time) bool {
+// colouredBefore tells whether a plant had coloured fruit before a moment, which can't be green ones taken for the next stage.
+func colouredBefore(all []event, unripe int, at time.Time) bool {
 	for i := range all {
 		e := &all[i]
 		if !e.at.Before(at) {
 			continue
 		}
-		if e.removal != nil && e.removal.stage > 0 {
-			return true
-		}
-		if e.count != nil && slices.ContainsFunc(e.count.seen, func(x seen) bool { return x.stage > 0 && x.fruits > 0 }) {
+		if r := e.removal; r != nil && r.stage >= min(2, unripe) || e.count != nil && e.count.coloured() {
 			return true
 		}
 	}
 	return false
+}
+
+// coloured tells whether a count saw fruit two stages on, or many of the next one beside the green: now and then one green fruit is taken for that.
+func (c *count) coloured() bool {
+	green, next := 0.0, 0.0
+	for _, x := range c.seen {
+		switch {
+		case x.stage >= 2 && x.fruits > 0:
+			return true
+		case x.stage == 1:
+			next = x.fruits
+		case x.stage == 0:
+			green = x.fruits
+		}
+	}
+	return next >= 3 && next > 0.2*green
 }

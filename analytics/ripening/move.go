@@ -19,7 +19,7 @@ const maxStages = 24
 // parts tells into how many parts a stretch is divided, so that none is long beside the shortest stage. It goes by the
 // clocks as published, so that it doesn't depend on the parameters.
 func parts(a advance) int {
-	return min(max(1, int(math.Ceil(a.colouring/1.3))), maxParts)
+	return min(max(1, int(math.Ceil(a.colouring/1.7))), maxParts)
 }
 
 // move lets a stretch of time go by: fruit stay or go on, and newSet fruit set in it, with a variance.
@@ -334,7 +334,7 @@ const lossSpread = 0.3
 
 // Widths in days within which cohorts of a stage are kept together, and how many there may be.
 const (
-	firstWidth, colourWidth, ripeWidth = 3.2, 1.6, 1.6
+	firstWidth, colourWidth, ripeWidth = 4.2, 1.6, 1.6
 	mostCohorts                        = 56
 )
 

@@ -159,7 +159,7 @@ const clockSpread = 0.03
 
 // ahead is the time to come in steps, the sum up to each day z standard deviations from the expected.
 func (w *Weather) ahead(z float64) *ahead {
-	a := &ahead{perDay: 2}
+	a := &ahead{perDay: 1}
 	g, c := 0.0, 0.0 // sums as expected
 	gz, cz := 0.0, 0.0
 	for d := range w.Growing {
