@@ -10,6 +10,7 @@ import (
 
 	"vinetally/analytics/crop"
 	"vinetally/analytics/forecast"
+	"vinetally/analytics/ripening"
 )
 
 // everyWeek is a season of counts a week apart, each by the number of the week from 0.
@@ -242,5 +243,30 @@ func TestSownLate(t *testing.T) {
 	}
 	if soon := f.Plants[0].NewlyRipe[6].Mean; soon < 2 {
 		t.Errorf("2 breakers and 2 turning ones: %.1f are expected to be ripe within a week", soon)
+	}
+}
+
+// TestSownAndMistaken: a green fruit or two once taken for breakers is no proof against the day of sowing. If it were, fruit would be taken to have set long before
+// the plant flowered, and that they haven't coloured would tell of long ripening.
+func TestSownAndMistaken(t *testing.T) {
+	takes := func(mistaken string) ripening.Interval {
+		var script strings.Builder
+		day := instant("2026-04-10T18:00:00Z")
+		for i, green := range []int{0, 0, 0, 2, 5, 8, 10, 12, 14, 15} {
+			breaker := ""
+			if i == 6 {
+				breaker = mistaken
+			}
+			fmt.Fprintf(&script, "count %s green=%d%s breaker=0 turning=0 red=0\n", day.AddDate(0, 0, 3*i).Format(time.RFC3339), green, breaker)
+		}
+		text := strings.ReplaceAll(script.String(), " breaker=2 breaker=0", " breaker=2")
+		trial := trialOf(t, text)
+		sown := crop.DateOf(day.AddDate(0, 0, -40))
+		trial.Plants[0].SownOn = &sown
+		return forecastOf(t, trial, day.AddDate(0, 0, 28)).Cultivars[0].Residence[0].MeanDays
+	}
+	without, with := takes(""), takes(" breaker=2")
+	if math.Abs(with.Value/without.Value-1) > 0.03 {
+		t.Errorf("green fruit is thought to take %+v days, but %+v if two were taken for breakers", without, with)
 	}
 }

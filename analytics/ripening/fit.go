@@ -29,7 +29,7 @@ type fit struct {
 }
 
 const (
-	mostIterations = 8
+	mostIterations = 14
 	// nearEnough ends the search: no parameter moves by more of its posterior standard deviations.
 	nearEnough = 0.15
 	// near is the same from which on the derivatives are kept.
