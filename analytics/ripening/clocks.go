@@ -49,10 +49,8 @@ func NewClocks(readings []crop.Temperature, names crop.PlaceRefs) *Clocks {
 	k := &Clocks{places: map[crop.ID]*placeClocks{}, names: names}
 	growing, colouring := thermal.Growing(), thermal.Colouring()
 	for place, all := range byPlace {
-		c := &placeClocks{
-			growing: thermal.NewClock(growing.At, all), growingSlope: thermal.NewClock(slope(growing), all),
-			colouring: thermal.NewClock(colouring.At, all), colouringSlope: thermal.NewClock(slope(colouring), all),
-		}
+		air := thermal.NewAir(all)
+		c := &placeClocks{growing: air.Clock(growing.At), growingSlope: air.Clock(slope(growing)), colouring: air.Clock(colouring.At), colouringSlope: air.Clock(slope(colouring))}
 		if !c.growing.Calendar() {
 			k.places[place] = c
 		} else {

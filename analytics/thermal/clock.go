@@ -71,24 +71,42 @@ const (
 	edge        = 7 * day // what is assumed outside the readings is taken from the first and the last week of them
 )
 
-// NewClock screens readings, fills their gaps and adds up. Between readings the air is taken to change evenly, and the speed
-// is taken at the middle of steps of an hour or less. Without two usable readings the clock is the calendar's: one a day, all
-// of it assumed.
-func NewClock(speed Speed, readings []Reading) *Clock {
-	c := &Clock{before: Amount{Count: 1, Coverage: Coverage{Assumed: day}}, after: Amount{Count: 1, Coverage: Coverage{Assumed: day}}}
-	var kept []Reading
-	kept, c.left = Screen(readings)
+// Air is the readings of one place, screened and with their gaps filled, from which clocks of any speed follow.
+type Air struct {
+	path     []point
+	gaps     []Gap
+	left     []LeftOut
+	readings int
+}
+
+// NewAir screens readings and fills their gaps.
+func NewAir(readings []Reading) *Air {
+	kept, left := Screen(readings)
+	a := &Air{left: left}
 	if len(kept) < 2 {
+		return a
+	}
+	a.readings = len(kept)
+	a.path, a.gaps = fill(kept)
+	return a
+}
+
+// NewClock is the clock of some readings: see Air.Clock.
+func NewClock(speed Speed, readings []Reading) *Clock { return NewAir(readings).Clock(speed) }
+
+// Clock adds up. Between readings the air is taken to change evenly, and the speed is taken at the middle of steps of an hour or less. Without
+// two usable readings the clock is the calendar's: one a day, all of it assumed.
+func (a *Air) Clock(speed Speed) *Clock {
+	c := &Clock{before: Amount{Count: 1, Coverage: Coverage{Assumed: day}}, after: Amount{Count: 1, Coverage: Coverage{Assumed: day}}}
+	c.left, c.gaps, c.Readings = a.left, a.gaps, a.readings
+	if len(a.path) == 0 {
 		return c
 	}
-	c.Readings = len(kept)
-	path, gaps := fill(kept)
-	c.gaps = gaps
-	c.nodes = make([]node, 0, len(path))
-	c.nodes = append(c.nodes, node{at: path[0].At})
+	c.nodes = make([]node, 0, len(a.path))
+	c.nodes = append(c.nodes, node{at: a.path[0].At})
 	var sum Amount
-	for i, p := range path[1:] {
-		sum = sum.plus(step(speed, path[i].Reading, p))
+	for i, p := range a.path[1:] {
+		sum = sum.plus(step(speed, a.path[i].Reading, p))
 		c.nodes = append(c.nodes, node{p.At, sum})
 	}
 	first, last := c.nodes[0].at, c.nodes[len(c.nodes)-1].at
