@@ -68,6 +68,8 @@ type World struct {
 	Start   time.Time // hour 0
 	Days    int
 	Plants  []Plant // in the order of Trial.Plants
+	// Means are the mean residence times of each cultivar in green, breaker and turning, days at 20 °C; its plants' differ from them.
+	Means [][Red]float64
 	// Rounds are the hours at which the last plant of each round of counting was looked at.
 	Rounds []float64
 }
@@ -137,6 +139,7 @@ func New(c Conduct, seed uint64) *World {
 	cultivars := make([]cultivar, c.Cultivars)
 	for i := range cultivars {
 		cultivars[i] = drawCultivar(rng)
+		w.Means = append(w.Means, cultivars[i].means)
 	}
 	moveHour := float64((90 + rng.IntN(15)) * hoursADay)
 	for p := range c.Plants {
