@@ -75,7 +75,7 @@ func surpriseSection(r *report.Season, links ReportLinks) (Section, bool) {
 		return Section{}, false
 	}
 	const most = 20
-	t := &Table{Caption: "Counts, pickings and losses that the model didn't expect, the least expected first", Columns: []Column{{Name: "Plant"}, {Name: "When"}, {Name: "Stage"},
+	t := &Table{Caption: "Counts, pickings and losses that the model didn't expect, the least expected first", Stack: true, Columns: []Column{{Name: "Plant"}, {Name: "When"}, {Name: "Stage"},
 		{Name: "On record", Unit: unitFruit, Numeric: true}, {Name: "What"}, {Name: "Expected to hang", Unit: unitFruit, Numeric: true}}}
 	var plants []string
 	for _, x := range all[:min(most, len(all))] {

@@ -198,8 +198,8 @@
     [].concat(option.grid).forEach(function (g) { if (g.right > 64) { g.right = 16; } });
     [].concat(option.yAxis).forEach(function (a) {
       if (a.type === "category" && a.axisLabel && a.axisLabel.width) {
-        a.axisLabel.width = 78;
-        [].concat(option.grid)[a.gridIndex || 0].left = 88;
+        a.axisLabel.width = 100; // “28 Sep – 12 Oct”
+        [].concat(option.grid)[a.gridIndex || 0].left = 110;
       }
     });
     [].concat(option.xAxis).forEach(function (a) { if (a.type === "value") { a.splitNumber = 4; } });
