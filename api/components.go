@@ -72,6 +72,7 @@ func newComponents() *describer {
 		{"Yield", "The yield of a season.", reflect.TypeFor[yieldAnswer]()},
 		{"CauseOfLoss", "Fruit lost by one cause.", reflect.TypeFor[causeAnswer]()},
 		{"WasteShare", "The wasted share of the fruit that ripened.", reflect.TypeFor[wasteShare]()},
+		{"MassRange", "A mass with its interval.", reflect.TypeFor[massAnswer]()},
 		{"WasteSum", "What became of fruit.", reflect.TypeFor[wasteSum]()},
 		{"PlantWaste", "What became of the fruit of a plant.", reflect.TypeFor[plantWaste]()},
 		{"CultivarWaste", "What became of the fruit of a cultivar, whole units included.", reflect.TypeFor[cultivarWaste]()},

@@ -39,7 +39,8 @@ func (s *server) seasonWaste(c *gin.Context) error {
 			Fruit: newWasteSum(&v.Sum), Share: newWasteShare(v.Share)})
 	}
 	for _, week := range w.Weeks {
-		answer.Weeks = append(answer.Weeks, weekWaste{WeekOf: week.Monday, Picked: week.Picked, Lost: newLosses(week.Lost)})
+		answer.Weeks = append(answer.Weeks, weekWaste{WeekOf: week.Monday, Picked: week.Picked, Lost: newLosses(week.Lost),
+			PickedMass: newMassAnswer(week.PickedG), LostMass: newMassAnswer(week.LostG)})
 	}
 	return respond(c, http.StatusOK, answer)
 }
@@ -104,9 +105,11 @@ type cultivarWaste struct {
 }
 
 type weekWaste struct {
-	WeekOf crop.Date     `json:"week_of"`
-	Picked int           `json:"picked"`
-	Lost   []causeAnswer `json:"lost"`
+	WeekOf     crop.Date     `json:"week_of"`
+	Picked     int           `json:"picked"`
+	Lost       []causeAnswer `json:"lost"`
+	PickedMass massAnswer    `json:"picked_mass"`
+	LostMass   massAnswer    `json:"lost_mass"`
 }
 
 type wasteSum struct {
@@ -123,6 +126,8 @@ type wasteSum struct {
 	LostMassG     *float64      `json:"lost_mass_g"`
 	LostMassLowG  *float64      `json:"lost_mass_low_g"`
 	LostMassHighG *float64      `json:"lost_mass_high_g"`
+	PickedMass    massAnswer    `json:"picked_mass"`
+	PastRipeMass  massAnswer    `json:"past_ripe_mass"`
 	Uncounted     int           `json:"pickings_weighed_only"`
 }
 
@@ -143,7 +148,20 @@ func newWasteSum(s *waste.Sum) wasteSum {
 	a := wasteSum{Picked: s.Picked, RipeCulls: s.RipeCulls, PickedUnripe: s.PickedUnripe, Lost: newLosses(s.Lost), Wasted: s.Wasted, Ripened: s.Ripened,
 		Unaccounted: s.Unaccounted, StandingRipe: s.StandingRipe, PastRipe: s.PastRipe, UnripeAtEnd: s.UnripeAtEnd, Uncounted: s.Uncounted}
 	a.LostMassG, a.LostMassLowG, a.LostMassHighG = newMass(s.LostG)
+	a.PickedMass, a.PastRipeMass = newMassAnswer(s.PickedG), newMassAnswer(s.PastRipeG)
 	return a
+}
+
+// massAnswer is a mass with its interval.
+type massAnswer struct {
+	MassG *float64 `json:"mass_g"`
+	LowG  *float64 `json:"low_g"`
+	HighG *float64 `json:"high_g"`
+}
+
+func newMassAnswer(g yield.Grams) massAnswer {
+	mass, low, high := newMass(g)
+	return massAnswer{mass, low, high}
 }
 
 func newMass(g yield.Grams) (mass, low, high *float64) {

@@ -19,13 +19,14 @@ func ofPlant(r crop.PlantRecords, asOf time.Time, holdDays float64, w *yield.Wei
 	book := ledger.Of(r)
 	s := none()
 	for i := range r.Pickings {
-		s.pick(&r.Pickings[i], r.Scale)
+		s.pick(&r.Pickings[i], r.Scale, r.Cultivar.ID, w)
 	}
 	for i := range r.Losses {
 		s.lose(&r.Losses[i], r.Scale, r.Cultivar.ID, w)
 	}
 	past := pastripe.Of(r, book, asOf, holdDays)
 	s.PastRipe, s.StandingRipe = past.Certain, past.StandingRipeAtLeast
+	s.PastRipeG, _ = w.Of(r.Cultivar.ID, r.Scale.RipeStage, crop.DateOf(asOf), s.PastRipe)
 	s.Ripened += s.StandingRipe
 	s.Unaccounted = book.Totals.Unaccounted
 	if book.Removed {

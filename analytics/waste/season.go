@@ -62,7 +62,7 @@ func Of(t *crop.Trial, asOf time.Time, holdDays float64) Season {
 		s.add(&s.Cultivars[i].Sum)
 	}
 	s.Share = shareOf(all, &s.Sum)
-	s.Weeks = weekly(t)
+	s.Weeks = weekly(t, weights)
 	return s
 }
 
@@ -78,7 +78,7 @@ func (c *Cultivar) units(t *crop.Trial, id crop.ID, w *yield.Weights) {
 	}
 	for i := range t.Pickings {
 		if p := &t.Pickings[i]; of(p.PlantID, &p.Unit, p.PickedAt) {
-			c.pick(p, scale)
+			c.pick(p, scale, id, w)
 		}
 	}
 	for i := range t.Losses {

@@ -18,8 +18,9 @@ type Sum struct {
 	// PastRipe is what certainly hangs past its hold time, StandingRipe at least the ripe fruit that hangs.
 	PastRipe, StandingRipe int
 	UnripeAtEnd            *int // left unripe at a removal; nil where not known
-	// LostG is the mass of the ripe fruit among Lost that is waste, estimated from the mean fruit mass of its cultivar and stage.
-	LostG yield.Grams
+	// LostG is the mass of the ripe fruit among Lost that is waste, PastRipeG of PastRipe, both estimated from the mean fruit mass of its cultivar and
+	// stage; PickedG of all pickings, estimated where they weren't weighed.
+	LostG, PastRipeG, PickedG yield.Grams
 	// Uncounted is pickings that were weighed and not counted.
 	Uncounted int
 }
@@ -28,9 +29,12 @@ type Sum struct {
 func (s *Sum) LostRipe() int { return s.Wasted - s.RipeCulls }
 
 // none is the sum of nothing.
-func none() Sum { return Sum{UnripeAtEnd: new(0), LostG: yield.Grams{Sure: true}} }
+func none() Sum {
+	return Sum{UnripeAtEnd: new(0), LostG: yield.Grams{Sure: true}, PastRipeG: yield.Grams{Sure: true}, PickedG: yield.Grams{Sure: true}}
+}
 
-func (s *Sum) pick(p *crop.Picking, scale *crop.Scale) {
+func (s *Sum) pick(p *crop.Picking, scale *crop.Scale, cultivar crop.ID, w *yield.Weights) {
+	s.PickedG = s.PickedG.Plus(w.Picked(cultivar, p))
 	if p.Fruits == nil {
 		s.Uncounted++
 		return
@@ -59,9 +63,13 @@ func (s *Sum) lose(l *crop.Loss, scale *crop.Scale, cultivar crop.ID, w *yield.W
 	s.Ripened += one.Ripe
 	if one.Ripe > 0 && wasteful(l.Cause) {
 		s.Wasted += one.Ripe
-		g, _ := w.Of(cultivar, l.Stage, l.LostAt.LocalDate(), one.Ripe)
-		s.LostG = s.LostG.Plus(g)
+		s.LostG = s.LostG.Plus(lostG(l, cultivar, one.Ripe, w))
 	}
+}
+
+func lostG(l *crop.Loss, cultivar crop.ID, ripe int, w *yield.Weights) yield.Grams {
+	g, _ := w.Of(cultivar, l.Stage, l.LostAt.LocalDate(), ripe)
+	return g
 }
 
 func (s *Sum) add(o *Sum) {
@@ -76,7 +84,7 @@ func (s *Sum) add(o *Sum) {
 	s.Unaccounted += o.Unaccounted
 	s.PastRipe += o.PastRipe
 	s.StandingRipe += o.StandingRipe
-	s.LostG = s.LostG.Plus(o.LostG)
+	s.LostG, s.PastRipeG, s.PickedG = s.LostG.Plus(o.LostG), s.PastRipeG.Plus(o.PastRipeG), s.PickedG.Plus(o.PickedG)
 	s.Uncounted += o.Uncounted
 	if s.UnripeAtEnd == nil || o.UnripeAtEnd == nil {
 		s.UnripeAtEnd = nil

@@ -4,6 +4,7 @@ import (
 	"slices"
 
 	"vinetally/analytics/crop"
+	"vinetally/analytics/yield"
 )
 
 // Week is what was lost in one ISO week.
@@ -11,38 +12,51 @@ type Week struct {
 	Monday crop.Date
 	Picked int
 	Lost   []Loss
+	// PickedG and LostG are masses as in Sum.
+	PickedG, LostG yield.Grams
 }
 
-func weekly(t *crop.Trial) []Week {
+func weekly(t *crop.Trial, weights *yield.Weights) []Week {
 	byDay := map[crop.Date]*Week{}
 	at := func(d crop.Date) *Week {
 		monday := d.Monday()
 		if byDay[monday] == nil {
-			byDay[monday] = &Week{Monday: monday}
+			byDay[monday] = &Week{Monday: monday, PickedG: yield.Grams{Sure: true}, LostG: yield.Grams{Sure: true}}
 		}
 		return byDay[monday]
 	}
-	scaleOf := func(plant *crop.ID, u *crop.Unit) (*crop.Scale, bool) {
+	scaleOf := func(plant *crop.ID, u *crop.Unit) (*crop.Scale, crop.ID, bool) {
 		cultivar, ok := t.CultivarOf(plant, u)
 		if !ok {
-			return nil, false
+			return nil, crop.ID{}, false
 		}
-		return t.Scale(cultivar.Scale())
+		scale, ok := t.Scale(cultivar.Scale())
+		return scale, cultivar.ID, ok
 	}
 	for i := range t.Pickings {
 		p := &t.Pickings[i]
-		if _, ok := scaleOf(p.PlantID, &p.Unit); ok && p.Fruits != nil {
-			at(p.PickedAt.LocalDate()).Picked += *p.Fruits
+		_, cultivar, ok := scaleOf(p.PlantID, &p.Unit)
+		if !ok {
+			continue
+		}
+		w := at(p.PickedAt.LocalDate())
+		w.PickedG = w.PickedG.Plus(weights.Picked(cultivar, p))
+		if p.Fruits != nil {
+			w.Picked += *p.Fruits
 		}
 	}
 	for i := range t.Losses {
 		l := &t.Losses[i]
-		scale, ok := scaleOf(l.PlantID, &l.Unit)
+		scale, cultivar, ok := scaleOf(l.PlantID, &l.Unit)
 		if !ok || l.Fruits == nil {
 			continue
 		}
 		w := at(l.LostAt.LocalDate())
-		w.Lost = addLoss(w.Lost, lossOf(l, scale))
+		one := lossOf(l, scale)
+		w.Lost = addLoss(w.Lost, one)
+		if one.Ripe > 0 && wasteful(l.Cause) {
+			w.LostG = w.LostG.Plus(lostG(l, cultivar, one.Ripe, weights))
+		}
 	}
 	var weeks []Week
 	for _, w := range byDay {

@@ -114,6 +114,7 @@ func (g *Grams) add(o Grams) { *g = g.Plus(o) }
 // s² = Σ n_i·(m_i − m̄)²/(k − 1) over the k weighings. n fruit that weren't weighed are taken for n·m̄, with variance n·s² + n²·s²/Σ n_i.
 type Weights struct {
 	byWeek, byStage map[weightKey]*weighings
+	masses          map[crop.ID]Mass // by picking
 }
 
 type weightKey struct {
@@ -142,10 +143,11 @@ const leastWeighings = 2
 
 // NewWeights gathers the weighings of a season.
 func NewWeights(t *crop.Trial) *Weights {
-	w := &Weights{map[weightKey]*weighings{}, map[weightKey]*weighings{}}
+	w := &Weights{map[weightKey]*weighings{}, map[weightKey]*weighings{}, map[crop.ID]Mass{}}
 	all := massesOf(t)
 	for i := range t.Pickings {
 		p, m := &t.Pickings[i], all[i]
+		w.masses[p.ID] = m
 		cultivar, ok := cultivarOf(t, p)
 		if !ok || !m.Known || m.Unshared || m.Mixed || m.Estimated || p.Fruits == nil || *p.Fruits == 0 || p.Grade == crop.Cull {
 			continue
@@ -163,6 +165,11 @@ func NewWeights(t *crop.Trial) *Weights {
 		}
 	}
 	return w
+}
+
+// Picked is the mass of a picking of the season, estimated where it wasn't weighed.
+func (w *Weights) Picked(cultivar crop.ID, p *crop.Picking) Grams {
+	return w.picking(cultivar, p, w.masses[p.ID])
 }
 
 // Of estimates the mass of fruit that weren't weighed.

@@ -51,10 +51,7 @@ func Plants(t *crop.Trial, asOf time.Time) []Plant {
 	records := t.ByPlant()
 	out := make([]Plant, 0, len(records))
 	season, weights := Of(t), NewWeights(t)
-	masses := map[crop.ID]Mass{}
-	for i, m := range massesOf(t) {
-		masses[t.Pickings[i].ID] = m
-	}
+	masses := weights.masses
 	for i := range records {
 		r := &records[i]
 		if r.Cultivar == nil || r.Scale == nil {
