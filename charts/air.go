@@ -39,8 +39,8 @@ func airSections(r *report.Season) []Section {
 			sums.Rows = append(sums.Rows, []string{a.Place, w.Monday.Words(), report.Rounded(w.StandardDays, 1), report.Rounded(sum, 1)})
 		}
 		parts = append(parts, fmt.Sprintf("%s %s standard days (± %s) in %s", a.Place, report.Rounded(a.StandardDays, 1), report.Rounded(a.SE, 1), report.Days(a.Calendar)+" days"))
-		if a.LeftOut > 0 {
-			notes = append(notes, fmt.Sprintf("%s: %s left out, because they can't be the air around a plant.", a.Place, count(a.LeftOut, "reading was", "readings were")))
+		if left := a.LeftOutSentence(); left != "" {
+			notes = append(notes, a.Place+": "+left)
 		}
 		if a.Filled >= 0.05 {
 			notes = append(notes, fmt.Sprintf("%s: %s days between readings were filled, with the shape of the days around them where there were any.", a.Place, report.Rounded(a.Filled, 1)))

@@ -54,7 +54,7 @@ func yieldSection(r *report.Season) Section {
 	}
 	s.Table = &Table{Caption: "Means over plants, with 90 % intervals in brackets", Columns: []Column{{Name: "Cultivar"}, {Name: "Plants", Numeric: true},
 		{Name: "Picked", Unit: "fruit a plant", Numeric: true}, {Name: "Mass", Unit: "g a plant", Numeric: true}, {Name: "Marketable", Unit: "% of fruit", Numeric: true},
-		{Name: "First ripe", Unit: "days", Numeric: true}, {Name: "Half picked", Unit: "days", Numeric: true}, {Name: "A tenth, nine tenths", Unit: "days", Numeric: true},
+		{Name: "First ripe", Unit: "days", Numeric: true}, {Name: "A tenth picked", Unit: "days", Numeric: true}, {Name: "Half", Unit: "days", Numeric: true}, {Name: "Nine tenths", Unit: "days", Numeric: true},
 		{Name: "In 28 days", Unit: "fruit a plant", Numeric: true}}, Stack: true}
 	if r.PricePerKg != nil {
 		s.Table.Columns = append(s.Table.Columns, Column{Name: "Value", Unit: "a plant", Numeric: true})
@@ -70,7 +70,7 @@ func yieldSection(r *report.Season) Section {
 			return text
 		}
 		row := []string{c.Cultivar.Name, whole(c.Plants), mean(c.Fruits, 1, 1), mean(c.MassG, 0, 1), mean(c.MarketableShare, 0, 100),
-			mean(c.DaysToFirstRipe, 1, 1), mean(c.To50, 1, 1), bothMeans(c.To10, c.To90), mean(c.FirstFourWeeks, 1, 1)}
+			mean(c.DaysToFirstRipe, 1, 1), mean(c.To10, 1, 1), mean(c.To50, 1, 1), mean(c.To90, 1, 1), mean(c.FirstFourWeeks, 1, 1)}
 		if r.PricePerKg != nil {
 			row = append(row, mean(c.MarketableG, 2, *r.PricePerKg/1000))
 		}
@@ -92,14 +92,6 @@ func yieldSection(r *report.Season) Section {
 	}
 	s.Notes = append(notes, s.Notes...)
 	return s
-}
-
-// bothMeans is two means without their intervals, which the answer for scripts has.
-func bothMeans(a, b *yield.Interval) string {
-	if a == nil || b == nil {
-		return "–"
-	}
-	return report.Rounded(a.Value, 1) + ", " + report.Rounded(b.Value, 1)
 }
 
 // MethodsID is the anchor of the section of methods.

@@ -178,3 +178,20 @@ func TestRemovedLater(t *testing.T) {
 		t.Errorf("as of 3 May, the removal of 8 May is told:\n%s", got)
 	}
 }
+
+// TestPickedWithoutCounts: pickings alone leave no count for a chart to rest on, and no curve to look for reasons of.
+func TestPickedWithoutCounts(t *testing.T) {
+	tr := smallTrial()
+	tr.Visits = nil
+	p := SeasonPage(report.Of(tr, report.Options{NoForecast: true}), ReportLinks{})
+	if got, want := section(t, p, "Standing fruit by ripeness").Figure.(StageAreas).Basis, "what was picked and lost, and on no count"; got != want {
+		t.Errorf("standing fruit rests on %q, want %q", got, want)
+	}
+	if got, want := section(t, p, "When the fruit ripened").Empty, "A curve is fitted to counts, and no plant has been counted yet."; got != want {
+		t.Errorf("curves: got %q, want %q", got, want)
+	}
+	counted := SeasonPage(report.Of(smallTrial(), report.Options{NoForecast: true}), ReportLinks{})
+	if got, want := section(t, counted, "Standing fruit by ripeness").Figure.(StageAreas).Basis, "3 counts on 2 days"; got != want {
+		t.Errorf("standing fruit rests on %q, want %q", got, want)
+	}
+}

@@ -76,7 +76,7 @@ func lifeSection(r *report.OnePlant) Section {
 }
 
 func milestoneNotes(plants []yield.Plant) []string {
-	notes := []string{"A day in brackets is the last on which somebody looked and it was not so yet. “BBCH” is the furthest growth stage by the BBCH scale for tomato (Feller and others 1995): 71 with the first fruit, 81 to 89 by the tenths of all fruit formed so far that had ripened, picked ones included, 99 when the plant is gone."}
+	notes := []string{"A day in brackets is the last on which somebody looked and it was not so yet. “BBCH” is the furthest growth stage by the BBCH scale for tomato (Feller and others 1995): 71 with the first fruit, 81 to 89 by the tenths of all fruit formed so far that had ripened, picked ones included, 99 when the plant is gone and fruit was picked from it, 97 when it is gone and none was."}
 	for i := range plants {
 		for _, w := range plants[i].Warnings {
 			if isMilestoneWarning(w) {

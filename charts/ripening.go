@@ -26,6 +26,9 @@ func ripeningSection(r *report.Season) Section {
 	s.Notes = append(r.Ripened(), curveNotes(r, curve.ScopeCultivar)...)
 	if len(figure.Series) == 0 {
 		s.Empty = "No cultivar's counts carry a curve of the ripe stage yet; the reasons are below."
+		if r.Totals.Counted == 0 {
+			s.Empty = "A curve is fitted to counts, and no plant has been counted yet."
+		}
 		return s
 	}
 	figure.Basis = fmt.Sprintf("%s; %s intervals", strings.Join(basis, ", "), levelText)
@@ -98,10 +101,10 @@ func curveTable(r *report.Season, scope curve.Scope) *Table {
 		}
 		days := "not given"
 		if c.T50 != nil {
-			days = report.Days(c.T50.Days)
+			days = report.Rounded(c.T50.Days, 1)
 		}
 		t.Rows = append(t.Rows, []string{curveName(c.Subject), c.Stage, crossingWords(c.T10), crossingWords(c.T50), crossingWords(c.T90),
-			days, report.Days(levelOf(c)), familyWords(c), whole(c.RestsOn.Visits), whole(c.RestsOn.Fruits)})
+			days, report.Rounded(levelOf(c), 1), familyWords(c), whole(c.RestsOn.Visits), whole(c.RestsOn.Fruits)})
 	}
 	if len(t.Rows) == 0 {
 		return nil

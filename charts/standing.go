@@ -12,7 +12,7 @@ func standingSection(r *report.Season, s *report.Standing, several bool) Section
 	if several {
 		section.Heading += fmt.Sprintf(": scale “%s”", s.Scale.Name)
 	}
-	figure := StageAreas{Basis: fmt.Sprintf("%s on %s", count(visited(s), "count", "counts"), count(len(s.Days), "day", "days"))}
+	figure := StageAreas{Basis: countsText(s)}
 	for _, stage := range s.Scale.Stages {
 		figure.Stages = append(figure.Stages, Stage{Name: stage.Name, Ripe: stage.Name == s.Scale.RipeStage})
 	}
@@ -95,10 +95,17 @@ func standsText(d *report.StandingDay, stage int) string {
 	return wholeOr(d.ByStage[stage], "not known")
 }
 
-func visited(s *report.Standing) int {
-	n := 0
+// countsText is how many counts were made, on how many days.
+func countsText(s *report.Standing) string {
+	counts, days := 0, 0
 	for _, d := range s.Days {
-		n += d.Visited
+		counts += d.Visited
+		if d.Visited > 0 {
+			days++
+		}
 	}
-	return n
+	if counts == 0 {
+		return "what was picked and lost, and on no count"
+	}
+	return fmt.Sprintf("%s on %s", count(counts, "count", "counts"), count(days, "day", "days"))
 }

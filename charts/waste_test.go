@@ -86,3 +86,19 @@ func TestValueByHand(t *testing.T) {
 		}
 	}
 }
+
+// TestWasteOfOneFruit: one fruit that ripened is spoken of as one.
+func TestWasteOfOneFruit(t *testing.T) {
+	for grade, want := range map[crop.Grade]string{
+		crop.Marketable: "The one fruit that ripened wasn't wasted so far.",
+		crop.Cull:       "The one fruit that ripened was wasted: lost ripe by a cause other than thinning and clearing, or picked as a cull.",
+	} {
+		tr := smallTrial()
+		tr.Visits, tr.Losses, tr.Pickings = nil, nil, tr.Pickings[:1]
+		tr.Pickings[0].Grade = grade
+		p := SeasonPage(report.Of(tr, report.Options{NoForecast: true}), ReportLinks{})
+		if got := section(t, p, "Waste, by cultivar").Sentence; got != want {
+			t.Errorf("%s: got %q, want %q", grade, got, want)
+		}
+	}
+}

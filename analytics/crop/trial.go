@@ -40,6 +40,7 @@ func (t *Trial) Arrange() {
 	slices.SortFunc(t.Plants, func(a, b Plant) int {
 		return cmp.Or(NaturalCompare(a.Label, b.Label), a.ID.Compare(b.ID))
 	})
+	slices.SortStableFunc(t.Cultivars, func(a, b Cultivar) int { return NaturalCompare(a.Name, b.Name) })
 	t.index = index{byID(t.Scales), byID(t.Cultivars), byID(t.Places), byID(t.Plants)}
 	for i := range t.Visits {
 		v := &t.Visits[i]

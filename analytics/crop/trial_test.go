@@ -1,6 +1,7 @@
 package crop_test
 
 import (
+	"slices"
 	"testing"
 	"time"
 
@@ -128,5 +129,23 @@ func TestCultivarOf(t *testing.T) {
 		if ok != (c.want != crop.ID{}) || ok && v.ID != c.want {
 			t.Errorf("%s: got %v, %v; want %s", name, v, ok, c.want)
 		}
+	}
+}
+
+// TestCultivarsInOrder: cultivars are in the order of their names as people read them, in every list of a report.
+func TestCultivarsInOrder(t *testing.T) {
+	tr := trialOf(t, func(tr *crop.Trial) {
+		tr.Cultivars = append(tr.Cultivars, crop.Cultivar{ID: id(101), Name: "Line 10"}, crop.Cultivar{ID: id(102), Name: "Line 2"})
+	})
+	var names []string
+	for _, c := range tr.Cultivars {
+		names = append(names, c.Name)
+	}
+	ten, two := slices.Index(names, "Line 10"), slices.Index(names, "Line 2")
+	if two > ten {
+		t.Errorf("got %q", names)
+	}
+	if c, ok := tr.Cultivar(id(102)); !ok || c.Name != "Line 2" {
+		t.Errorf("the look-up gives %v", c)
 	}
 }

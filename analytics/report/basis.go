@@ -11,6 +11,9 @@ import (
 func (s *Season) basis() []string {
 	t := s.Trial
 	if s.AsOf.IsZero() {
+		if s.Totals.Plants == 0 {
+			return []string{"Nothing was recorded yet."}
+		}
 		return []string{fmt.Sprintf("Nothing was recorded of %s yet.", plants(s.Totals.Plants))}
 	}
 	out := []string{

@@ -49,6 +49,12 @@ func (s *Season) WasteWords() string {
 	if w.Share == nil {
 		return ""
 	}
+	if w.Ripened == 1 {
+		if w.Wasted == 0 {
+			return "The one fruit that ripened wasn't wasted so far."
+		}
+		return "The one fruit that ripened was wasted: lost ripe by a cause other than thinning and clearing, or picked as a cull."
+	}
 	if w.Wasted == 0 {
 		return fmt.Sprintf("Of the %d fruit that ripened none was wasted so far.", w.Ripened)
 	}

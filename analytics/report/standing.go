@@ -45,7 +45,9 @@ func (c *calendar) at(on crop.Date) *StandingDay {
 
 // BoundShown tells whether the lower bound of a stage is near what stands: no more than a fifth of the plants counted leave it open. Of
 // fewer plants it would look like fruit that went and came back.
-func (d *StandingDay) BoundShown(stage int) bool { return d.Counted > 0 && 5*d.Open[stage] <= d.Counted }
+func (d *StandingDay) BoundShown(stage int) bool {
+	return d.Counted > 0 && 5*d.Open[stage] <= d.Counted
+}
 
 // state is what stands on a plant by stage, nil where it isn't known, and at least.
 type state struct {

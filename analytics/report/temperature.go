@@ -1,7 +1,10 @@
 package report
 
 import (
+	"fmt"
+	"math"
 	"slices"
+	"strings"
 	"time"
 
 	"vinetally/analytics/crop"
@@ -12,7 +15,7 @@ import (
 type PlaceAir struct {
 	Place    string
 	Readings int
-	LeftOut  int // readings that can't be the air around a plant
+	LeftOut  []thermal.LeftOut // readings that aren't used, in the order of time
 	Days     []DayAir
 	Weeks    []WeekAir
 	// StandardDays is what ripened from the first reading to the last, in days at 20 °C, by the rate of growing; SE is the error of that
@@ -64,7 +67,7 @@ func airOf(p *crop.Place, all []thermal.Reading) (PlaceAir, bool) {
 	}
 	loc := p.Location()
 	first, last := kept[0].At, kept[len(kept)-1].At
-	a := PlaceAir{Place: p.Name, Readings: len(kept), LeftOut: len(left)}
+	a := PlaceAir{Place: p.Name, Readings: len(kept), LeftOut: left}
 	for from := 0; from < len(kept); {
 		on := crop.DateOf(kept[from].At.In(loc))
 		d := DayAir{On: on, Low: kept[from].AirC, High: kept[from].AirC}
@@ -83,6 +86,38 @@ func airOf(p *crop.Place, all []thermal.Reading) (PlaceAir, bool) {
 	a.StandardDays, a.SE, a.Calendar = whole.Count, whole.StandardError, last.Sub(first).Hours()/24
 	a.Filled = (whole.Filled + whole.Assumed).Hours() / 24
 	return a, true
+}
+
+// LeftOutSentence says how many readings aren't used, what they read and why; empty if all are.
+func (a *PlaceAir) LeftOutSentence() string {
+	if len(a.LeftOut) == 0 {
+		return ""
+	}
+	var whys []thermal.Why
+	times, low, high := map[thermal.Why]int{}, math.Inf(1), math.Inf(-1)
+	for _, l := range a.LeftOut {
+		if times[l.Why]++; times[l.Why] == 1 {
+			whys = append(whys, l.Why)
+		}
+		if l.Why != thermal.NoNumber {
+			low, high = min(low, l.AirC), max(high, l.AirC)
+		}
+	}
+	slices.SortStableFunc(whys, func(x, y thermal.Why) int { return times[y] - times[x] })
+	parts := make([]string, len(whys))
+	for i, w := range whys {
+		if parts[i] = string(w); len(whys) > 1 {
+			parts[i] = fmt.Sprintf("%d %s", times[w], w)
+		}
+	}
+	read := ""
+	switch {
+	case low < high:
+		read = fmt.Sprintf(", of %s to %s °C", Rounded(low, 1), Rounded(high, 1))
+	case low == high:
+		read = fmt.Sprintf(", of %s °C", Rounded(low, 1))
+	}
+	return fmt.Sprintf("%s left out%s: %s.", plural(len(a.LeftOut), "reading was", "readings were"), read, strings.Join(parts, ", "))
 }
 
 func earlier(a, b time.Time) time.Time {

@@ -5,6 +5,7 @@ import (
 	"testing"
 
 	"vinetally/analytics/report"
+	"vinetally/analytics/thermal"
 	"vinetally/testdata/demoseasons"
 )
 
@@ -36,6 +37,27 @@ func TestAir(t *testing.T) {
 		}
 		if n == a.Readings && math.Abs(want/float64(n)-sum/float64(readings)) > 1e-9 {
 			t.Errorf("%s: mean %v of the weeks, %v of the readings", a.Place, sum/float64(readings), want/float64(n))
+		}
+	}
+}
+
+// TestLeftOutSentence: readings that aren't used are counted, with what they read and why.
+func TestLeftOutSentence(t *testing.T) {
+	left := func(why thermal.Why, at ...float64) (all []thermal.LeftOut) {
+		for _, c := range at {
+			all = append(all, thermal.LeftOut{Reading: thermal.Reading{AirC: c}, Why: why})
+		}
+		return all
+	}
+	for want, all := range map[string][]thermal.LeftOut{
+		"": nil,
+		"1 reading was left out, of -127.0 °C: sensor fault.":                                  left(thermal.SensorFault, -127),
+		"3 readings were left out, of 46.0 to 85.0 °C: 2 a logger in the sun, 1 sensor fault.": append(left(thermal.SensorFault, 85), left(thermal.InTheSun, 46, 51.5)...),
+		"1 reading was left out: no number.":                                                   left(thermal.NoNumber, math.NaN()),
+		"2 readings were left out, of 20.0 to 21.0 °C: another reading at the same time.":      left(thermal.Repeated, 20, 21),
+	} {
+		if got := (&report.PlaceAir{LeftOut: all}).LeftOutSentence(); got != want {
+			t.Errorf("got %q, want %q", got, want)
 		}
 	}
 }

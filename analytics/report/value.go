@@ -17,7 +17,11 @@ func (s *Season) valueWords() []Statement {
 	if g.Missing > 0 {
 		return []Statement{{fmt.Sprintf("%s the marketable fruit is worth at least %s: the mass of %d fruit isn't known.", at, Money(price*g.G()/1000), g.Missing), Plain}}
 	}
-	return []Statement{{at + " the marketable fruit is worth " + valueText(g, price, " (90 % interval ", " to ") + ".", Plain}}
+	text := at + " the marketable fruit is worth " + valueText(g, price, " (90 % interval ", " to ")
+	if low, _ := g.Interval(); low == nil {
+		text += "; no interval is given, since fruit of several kinds were weighed together or too few by themselves"
+	}
+	return []Statement{{text + ".", Plain}}
 }
 
 // ValueText is what a mass is worth at a price a kilogram, with its interval in brackets; "not known" where the mass isn't.

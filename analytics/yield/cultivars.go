@@ -92,7 +92,11 @@ func Cultivars(t *crop.Trial, plants []Plant) []Cultivar {
 
 func (c *Cultivar) say(own []*Plant) {
 	if c.Plants > 0 && c.Plants < fewPlants {
-		c.Warnings = append(c.Warnings, fmt.Sprintf("The means are of %s and speak of these plants, not of the cultivar.", plantsWord(c.Plants)))
+		these := "these plants"
+		if c.Plants == 1 {
+			these = "it"
+		}
+		c.Warnings = append(c.Warnings, fmt.Sprintf("The means are of %s and speak of %s, not of the cultivar.", plantsWord(c.Plants), these))
 	}
 	going := 0
 	for _, p := range own {
@@ -101,7 +105,14 @@ func (c *Cultivar) say(own []*Plant) {
 		}
 	}
 	if going > 0 {
-		c.Warnings = append(c.Warnings, fmt.Sprintf("%d of %s may still bear, so the means of fruit and mass may still rise.", going, plantsWord(c.Plants)))
+		who := fmt.Sprintf("%d of %s", going, plantsWord(c.Plants))
+		switch {
+		case c.Plants == 1:
+			who = "The plant"
+		case going == c.Plants:
+			who = "All " + plantsWord(c.Plants)
+		}
+		c.Warnings = append(c.Warnings, who+" may still bear, so the means of fruit and mass may still rise.")
 	}
 	unit := 0
 	for _, w := range c.Weeks {

@@ -1,6 +1,7 @@
 package yield_test
 
 import (
+	"fmt"
 	"math"
 	"math/rand/v2"
 	"reflect"
@@ -180,5 +181,22 @@ func TestPickedFromTheUnit(t *testing.T) {
 	weighed := yield.Plants(trial(pick(a1, "2026-05-04", -1, grams(40))), may20)[0]
 	if weighed.FruitsAtMost != nil || weighed.Tally.Uncounted != 1 {
 		t.Errorf("weighed and not counted: %+v", weighed)
+	}
+}
+
+// TestWordsOfOne: what is said of a cultivar's plants, of one and of several.
+func TestWordsOfOne(t *testing.T) {
+	tr := trial(pick(a1, "2026-05-01", 1), pick(b1, "2026-05-01", 1))
+	words := map[string]string{}
+	for _, c := range yield.Cultivars(tr, yield.Plants(tr, may20)) {
+		words[fmt.Sprint(c.Plants)] = strings.Join(c.Warnings, " ")
+	}
+	for plants, want := range map[string]string{
+		"1": "The means are of one plant and speak of it, not of the cultivar. The plant may still bear, so the means of fruit and mass may still rise.",
+		"2": "The means are of 2 plants and speak of these plants, not of the cultivar. All 2 plants may still bear, so the means of fruit and mass may still rise.",
+	} {
+		if words[plants] != want {
+			t.Errorf("of %s: got %q, want %q", plants, words[plants], want)
+		}
 	}
 }

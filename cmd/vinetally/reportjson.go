@@ -26,7 +26,12 @@ func (c *reportCommand) document(db *storage.DB, trial *crop.Trial, page charts.
 	}
 	parts := []part{{"curves", "/curves", false}, {"forecast", "/forecast", true}, {"past_ripe", "/past-ripe", true}, {"yield", "/yield", false}, {"waste", "/waste", true}, {"germination", "/germination", false}}
 	base := "/v1/seasons/" + trial.Season.ID.String()
-	document := map[string]any{"season": trial.Season.Name, "as_of": r.AsOf, "answer": sentences(page), "warnings": page.Warnings, "rests_on": page.RestsOn}
+	document := map[string]any{"season": trial.Season.Name, "as_of": nil, "answer": sentences(page), "warnings": page.Warnings, "rests_on": page.RestsOn}
+	at := "?"
+	if !r.AsOf.IsZero() { // zero where nothing is recorded; the answers then speak of now
+		document["as_of"] = r.AsOf
+		at += url.Values{"as_of": {r.AsOf.UTC().Format(time.RFC3339Nano)}}.Encode()
+	}
 	for i := range page.Sections {
 		if s := &page.Sections[i]; s.ID == charts.MethodsID {
 			document["methods"], document["works"] = s.Sentence, s.Notes
@@ -42,7 +47,6 @@ func (c *reportCommand) document(db *storage.DB, trial *crop.Trial, page charts.
 		parts = parts[:len(parts)-1] // germination is of lots
 	}
 	handler := api.New(api.Config{Store: records{db.Site()}, Logger: slog.New(slog.DiscardHandler)})
-	at := "?as_of=" + url.QueryEscape(r.AsOf.UTC().Format(time.RFC3339Nano))
 	for _, p := range parts {
 		query := url.Values{}
 		if p.hold && c.HoldDays != nil {
