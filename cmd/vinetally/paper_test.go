@@ -20,7 +20,7 @@ func TestReportsOnPaper(t *testing.T) {
 	const season = "Autumn 2026 (invented)"
 	db := "sqlite:" + filepath.Join(dir, "demo.db")
 	out := func(name string) string { return filepath.Join(dir, name+".html") }
-	wantDone(t, "report", "--db", db, "--season", season, "-o", out("season"))
+	wantDone(t, "report", "--db", db, "--season", season, "--price-per-kg", "6", "-o", out("season")) // a price makes the widest table
 	wantDone(t, "report", "--db", db, "--season", season, "--plant", "U3", "-o", out("plant"))
 	wantDone(t, "report", "--db", db, "--season", season, "--from", "2026-09-01", "--to", "2026-09-30", "-o", out("range"))
 	for name, paper := range papers {
