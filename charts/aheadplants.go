@@ -22,7 +22,7 @@ func plantsAheadSection(r *report.Season, links ReportLinks) (Section, bool) {
 	for _, n := range report.NamedDays {
 		t.Columns = append(t.Columns, Column{Name: "By " + report.Weekday(r.DayAhead(n)), Unit: unitFruit, Numeric: true})
 	}
-	t.Columns = append(t.Columns, Column{Name: "Still to come", Unit: unitFruit, Numeric: true}, Column{Name: "Half of it ripe by"}, Column{Name: "Next wave from"})
+	t.Columns = append(t.Columns, Column{Name: "Still to come", Unit: unitFruit, Numeric: true}, Column{Name: "Half of it ripe by about"}, Column{Name: "Next wave from about"})
 	for _, p := range plants {
 		row := []string{p.Label, p.Cultivar}
 		for _, b := range p.By {
@@ -53,5 +53,5 @@ func mostBy(r *report.Season, most time.Time) string {
 	if most.IsZero() {
 		return ""
 	}
-	return ", nine tenths of them by " + crop.DayWords(most.In(r.AsOf.Location()))
+	return ", nine tenths of them by about " + crop.DayWords(most.In(r.AsOf.Location()))
 }

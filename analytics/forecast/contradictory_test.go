@@ -75,3 +75,11 @@ func TestCountAfterSilence(t *testing.T) {
 		t.Error(words)
 	}
 }
+
+// TestBasisOfNone: a plant on which nothing has set is no basis of “0 fruit that set”.
+func TestBasisOfNone(t *testing.T) {
+	f := forecastOf(t, trialOf(t, "count 2026-05-12 green=0 breaker=0 turning=0 red=0"), instant("2026-05-13T20:00:00Z"))
+	if words := f.Basis(); strings.Contains(words, "0 fruit that set") || !strings.Contains(words, "1 count, on 1 plant that still stands") {
+		t.Error(words)
+	}
+}

@@ -139,8 +139,12 @@ func (f *Forecast) Basis() string {
 	case f.Thermal:
 		air = "temperatures too few to tell how warm it will be"
 	}
-	return fmt.Sprintf("The forecast rests on %s, on at least %d fruit that set, on %s, and on %s.",
-		count(f.RestsOn.Visits, "count", "counts"), f.RestsOn.Fruits, count(len(f.Plants), "plant that still stands", "plants that still stand"), air)
+	set := ""
+	if f.RestsOn.Fruits > 0 {
+		set = fmt.Sprintf("on at least %d fruit that set, ", f.RestsOn.Fruits)
+	}
+	return fmt.Sprintf("The forecast rests on %s, %son %s, and on %s.",
+		count(f.RestsOn.Visits, "count", "counts"), set, count(len(f.Plants), "plant that still stands", "plants that still stand"), air)
 }
 
 func list(names []string) string {
