@@ -63,7 +63,7 @@ func fitPlants(unripe int, prior Prior, histories []*History) *fit {
 	last, halved := math.Inf(1), 0
 	for f.iterations = 1; f.iterations <= mostIterations; f.iterations++ {
 		f.tables = l.tables(f.theta)
-		terms := f.terms(histories, together, true, known)
+		terms := f.terms(histories, together, known)
 		deviance := f.deviance(terms, together)
 		if !(deviance <= last+5) && halved < 2 { // too far: half way back
 			halved++
@@ -122,27 +122,6 @@ func spread(n, most int) []int {
 		picked[i] = i * n / m
 	}
 	return picked
-}
-
-// follow works out the effects of the plants that the parameters weren't fitted from.
-func (f *fit) follow(histories []*History, together []int) {
-	in := make([]bool, len(histories))
-	for _, i := range together {
-		in[i] = true
-	}
-	var others []int
-	for i := range histories {
-		if !in[i] {
-			others = append(others, i)
-		}
-	}
-	for range 2 {
-		for k, t := range f.terms(histories, others, false, nil) {
-			i := others[k]
-			f.effects[i] += math.Max(-boldest, math.Min(boldest, t.ownScore/t.own/f.prior.PlantSD)) * f.prior.PlantSD
-			f.slope[i], f.variance[i] = make([]float64, f.layout.size()), 1/t.own
-		}
-	}
 }
 
 // deviance is −2 log posterior, but for a constant.
@@ -225,20 +204,16 @@ func (f *fit) chain(i int) chain {
 	return c
 }
 
-// variation calls see with each parameter moved by difference, the plant's effect last, and with the chain that makes.
+// variation calls see with each parameter moved by difference, and with the chain that makes.
 func (f *fit) variation(i int, moved [][]*survival, see func(j int, c *chain)) {
-	p := f.layout.size()
 	theta := append([]float64(nil), f.theta...)
-	for j := range p {
+	for j := range theta {
 		theta[j] += difference
 		c := f.layout.chain(theta, moved[j], f.effects[i])
 		theta[j] = f.theta[j]
 		c.early, c.found = f.early, f.found
 		see(j, &c)
 	}
-	c := f.layout.chain(theta, f.tables, f.effects[i]+difference)
-	c.early, c.found = f.early, f.found
-	see(p, &c)
 }
 
 // movedTables are the survival functions with each parameter moved.

@@ -16,9 +16,9 @@ type term struct {
 	jac                []float64 // derivatives of what was expected, in standard deviations: by parameter, the effect last, and number
 }
 
-// terms works out the terms of some plants, in parallel; each is the same however many processors there are. Without shared only what
-// concerns the plant's own effect is worked out. The derivatives of known terms, if there are any, are taken as they are.
-func (f *fit) terms(histories []*History, of []int, shared bool, known []term) []term {
+// terms works out the terms of some plants, in parallel; each is the same however many processors there are. The derivatives of known
+// terms, if there are any, are taken as they are.
+func (f *fit) terms(histories []*History, of []int, known []term) []term {
 	all := make([]term, len(of))
 	moved := f.movedTables()
 	inParallel(len(of), func() func(k int) {
@@ -28,7 +28,7 @@ func (f *fit) terms(histories []*History, of []int, shared bool, known []term) [
 			if known != nil {
 				jac = known[k].jac
 			}
-			all[k] = w.term(f, of[k], histories[of[k]], moved, shared, jac)
+			all[k] = w.term(f, of[k], histories[of[k]], moved, jac)
 		}
 	})
 	return all
@@ -56,7 +56,7 @@ type worker struct {
 	z    []float64
 }
 
-func (w *worker) term(f *fit, i int, h *History, moved [][]*survival, shared bool, jac []float64) term {
+func (w *worker) term(f *fit, i int, h *History, moved [][]*survival, jac []float64) term {
 	p := f.layout.size()
 	precision := 1 / (f.prior.PlantSD * f.prior.PlantSD)
 	t := term{info: make([]float64, p*p), score: make([]float64, p), cross: make([]float64, p), own: precision, ownScore: -f.effects[i] * precision}
@@ -69,16 +69,13 @@ func (w *worker) term(f *fit, i int, h *History, moved [][]*survival, shared boo
 		return t
 	}
 	if len(jac) != (p+1)*m {
-		jac = w.jacobian(f, i, h, moved, shared)
+		jac = w.jacobian(f, i, h, moved)
 	}
 	t.jac = jac
 	own := jac[p*m : p*m+m]
 	for a, v := range own {
 		t.own += v * v
 		t.ownScore += v * w.tape.z[a]
-	}
-	if !shared {
-		return t
 	}
 	for j := range p {
 		row := jac[j*m : j*m+m]
@@ -97,19 +94,25 @@ func (w *worker) term(f *fit, i int, h *History, moved [][]*survival, shared boo
 	return t
 }
 
-// jacobian are the derivatives of what was expected at the counts of the last run, in standard deviations, with the gains held.
-func (w *worker) jacobian(f *fit, i int, h *History, moved [][]*survival, shared bool) []float64 {
+// jacobian are the derivatives of what was expected at the counts of the last run, in standard deviations, with the gains held. A plant's effect is
+// added to the logarithms of all its mean times, so that its derivative is the sum of theirs.
+func (w *worker) jacobian(f *fit, i int, h *History, moved [][]*survival) []float64 {
 	p, m := f.layout.size(), len(w.tape.z)
 	jac := make([]float64, (p+1)*m)
-	f.variation(i, moved, func(j int, c *chain) {
-		if !shared && j < p {
-			return
+	f.variation(i, moved, func(j int, c *chain) { w.difference(h, c, jac[j*m:j*m+m]) })
+	own := jac[p*m:]
+	for s := range f.layout.unripe {
+		mean := f.layout.mean(s)
+		for a, v := range jac[mean*m : mean*m+m] {
+			own[a] += v
 		}
-		w.z = w.pass.replay(h, c, &w.tape, w.z[:0])
-		row := jac[j*m : j*m+m]
-		for a := range row {
-			row[a] = (w.tape.z[a] - w.z[a]) / difference
-		}
-	})
+	}
 	return jac
+}
+
+func (w *worker) difference(h *History, c *chain, row []float64) {
+	w.z = w.pass.replay(h, c, &w.tape, w.z[:0])
+	for a := range row {
+		row[a] = (w.tape.z[a] - w.z[a]) / difference
+	}
 }

@@ -1,0 +1,61 @@
+package ripening
+
+// gradient works out what the parameters leave open.
+func (k *outlooker) gradient(o *Outlook, f *fit, w *Weather, hold float64) {
+	p, i := f.layout.size(), o.Plant.index
+	moved := k.moved[o.Plant.Cultivar]
+	if moved == nil {
+		moved = f.movedTables()
+	}
+	to := w.ahead(0)
+	days := len(w.Growing)
+	by := make([][]float64, p+1)
+	past := make([]float64, p+1)
+	f.variation(i, moved, func(j int, c *chain) {
+		k.pass.replay(o.Plant.history, c, &k.tape, nil)
+		s := k.pass.state
+		s.settle(c.unripe)
+		ripe := s.expectedRipe(c, to)
+		by[j] = make([]float64, days)
+		for d := range days {
+			by[j][d] = (ripe[d] - o.Weathers[0].Mean[d]) / difference
+		}
+		past[j] = (s.number(s.pastRipe(c, hold)) - o.PastRipe.Mean) / difference
+	})
+	by[p] = make([]float64, days)
+	for s := range f.layout.unripe { // as of the counts: see jacobian
+		for d, v := range by[f.layout.mean(s)] {
+			by[p][d] += v
+		}
+		past[p] += past[f.layout.mean(s)]
+	}
+	o.shared, o.own = make([][]float64, days), make([]float64, days)
+	for d := range days {
+		o.shared[d] = make([]float64, p)
+		for j := range p {
+			o.shared[d][j] = by[j][d] - by[p][d]*f.slope[i][j]
+		}
+		o.own[d] = by[p][d] * by[p][d] * f.variance[i]
+	}
+	k.bend(o, f, to, by[p][min(Fortnight, days)-1])
+	shared := make([]float64, p)
+	for j := range p {
+		shared[j] = past[j] - past[p]*f.slope[i][j]
+	}
+	model := HangSpread * o.PastRipe.Mean
+	o.PastRipe.Variance += f.quadratic(shared) + past[p]*past[p]*f.variance[i] + model*model
+}
+
+// HangSpread is how far off, as a share, the expected number past ripe was in simulated trials beyond what the filter and the parameters leave
+// open: which of the ripe fruit was picked and which fell isn't seen.
+const HangSpread = 0.2
+
+func (f *fit) quadratic(g []float64) float64 {
+	v := 0.0
+	for j, a := range g {
+		for k, b := range g {
+			v += a * b * f.covariance.At(j, k)
+		}
+	}
+	return v
+}
