@@ -11,7 +11,7 @@ import (
 )
 
 // TestReadingsByHand: who reads a thermometer a few times a day gets nearly the forecast of a logger in the same warm room, less
-// sure, and is told so; nobody's days ahead count 20 °C where the days behind counted what readings say.
+// sure, and is told so. Days ahead and days behind are counted alike, so that readings that can't be used, or ended long ago, stop neither.
 func TestReadingsByHand(t *testing.T) {
 	const script = `count 2026-05-01T18:00:00Z green=40 breaker=2 turning=1 red=0
 		count 2026-05-08T18:00:00Z green=34 breaker=3 turning=3 red=3
@@ -60,9 +60,10 @@ func TestReadingsByHand(t *testing.T) {
 		{"morning and evening", of(60, 1, 7, 20.5), 59, 0.05, true, "by a few readings a day"},
 		{"the lowest and the highest", of(60, 1, 5.5, 14.5), 59, 0.1, true, "by a few readings a day"},
 		{"at noon", of(60, 1, 12), 0, 0.25, true, "in the morning and in the afternoon"},
+		{"two cold mornings in winter", of(91, 90, 6), 0, 0.25, false, "can't be used"},
 		{"a logger that stopped three weeks ago", of(60, 21, everyHour...), 40, 0.1, false, "last 40 days with readings"},
-		{"a logger that stopped in winter", of(200, 120, everyHour...), 0, 0.1, true, "in the morning and in the afternoon"},
-		{"a logger that stopped ten weeks ago", of(90, 70, everyHour...), 0, 0.1, true, "in the morning and in the afternoon"},
+		{"a logger that stopped in winter", of(200, 120, everyHour...), 0, 0.25, true, "in the morning and in the afternoon"},
+		{"a logger that stopped ten weeks ago", of(90, 70, everyHour...), 0, 0.25, true, "in the morning and in the afternoon"},
 		{"a logger in °F", fahrenheit(), 0, 1, false, "can't be used"},
 	}
 	for _, c := range cases {

@@ -56,7 +56,7 @@ func (w *weatherBook) words() []string {
 	clocks := w.m.Clocks
 	switch {
 	case !clocks.Thermal() && clocks.Unused > 0:
-		return []string{"What is recorded of the temperature can't be used, so every day counts as one at 20 °C: it takes two readings of a place at least that can be of the air around a plant, in °C. Mend them, or say how warm it will be."}
+		return []string{"What is recorded of the temperature can't be used, so every day counts as one at 20 °C: it takes readings of a place every day, in °C, that can be of the air around a plant. Mend them, or say how warm it will be."}
 	case !clocks.Thermal():
 		return []string{"No temperatures are recorded, so every day counts as one at 20 °C. If it is warmer, fruit ripens sooner: record the temperature, or say how warm it will be."}
 	}
@@ -65,10 +65,10 @@ func (w *weatherBook) words() []string {
 		words = append(words, fmt.Sprintf("The days ahead are taken to be as warm as the last %d days with readings at the plants' place, with the spread of those days.", w.fewest))
 	}
 	if w.none {
-		words = append(words, "At the place of one plant at least no temperatures are recorded; there the days ahead count as days at 20 °C. Record the temperature there, or say how warm it will be.")
+		words = append(words, "At the place of one plant at least no temperatures are recorded, or too few; there the days ahead count as days at 20 °C. Record the temperature there every day, or say how warm it will be.")
 	}
 	if w.thin {
-		words = append(words, "Fewer than 5 recent days of a place have readings in the morning and in the afternoon; there the days ahead are taken to be as warm as its readings say of the last fortnight, which may be out by a fifth or more. "+
+		words = append(words, "Fewer than 5 recent days of a place have readings in the morning and in the afternoon; there the days ahead are taken to be as warm as its readings say of the last fortnight, or as days at 20 °C if they ended 30 days before, which may be out by a fifth or more. "+
 			"Read a thermometer twice a day (the lowest and the highest temperature will do), use a logger, or say how warm it will be.")
 	}
 	if w.byHand > 0 {

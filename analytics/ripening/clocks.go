@@ -26,16 +26,39 @@ func (a advance) coloured(c *chain) float64 {
 	return math.Max(0, a.colouring+c.colouring*a.colouringSlope)
 }
 
-// Clocks are the thermal clocks of a trial's places. A place without readings counts calendar days.
+// Clocks are the thermal clocks of a trial's places. A place without readings counts calendar days, and so does one that was read less
+// often than once a day in more than half of the time from its first reading to the last: two cold mornings don't say how warm a spring
+// was. The clocks of a place reach staleDays before its first reading and beyond its last; time further off counts calendar days too.
 type Clocks struct {
 	places map[crop.ID]*placeClocks
 	names  crop.PlaceRefs
-	// Unused is how many readings there are of places where they make no clock: too few, or none that can be the air around a plant.
+	// Unused is how many readings there are of places where they make no clock: too few, too far apart, or none that can be the air around
+	// a plant.
 	Unused int
 }
 
 type placeClocks struct {
 	growing, growingSlope, colouring, colouringSlope *thermal.Clock
+	from, to                                         time.Time // that they reach
+}
+
+// What readings have to do to make a clock: to be at most dailyGap apart in a share leastTold of the time from the first to the last, and for
+// fewestDays. Judgements.
+const (
+	dailyGap  = 36 * time.Hour
+	leastTold = 0.5
+)
+
+// carries tells whether readings carry a clock.
+func carries(c *thermal.Clock) bool {
+	first, last := c.Span()
+	told := last.Sub(first)
+	for _, g := range c.Gaps() {
+		if length := g.To.Sub(g.From); length > dailyGap {
+			told -= length
+		}
+	}
+	return told >= fewestDays*24*time.Hour && float64(told) >= leastTold*float64(last.Sub(first))
 }
 
 // NewClocks makes the clocks of every place with readings.
@@ -51,7 +74,9 @@ func NewClocks(readings []crop.Temperature, names crop.PlaceRefs) *Clocks {
 	for place, all := range byPlace {
 		air := thermal.NewAir(all)
 		c := &placeClocks{growing: air.Clock(growing.At), growingSlope: air.Clock(slope(growing)), colouring: air.Clock(colouring.At), colouringSlope: air.Clock(slope(colouring))}
-		if !c.growing.Calendar() {
+		if carries(c.growing) {
+			first, last := c.growing.Span()
+			c.from, c.to = first.AddDate(0, 0, -staleDays), last.AddDate(0, 0, staleDays)
 			k.places[place] = c
 		} else {
 			k.Unused += len(all)
@@ -71,7 +96,7 @@ func slope(r *thermal.Rate) thermal.Speed {
 	}
 }
 
-// Thermal tells whether any place has readings.
+// Thermal tells whether any place has a clock.
 func (k *Clocks) Thermal() bool { return len(k.places) > 0 }
 
 // between is what a plant's clocks count from one instant to another, each place's while it stood there.
@@ -81,11 +106,15 @@ func (k *Clocks) between(p *crop.Plant, from, to time.Time) advance {
 		if !a.Before(b) {
 			return
 		}
-		sum.days += b.Sub(a).Hours() / 24
+		days := b.Sub(a).Hours() / 24
+		sum.days += days
 		c := k.places[place]
-		if c == nil {
-			days := b.Sub(a).Hours() / 24
-			sum.growing, sum.colouring = sum.growing+days, sum.colouring+days
+		if c != nil {
+			told := c.reached(&a, &b)
+			days -= told.Hours() / 24
+		}
+		sum.growing, sum.colouring = sum.growing+days, sum.colouring+days
+		if c == nil || !a.Before(b) {
 			return
 		}
 		sum.growing += c.growing.Between(a, b).Count
@@ -108,6 +137,17 @@ func (k *Clocks) between(p *crop.Plant, from, to time.Time) advance {
 	}
 	at(place, start, to)
 	return sum
+}
+
+// reached cuts a stretch of time down to what the clocks reach, and returns how long that is.
+func (c *placeClocks) reached(a, b *time.Time) time.Duration {
+	if a.Before(c.from) {
+		*a = c.from
+	}
+	if b.After(c.to) {
+		*b = c.to
+	}
+	return max(0, b.Sub(*a))
 }
 
 func (k *Clocks) location(place crop.ID) *time.Location {

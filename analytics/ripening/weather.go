@@ -32,7 +32,8 @@ const (
 	weatherDays = 90
 	fewestDays  = 5
 	thinDays    = 14
-	// staleDays is how many days ago the last day with readings may be that tells of the days ahead. The drift of a season is not to be drawn out further.
+	// staleDays is how far readings reach: how many days ago the last day with readings may be that tells of the days ahead. The drift of a season
+	// is not to be drawn out further.
 	staleDays = 30
 	// The relative standard deviations of what is counted are judgements: where nobody measures; where readings are a day apart or more, which
 	// miss the nights or the days; and what readings by hand leave open, by how far the usual hours are out (thermal.SparseGap).
