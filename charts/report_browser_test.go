@@ -10,6 +10,7 @@ import (
 
 	"github.com/chromedp/chromedp"
 
+	"vinetally/analytics/report"
 	"vinetally/charts/browsertest"
 )
 
@@ -126,6 +127,28 @@ func TestScriptsOffShowsTables(t *testing.T) {
 		t.Errorf("the section of stages has %d colours, want 4 or more", got)
 	}
 	p.WantQuietConsole(t)
+}
+
+// TestTablesOnPhone: where a table's cells stand under each other each names its column, long texts too, and the caption of one that scrolls
+// sideways is whole.
+func TestTablesOnPhone(t *testing.T) {
+	page := SeasonPage(report.Of(smallTrial(), report.Options{NoForecast: true}), ReportLinks{})
+	page.Sections = append(page.Sections, Section{Heading: "Texts", Table: &Table{Caption: "A long text in a cell", Stack: true, Columns: []Column{{Name: "Plant"}, {Name: "What to look at"}},
+		Rows: [][]string{{"A1", strings.Repeat("a text that goes over several lines ", 6)}}}})
+	p := browsertest.Open(t, browsertest.Start(t), browsertest.Screen{Width: 390, Height: 844}, pageFile(t, page))
+	p.WaitDrawn(t)
+	browsertest.Eval[bool](t, p, `document.querySelectorAll("details").forEach(d => d.open = true) === undefined`)
+	const unnamed = `[...document.querySelectorAll(".stack td")].filter(c => !getComputedStyle(c, "::before").content.includes("attr(") && !getComputedStyle(c, "::before").content.includes(c.dataset.label)).length`
+	if got := browsertest.Eval[int](t, p, unnamed); got != 0 {
+		t.Errorf("%d cells don't name their column", got)
+	}
+	const cut = `[...document.querySelectorAll("caption span")].filter(c => c.getBoundingClientRect().right > c.closest(".scroll").getBoundingClientRect().right + 1).map(c => c.textContent).join("; ")`
+	if got := browsertest.Eval[string](t, p, cut); got != "" {
+		t.Errorf("captions that are cut off: %s", got)
+	}
+	if browsertest.Eval[int](t, p, `document.querySelectorAll("caption span").length`) < 5 || browsertest.Eval[int](t, p, `document.querySelectorAll(".stack td.w").length`) == 0 {
+		t.Error("the page has no such tables to look at")
+	}
 }
 
 func TestTableFilter(t *testing.T) {

@@ -68,6 +68,8 @@ func (s *Season) ripeWords(most int, named []int) string {
 		switch {
 		case len(parts) == 0 && about == "0" && between == "0 to 0":
 			return fmt.Sprintf("No more fruit is expected to be ripe by %s.", Weekday(s.DayAhead(n)))
+		case len(parts) == 0 && about == "0":
+			return fmt.Sprintf("Hardly any more fruit is expected to be ripe by %s (%s).", Weekday(s.DayAhead(n)), levelled(between))
 		case len(parts) == 0:
 			parts = append(parts, fmt.Sprintf("By %s about %s more fruit will be ripe (%s)", Weekday(s.DayAhead(n)), about, levelled(between)))
 		default:
