@@ -12,10 +12,10 @@ import (
 	"vinetally/analytics/simulate"
 )
 
-// benchTrial is a simulated trial of so many plants of one cultivar with so many counts each before a moment.
-func benchTrial(tb testing.TB, plants, visits int) (records []crop.PlantRecords, books []ledger.Book, cut *crop.Trial, asOf time.Time) {
+// benchTrial is a simulated trial of so many plants with so many counts each before a moment.
+func benchTrial(tb testing.TB, plants, cultivars, visits int) (records []crop.PlantRecords, books []ledger.Book, cut *crop.Trial, asOf time.Time) {
 	c, _ := simulate.Named("steady")
-	c.Plants = plants
+	c.Plants, c.Cultivars = plants, cultivars
 	c.Every = [2]float64{2, 2}
 	w := simulate.New(c, 1)
 	asOf = w.Start.AddDate(0, 0, 38+2*(visits-1)).Add(20*time.Hour + 30*time.Minute)
@@ -30,8 +30,8 @@ func benchTrial(tb testing.TB, plants, visits int) (records []crop.PlantRecords,
 	return records, books, cut, asOf
 }
 
-func benchFit(b *testing.B, plants, visits int) {
-	records, books, cut, asOf := benchTrial(b, plants, visits)
+func benchFit(b *testing.B, plants, cultivars, visits int) {
+	records, books, cut, asOf := benchTrial(b, plants, cultivars, visits)
 	b.ReportAllocs()
 	for b.Loop() {
 		f := forecast.Of(ripening.Of(cut, records, books, asOf, nil), forecast.Options{Days: forecast.DefaultDays})
@@ -44,7 +44,10 @@ func benchFit(b *testing.B, plants, visits int) {
 // BenchmarkFit4x40 is the fit and forecast of 4 plants with 40 visits each, from their ledgers:
 //
 //	go test -run xxx -bench Fit -benchmem ./analytics/forecast
-func BenchmarkFit4x40(b *testing.B) { benchFit(b, 4, 40) }
+func BenchmarkFit4x40(b *testing.B) { benchFit(b, 4, 1, 40) }
 
-// BenchmarkFit1000x50 is that of 1,000 plants with 50 visits each.
-func BenchmarkFit1000x50(b *testing.B) { benchFit(b, 1000, 50) }
+// BenchmarkFit1000x50 is that of 1,000 plants of one cultivar with 50 visits each.
+func BenchmarkFit1000x50(b *testing.B) { benchFit(b, 1000, 1, 50) }
+
+// BenchmarkFit10Cultivars1000x50 is the same of ten cultivars, whose parameters are fitted one after another.
+func BenchmarkFit10Cultivars1000x50(b *testing.B) { benchFit(b, 1000, 10, 50) }

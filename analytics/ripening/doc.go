@@ -27,7 +27,7 @@
 //
 // The parameters and the plants' factors are the mode of their posterior, found by Fisher scoring on the filter's innovations;
 // their uncertainty is normal on the scale of logarithms and logits with the inverse information as covariance (Laplace). Derivatives are
-// numerical, with the gains of the filter held. The parameters of a cultivar of many plants are fitted from 48 of them.
+// numerical, with the gains of the filter held. The parameters of a cultivar of many plants are fitted from 32 of them.
 //
 // Everything is deterministic: no number depends on chance or on how many processors there are.
 package ripening

@@ -39,7 +39,7 @@ const (
 	// boldest is the longest step, in prior standard deviations.
 	boldest = 1.5
 	// mostTogether is how many plants of a cultivar its parameters are fitted from. More add little; their own effects follow after.
-	mostTogether = 48
+	mostTogether = 32
 )
 
 // fitPlants finds the mode of the posterior of a cultivar's parameters and its plants' effects by Fisher scoring. An iteration runs each
