@@ -41,7 +41,7 @@ func TestYieldAndWaste(t *testing.T) {
 	if v := got.Cultivars[0]; v.Value == nil || v.Value.Mean != 0.6 || v.MarketableMassG.Mean != 60 {
 		t.Errorf("a plant's value: %+v", v.Value)
 	}
-	if v := got.Cultivars[0]; v.Plants != 1 || v.FruitsPicked.Low != nil || len(v.Weeks) != 1 || v.Weeks[0].Culls != 1 || !strings.Contains(strings.Join(v.Warnings, " "), "these plants") {
+	if v := got.Cultivars[0]; v.Plants != 1 || v.FruitsPicked.Low != nil || len(v.Weeks) != 1 || v.Weeks[0].Culls != 1 || !strings.Contains(strings.Join(v.Warnings, " "), "of one plant") {
 		t.Errorf("cultivar: %+v", got.Cultivars[0])
 	}
 	w := decoded[wasteAnswer](t, c.want(200, "GET", at+"/waste?as_of=2025-12-05T12:00:00Z", "").body)

@@ -27,12 +27,12 @@ type Ahead struct {
 	held func() Held
 }
 
-// A report is made while somebody waits, and a fit takes about half a millisecond a count. mostForecastCounts is how many counts a
+// A report is made while somebody waits, and a fit takes a tenth to a third of a millisecond a count. mostForecastCounts is how many counts a
 // season and the earlier ones may have for its report to hold a forecast, mostFittedCounts how many may be fitted in all, those of
 // earlier forecasts included.
 const (
-	mostForecastCounts = 2500
-	mostFittedCounts   = 4000
+	mostForecastCounts = 6000
+	mostFittedCounts   = 6500
 )
 
 // ahead forecasts a trial that was cut to asOf.

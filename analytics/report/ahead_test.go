@@ -126,7 +126,7 @@ func TestTreatedIsSaid(t *testing.T) {
 
 // TestLargeSeasonSaysWhy: a season too large to be forecast while somebody waits says so once, and one that is over doesn't.
 func TestLargeSeasonSaysWhy(t *testing.T) {
-	trial := largeSeason(100)
+	trial := largeSeason(250)
 	r := report.Of(trial, report.Options{})
 	if r.Ahead.Coming() || r.Ahead.Why == "" || !slices.Contains(r.Warnings, r.Ahead.Why) {
 		t.Errorf("why is %q, the warnings are %q", r.Ahead.Why, r.Warnings)

@@ -69,10 +69,10 @@ func BenchmarkSeasonReport(b *testing.B) {
 	})
 }
 
-// BenchmarkForecastReport makes the report of plants in the middle of their ripening, with 32 counts each, and its page: 24 plants with
-// what is held against earlier forecasts, and 75, which are about as many as a report forecasts.
+// BenchmarkForecastReport makes the report of plants in the middle of their ripening, with 32 counts each, and its page: 24 and 75 plants with
+// what is held against earlier forecasts, and 180, which are about as many as a report forecasts.
 func BenchmarkForecastReport(b *testing.B) {
-	for plants, held := range map[int]bool{24: true, 75: false} {
+	for plants, held := range map[int]bool{24: true, 75: true, 180: false} {
 		b.Run(fmt.Sprintf("%d plants", plants), func(b *testing.B) {
 			trial := largeSeason(plants)
 			o := report.Options{AsOf: noon.AddDate(0, 0, 62)}
