@@ -270,3 +270,17 @@ func TestSownAndMistaken(t *testing.T) {
 		t.Errorf("green fruit is thought to take %+v days, but %+v if two were taken for breakers", without, with)
 	}
 }
+
+// TestBareStaysBare: on a plant that was counted to bear nothing, no fruit is thought to have coloured a week later.
+func TestBareStaysBare(t *testing.T) {
+	weeks := []string{"green=4 breaker=0 turning=0 red=0", "green=8 breaker=0 turning=0 red=0", "green=12 breaker=0 turning=0 red=0", "green=12 breaker=0 turning=0 red=0",
+		"green=10 breaker=2 turning=0 red=0", "green=5 breaker=3 turning=2 red=2", "green=1 breaker=2 turning=2 red=5", "green=0 breaker=0 turning=0 red=3", "green=0 breaker=0 turning=0 red=0"}
+	script := everyWeek(len(weeks), func(week int) string { return weeks[week] }) +
+		"pick 2026-05-08T19:00:00Z red 2\npick 2026-05-15T19:00:00Z red 5\npick 2026-05-22T19:00:00Z red 3\n"
+	for _, at := range []string{"2026-05-29T19:00:00Z", "2026-06-05T19:00:00Z", "2026-06-12T19:00:00Z"} {
+		p := forecastOf(t, trialOf(t, script), instant(at)).Plants[0]
+		if coloured := p.Standing[1].Mean + p.Standing[2].Mean + p.Standing[3].Mean; coloured > 0.2 || p.NewlyRipe[13].Mean > 0.2 {
+			t.Errorf("%s: %.2f coloured fruit are thought to hang where none hung on 29 May, and %.2f to be ripe in a fortnight", at, coloured, p.NewlyRipe[13].Mean)
+		}
+	}
+}

@@ -77,6 +77,7 @@ func (p *passer) run(h *History, c *chain, t *tape) {
 			}
 		case e.count != nil && len(e.count.seen) > 0:
 			t.deviance += p.obs.observe(s, c, e.count, w)
+			s.none(e.count)
 			t.z = append(t.z, p.obs.z...)
 			if p.obs.distance > surprising+2*float64(w.numbers) && !e.count.first {
 				t.surprises = append(t.surprises, p.obs.surprise(e.count))
@@ -102,6 +103,7 @@ func (p *passer) replay(h *History, c *chain, t *tape, z []float64) []float64 {
 			p.obs.removeAgain(s, e.removal, w)
 		case e.count != nil && len(e.count.seen) > 0:
 			p.obs.again(s, c, e.count, w)
+			s.none(e.count)
 			z = append(z, p.obs.z...)
 		}
 	}
