@@ -21,18 +21,18 @@ type CountNext struct {
 }
 
 // countNext lists plants by how much a count would sharpen the season's forecast: by the variance that it takes away, which adds up over
-// plants. A count isn't worth the walk that takes away less than a twentieth of a fruit, squared, or less than a tenth of the standard deviation.
+// plants. A count isn't worth the walk that takes less than a tenth off the standard deviation, or less than a tenth of a fruit.
 func countNext(plants []Plant, outlooks []*ripening.Outlook) []CountNext {
-	const worth = 0.05
+	const share, fruit = 0.1, 0.1
 	var all []CountNext
 	for i, o := range outlooks {
-		if o.Count.Before-o.Count.After < worth || math.Sqrt(o.Count.After) > 0.9*math.Sqrt(o.Count.Before) {
-			continue
-		}
-		all = append(all, CountNext{
+		c := CountNext{
 			PlantID: plants[i].ID, Plant: plants[i].Label, LastCount: plants[i].LastCount,
 			Days: o.Count.Days, Now: math.Sqrt(o.Count.Before), Counted: math.Sqrt(o.Count.After),
-		})
+		}
+		if c.Now-c.Counted >= max(fruit, share*c.Now) {
+			all = append(all, c)
+		}
 	}
 	gain := func(c CountNext) float64 { return c.Now*c.Now - c.Counted*c.Counted }
 	slices.SortStableFunc(all, func(a, b CountNext) int { return cmp.Compare(gain(b), gain(a)) })
