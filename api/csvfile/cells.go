@@ -86,7 +86,7 @@ func (c *cell) count() (n int, given bool) {
 }
 
 func (c *cell) number() *float64 {
-	s := c.trimmed()
+	s := strings.ReplaceAll(c.trimmed(), "−", "-") // spreadsheets of some languages write a minus sign
 	if s == "" {
 		return nil
 	}
@@ -97,7 +97,7 @@ func (c *cell) number() *float64 {
 	// ParseFloat knows more than a column of figures should hold: hexadecimal, underscores, infinity.
 	x, err := strconv.ParseFloat(s, 64)
 	if strings.Trim(s, "0123456789+-.eE") != "" || err != nil && !errors.Is(err, strconv.ErrRange) {
-		c.fault("%q is not a number; write it with digits, a decimal point and, below zero, a hyphen", s)
+		c.fault("%q is not a number; write it with digits, a decimal point and, below zero, a minus sign", s)
 		return nil
 	}
 	if err != nil {

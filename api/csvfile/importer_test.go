@@ -262,3 +262,15 @@ func TestNowDefaultsToTheClock(t *testing.T) {
 		t.Errorf("got %v, want the reading of the next hour refused", err)
 	}
 }
+
+// TestMinusSign: some languages' spreadsheets write a minus sign where others write a hyphen.
+func TestMinusSign(t *testing.T) {
+	m := newMemory()
+	if _, err := Import(context.Background(), m, files{"seasons.csv": "season\n2026\n", "places.csv": "place,time_zone\nbench,UTC\n",
+		"temperatures.csv": "place,measured_at,air_c\nbench,2026-01-05T08:00:00Z,\u22123.5\n"}.sources(), Options{}); err != nil {
+		t.Fatal(err)
+	}
+	if got := readFiles(t, exportDir(t, m))["temperatures.csv"]; !strings.Contains(got, ",-3.5") {
+		t.Errorf("got %q, want -3.5 °C", got)
+	}
+}
