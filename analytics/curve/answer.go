@@ -24,7 +24,11 @@ func (f *fitted) curve(s Subject, origin plantBook) *Curve {
 		c.Warnings = append(c.Warnings, words)
 	}
 	if n := f.partly(); n > 0 && s.Scope == ScopeCultivar && f.series.plants > 1 {
-		c.Warnings = append(c.Warnings, fmt.Sprintf("%d of %d plants were counted during a part of the ripening only; the curve takes them to ripen like the others.", n, f.series.plants))
+		was, them := "were", "them"
+		if n == 1 {
+			was, them = "was", "it"
+		}
+		c.Warnings = append(c.Warnings, fmt.Sprintf("%d of %d plants %s counted during a part of the ripening only; the curve takes %s to ripen like the others.", n, f.series.plants, was, them))
 	}
 	for j, name := range f.Names {
 		p := Parameter{Name: name, Value: f.Theta[j]}
