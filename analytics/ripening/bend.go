@@ -31,8 +31,7 @@ func (k *outlooker) bend(o *Outlook, f *fit, to *ahead, effect float64) {
 		for j := range theta {
 			theta[j] = f.theta[j] + sign*shift[j]
 		}
-		c := f.layout.chain(theta, f.tables, f.effects[i]+sign*own)
-		c.early, c.found = f.early, f.found
+		c := f.chainAt(theta, f.tables, f.effects[i]+sign*own)
 		k.pass.replay(o.Plant.history, &c, &k.tape, nil)
 		k.pass.state.settle(c.unripe)
 		for e, n := range k.pass.state.expectedRipe(&c, to) {

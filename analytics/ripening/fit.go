@@ -198,8 +198,11 @@ func (f *fit) step(terms []term, together []int) (largest float64, ok bool) {
 }
 
 // chain is the plant's at the mode.
-func (f *fit) chain(i int) chain {
-	c := f.layout.chain(f.theta, f.tables, f.effects[i])
+func (f *fit) chain(i int) chain { return f.chainAt(f.theta, f.tables, f.effects[i]) }
+
+// chainAt is a plant's at other parameters, with what was found of picking early and of fallen fruit.
+func (f *fit) chainAt(theta []float64, tables []*survival, effect float64) chain {
+	c := f.layout.chain(theta, tables, effect)
 	c.early, c.found = f.early, f.found
 	return c
 }
@@ -209,9 +212,8 @@ func (f *fit) variation(i int, moved [][]*survival, see func(j int, c *chain)) {
 	theta := append([]float64(nil), f.theta...)
 	for j := range theta {
 		theta[j] += difference
-		c := f.layout.chain(theta, moved[j], f.effects[i])
+		c := f.chainAt(theta, moved[j], f.effects[i])
 		theta[j] = f.theta[j]
-		c.early, c.found = f.early, f.found
 		see(j, &c)
 	}
 }

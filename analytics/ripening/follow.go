@@ -46,8 +46,7 @@ func (w *worker) follow(f *fit, i int, h *History) {
 
 // byEffect are the derivatives with respect to the plant's effect alone.
 func (w *worker) byEffect(f *fit, i int, h *History) []float64 {
-	c := f.layout.chain(f.theta, f.tables, f.effects[i]+difference)
-	c.early, c.found = f.early, f.found
+	c := f.chainAt(f.theta, f.tables, f.effects[i]+difference)
 	own := make([]float64, len(w.tape.z))
 	w.difference(h, &c, own)
 	return own

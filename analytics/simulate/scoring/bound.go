@@ -17,12 +17,22 @@ const gridStep = 6
 // will be, and nothing else: no forecaster can do better on average, since what is left is chance. It doesn't know who
 // will pick unripe fruit.
 func Bound(w *simulate.World, _ *crop.Trial, asOf time.Time, days []int) [][]Distribution {
+	return fruitByFruit(w, asOf, days, func(l *later, stage int, f *simulate.Fruit) []float64 {
+		chances := make([]float64, len(days))
+		for d, n := range days {
+			chances[d] = l.ripeBy(stage, f.Enters[stage], l.now+float64(n)*hoursADay)
+		}
+		return chances
+	})
+}
+
+// fruitByFruit is the forecast of each plant that sums its unripe fruit, each of which is ripe by a number of days ahead with a chance of its own.
+func fruitByFruit(w *simulate.World, asOf time.Time, days []int, ripe func(l *later, stage int, f *simulate.Fruit) []float64) [][]Distribution {
 	now := w.Hour(asOf)
 	var all [][]Distribution
 	for p := range w.Plants {
 		plant := &w.Plants[p]
-		latest := now + float64(days[len(days)-1])*hoursADay
-		later := newLater(plant, now, latest)
+		l := newLater(plant, now, now+float64(days[len(days)-1])*hoursADay)
 		chances := make([][]float64, len(days))
 		for i := range plant.Fruits {
 			f := &plant.Fruits[i]
@@ -30,8 +40,8 @@ func Bound(w *simulate.World, _ *crop.Trial, asOf time.Time, days []int) [][]Dis
 			if !ok || stage == simulate.Red {
 				continue
 			}
-			for d, n := range days {
-				chances[d] = append(chances[d], later.ripeBy(stage, f.Enters[stage], now+float64(n)*hoursADay))
+			for d, chance := range ripe(l, stage, f) {
+				chances[d] = append(chances[d], chance)
 			}
 		}
 		var one []Distribution

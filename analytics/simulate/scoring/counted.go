@@ -10,35 +10,15 @@ import (
 // Counted knows what Bound knows, but of when a standing fruit entered its stage only between which counts of its plant that was: all that could
 // be told from counts that overlook and confuse nothing, if every fruit were followed on its own.
 func Counted(w *simulate.World, cut *crop.Trial, asOf time.Time, days []int) [][]Distribution {
-	now := w.Hour(asOf)
 	counts := map[crop.ID][]float64{}
 	for i := range cut.Visits {
 		v := &cut.Visits[i]
 		counts[v.PlantID] = append(counts[v.PlantID], w.Hour(v.CountedAt.At))
 	}
-	var all [][]Distribution
-	for p := range w.Plants {
-		plant := &w.Plants[p]
-		later := newLater(plant, now, now+float64(days[len(days)-1])*hoursADay)
-		chances := make([][]float64, len(days))
-		for i := range plant.Fruits {
-			f := &plant.Fruits[i]
-			stage, ok := f.Stage(now)
-			if !ok || stage == simulate.Red {
-				continue
-			}
-			from, to := between(counts[plant.ID], f.Enters[stage], now)
-			for d, chance := range later.ripeIfEntered(stage, from, to, days) {
-				chances[d] = append(chances[d], chance)
-			}
-		}
-		var one []Distribution
-		for d := range days {
-			one = append(one, Sum(chances[d]))
-		}
-		all = append(all, one)
-	}
-	return all
+	return fruitByFruit(w, asOf, days, func(l *later, stage int, f *simulate.Fruit) []float64 {
+		from, to := between(counts[l.plant.ID], f.Enters[stage], l.now)
+		return l.ripeIfEntered(stage, from, to, days)
+	})
 }
 
 // between are the counts before and after an hour; before the first count a day is taken, after the last now.
