@@ -116,16 +116,18 @@ func (s *server) addToday(c *gin.Context, p *charts.Page, change int64, season *
 	if err != nil {
 		return err
 	}
-	zone, on := fitted.trial.Zone(), "today"
-	if asOf != nil {
-		on = "that day"
+	zone := fitted.trial.Zone()
+	if asOf == nil {
+		p.Answer = today(fitted, f, "today")
+	} else {
+		p.Answer = []charts.Statement{{Severity: charts.Plain,
+			Text: instead + " is what this page said on " + dayName(crop.DateOf(asOf.In(zone))) + ", from what is dated up to then."}}
+		for _, x := range today(fitted, f, "that day") {
+			x.Severity = charts.Plain // nobody can act on it any more
+			p.Answer = append(p.Answer, x)
+		}
 	}
 	p.AsOf = crop.ClockWords(f.AsOf.In(zone))
-	p.Answer = today(fitted, f, on)
-	if asOf != nil {
-		p.Answer = slices.Insert(p.Answer, 0, charts.Statement{Severity: charts.Plain,
-			Text: instead + " is what this page said on " + dayName(crop.DateOf(asOf.In(zone))) + ", from what is dated up to then."})
-	}
 	p.Sections = todaySections(season, f, zone, asOf != nil)
 	if len(f.Plants) > 0 {
 		p.RestsOn, p.Warnings = []string{f.Basis()}, f.Warnings
@@ -133,7 +135,7 @@ func (s *server) addToday(c *gin.Context, p *charts.Page, change int64, season *
 	return nil
 }
 
-const stillWorking = "What to pick is being worked out, which takes a minute or so in a season of a thousand plants; this page looks again by itself every few seconds."
+const stillWorking = "What to pick is being worked out, which takes some seconds in a season of a thousand plants; this page looks again by itself every few seconds."
 
 // askAgain is after how many seconds a browser asks for such a page again.
 const askAgain = "5"
