@@ -21,7 +21,8 @@
 //     part have the variance of sampling trusses, counts given up are lower bounds. A count further off than chance explains weighs less, and is
 //     named.
 //
-// One count already forecasts: before it fruit is taken to have set evenly, so that the green ones have every age.
+// One count already forecasts: before it fruit is taken to have set evenly, so that the green ones have every age. If it saw green fruit
+// alone, when they began to set is anybody's guess.
 //
 // # Fit
 //

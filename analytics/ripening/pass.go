@@ -20,6 +20,7 @@ type passer struct {
 	state *state
 	mover mover
 	obs   observer
+	by    []float64 // a number of each cohort
 	// before, if it isn't nil, is called before each stretch of time that run lets go by.
 	before func(s *state, e *event)
 }
@@ -76,6 +77,9 @@ func (p *passer) run(h *History, c *chain, t *tape) {
 				t.fallen += r.fruits
 			}
 		case e.count != nil && len(e.count.seen) > 0:
+			if i == h.first && e.count.greenAlone(c.unripe) {
+				p.by = s.onset(p.by, true)
+			}
 			t.deviance += p.obs.observe(s, c, e.count, w)
 			s.none(e.count)
 			t.z = append(t.z, p.obs.z...)
@@ -102,6 +106,9 @@ func (p *passer) replay(h *History, c *chain, t *tape, z []float64) []float64 {
 		case e.removal != nil:
 			p.obs.removeAgain(s, e.removal, w)
 		case e.count != nil && len(e.count.seen) > 0:
+			if i == h.first && e.count.greenAlone(c.unripe) {
+				p.by = s.onset(p.by, false)
+			}
 			p.obs.again(s, c, e.count, w)
 			s.none(e.count)
 			z = append(z, p.obs.z...)
