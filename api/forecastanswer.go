@@ -54,6 +54,7 @@ type residenceAnswer struct {
 	High          float64        `json:"high"`
 	CV            intervalAnswer `json:"cv"`
 	PublishedDays float64        `json:"published_days"`
+	PriorDays     float64        `json:"prior_days"`
 	Told          float64        `json:"told"`
 }
 
@@ -161,11 +162,12 @@ func newCultivarForecast(c *forecast.Cultivar) cultivarForecast {
 		FromPublished: c.FromTables, Warnings: append([]string{}, c.Warnings...),
 	}
 	var unripe []string
-	for _, r := range c.Residence {
+	published := ripening.PublishedDays(len(c.Residence))
+	for i, r := range c.Residence {
 		unripe = append(unripe, r.From)
 		a.Residence = append(a.Residence, residenceAnswer{
 			From: r.From, To: r.To, MeanDays: to3(r.MeanDays.Value), Low: to3(r.MeanDays.Low), High: to3(r.MeanDays.High),
-			CV: newInterval(r.CV), PublishedDays: to3(r.Published), Told: to3(math.Max(0, r.Told)),
+			CV: newInterval(r.CV), PublishedDays: to3(published[i]), PriorDays: to3(r.Prior), Told: to3(math.Max(0, r.Told)),
 		})
 	}
 	a.Observing = observingAnswer{

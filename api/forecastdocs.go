@@ -39,7 +39,8 @@ var forecastDocs = map[string]fieldDoc{
 	"Residence.low":            from0("The lower end of its interval.", "d", 2.6),
 	"Residence.high":           from0("The upper end.", "d", 3.7),
 	"Residence.cv":             {about: "The coefficient of variation between fruit: standard deviation by mean."},
-	"Residence.published_days": from0("The mean that was taken for granted before the records of this season: published, or from earlier seasons.", "d", 2.8),
+	"Residence.published_days": from0("The published mean.", "d", 2.8),
+	"Residence.prior_days":     from0("The mean that was taken for granted before the records of this season: published, or from earlier seasons.", "d", 2.8),
 	"Residence.told":           number("How much of the interval's width the records took away: 0 if they told nothing.", "1", 0, 1, 0.45),
 
 	"Interval.value": {about: "The estimate, in the unit of its field.", unit: "the unit of the field", example: 0.94},

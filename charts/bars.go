@@ -147,7 +147,7 @@ func (f Bars) draw() (drawing, error) {
 	}
 	x := valueAxis(f.Unit)
 	x["name"], x["nameLocation"], x["nameGap"] = titled(f.Title, f.Unit), "middle", 30
-	p.whole["grid"] = map[string]any{"left": 130, "right": 64, "top": 8, "bottom": 50}
+	p.whole["grid"] = map[string]any{"left": 130, "right": f.labelRoom(), "top": 8, "bottom": 50}
 	p.whole["xAxis"] = x
 	axis := map[string]any{
 		"type": "category", "data": names, "inverse": true, "axisTick": map[string]any{"show": false},
@@ -214,6 +214,18 @@ func (f Bars) label(r int) string {
 		parts = append(parts, text)
 	}
 	return strings.Join(parts, " of ")
+}
+
+// labelRoom is the space right of the plot for what stands beside the longest bar, which may reach the end of the axis.
+func (f Bars) labelRoom() int {
+	const least, letter = 64, 7
+	longest := 0
+	if f.Layout == Nested {
+		for r := range f.Rows {
+			longest = max(longest, len([]rune(f.label(r))))
+		}
+	}
+	return max(least, letter*(longest+2))
 }
 
 func (f Bars) patch(i int, l look) map[string]any {

@@ -181,6 +181,9 @@ func (f Curves) draw() (drawing, error) {
 	p.whole["grid"] = map[string]any{"left": leftRoom, "right": rightRoom(len(f.Series) > 1 || f.Dates.shared()), "top": 36, "bottom": 56}
 	d.when = when
 	values := valueAxis(f.Unit)
+	if low := f.lowest(); low < 0 {
+		values["min"] = -stepUp(-low)
+	}
 	if top, highest := f.top(); top > 0 {
 		values["max"] = top
 		d.notes = append(d.notes, fmt.Sprintf("A band goes on beyond the top of the chart, up to %s: so little do the counts tell there.", amountText(math.Round(highest), f.Unit)))
@@ -215,6 +218,23 @@ func (f Curves) top() (top, highest float64) {
 	}
 	step := math.Pow10(int(math.Floor(math.Log10(value))))
 	return step * math.Ceil(maxBand*value/step), highest
+}
+
+// lowest is the lowest value drawn, 0 if none is below: frost on a balcony.
+func (f Curves) lowest() float64 {
+	value := 0.0
+	for _, c := range f.Series {
+		for _, pt := range c.Points {
+			value = min(value, pt.Value)
+		}
+		for _, pt := range c.Fit {
+			value = min(value, pt.Value)
+		}
+		for _, b := range c.Band {
+			value = min(value, b.Low)
+		}
+	}
+	return value
 }
 
 // rightRoom is the space right of the plot: more where lines are named at their end.

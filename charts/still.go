@@ -86,6 +86,9 @@ func (s *still) layFrames() {
 		if tall := at(g, "height"); tall != nil {
 			f.top = f.bottom - number64(tall)
 		}
+		if i < len(xs) && text(at(xs[i], "type")) == "value" { // numbers stand beside bars
+			f.right = stillWidth - max(16, number64(at(g, "right")))
+		}
 		if i < len(xs) && i < len(ys) {
 			f.x, f.y = s.scaleOf(xs[i], i, 0), s.scaleOf(ys[i], i, 1)
 		}

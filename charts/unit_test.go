@@ -356,3 +356,44 @@ func BenchmarkWriteFile50Sections(b *testing.B) {
 		}
 	}
 }
+
+// TestFrostIsDrawn: temperatures below zero lie within the axis, which otherwise begins at zero.
+func TestFrostIsDrawn(t *testing.T) {
+	day := time.Date(2026, 1, 5, 12, 0, 0, 0, time.UTC)
+	for _, c := range []struct {
+		low  float64
+		want string
+	}{{3, "0"}, {-0.4, "-0.4"}, {-7, "-8"}} {
+		f := Curves{Title: "Temperature", Unit: "°C", Series: []Curve{{Name: "Balcony", BandName: "lowest to highest",
+			Fit: []Point{{day, 6}, {day.AddDate(0, 0, 1), 5}}, Band: []BandPoint{{day, c.low, 9}, {day.AddDate(0, 0, 1), 2, 8}}}}}
+		d, err := f.draw()
+		if err != nil {
+			t.Fatal(err)
+		}
+		if got := fmt.Sprint(d.option["yAxis"].(map[string]any)["min"]); got != c.want {
+			t.Errorf("lowest %v: the axis begins at %v, want %s", c.low, got, c.want)
+		}
+	}
+}
+
+// TestRoomBesideBars: what stands beside the longest bar has room, on the page and in the picture for paper, also where the bar ends at the axis's end.
+func TestRoomBesideBars(t *testing.T) {
+	f := Bars{Title: "Ripe fruit", Unit: "fruit", Layout: Nested, Rows: []string{"A1"}, Series: []BarSeries{
+		{Name: "standing ripe", Tone: ToneRipe, Values: []*float64{new(20000.0)}},
+		{Name: "past ripe", Tone: TonePastRipe, Values: []*float64{new(12000.0)}},
+	}}
+	d, err := f.draw()
+	if err != nil {
+		t.Fatal(err)
+	}
+	const letter = 6.5 // of 12 px, about
+	words := f.label(0)
+	if right := number64(at(d.option, "grid", "right")); right < letter*float64(len([]rune(words))) {
+		t.Errorf("%v px for %q", right, words)
+	}
+	picture := stillOf(t, f)
+	ends := numbersOf(t, picture, `<text x="([0-9.]+)"[^>]*>`+words)
+	if len(ends) != 1 || ends[0]+letter*float64(len([]rune(words))) > stillWidth {
+		t.Errorf("%q begins at %v of %d", words, ends, stillWidth)
+	}
+}

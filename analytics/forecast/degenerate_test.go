@@ -284,3 +284,19 @@ func TestBareStaysBare(t *testing.T) {
 		}
 	}
 }
+
+// TestLeftOut: a forecast says which standing plants aren't in it, and why.
+func TestLeftOut(t *testing.T) {
+	counted, old := "count 2026-05-20T18:00:00Z green=20 breaker=3 turning=2 red=1", "count 2026-03-01T18:00:00Z green=20 breaker=3 turning=2 red=1"
+	f := forecastOf(t, trialOf(t, counted, "", old), instant("2026-05-20T20:00:00Z"))
+	words := strings.Join(f.Warnings, "\n")
+	never, silent := f.Plants[0].Label+"'.", f.Plants[0].Label+"''."
+	for _, want := range []string{"because never counted: " + never, "for more than 60 days nothing was recorded of it: " + silent} {
+		if !strings.Contains(words, want) {
+			t.Errorf("%q isn't told in\n%s", want, words)
+		}
+	}
+	if all := forecastOf(t, trialOf(t, counted), instant("2026-05-20T20:00:00Z")); strings.Contains(strings.Join(all.Warnings, " "), "Not in the forecast") {
+		t.Errorf("every plant is in it, and yet: %q", all.Warnings)
+	}
+}

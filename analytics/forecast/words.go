@@ -25,7 +25,7 @@ func (f *Forecast) warn(m *ripening.Model, o Options, w *weatherBook) {
 		f.Warnings = []string{nothing(m)}
 		return
 	}
-	f.Warnings = f.warnings(o, w)
+	f.Warnings = append(f.warnings(o, w), leftOut(m)...)
 	for i := range f.Surprises {
 		s := &f.Surprises[i]
 		switch {

@@ -14,10 +14,10 @@ type Residence struct {
 	From, To string
 	// MeanDays is the mean over fruit, CV the coefficient of variation between fruit.
 	MeanDays, CV Interval
-	// Published is the mean that was taken for granted before the records, Told how much of the interval's width
-	// they took away: 0 if nothing.
-	Published float64
-	Told      float64
+	// Prior is the mean that was taken for granted before the records, published or from earlier seasons, Told how much of the interval's
+	// width they took away: 0 if nothing.
+	Prior float64
+	Told  float64
 }
 
 // Residences are the stages' times with intervals of a level, 0 < level < 1.
@@ -26,7 +26,7 @@ func (v *Cultivar) Residences(level float64) []Residence {
 	l := v.fit.layout
 	var all []Residence
 	for s := range l.unripe {
-		r := Residence{From: v.Stages[s], To: v.Stages[s+1], Published: math.Exp(v.fit.prior.Mean[l.mean(s)])}
+		r := Residence{From: v.Stages[s], To: v.Stages[s+1], Prior: math.Exp(v.fit.prior.Mean[l.mean(s)])}
 		r.MeanDays = v.fit.interval(l.mean(s), z, math.Exp)
 		r.CV = v.fit.interval(l.cv(s), z, math.Exp)
 		r.Told = 1 - v.fit.sd(l.mean(s))/v.fit.prior.SD[l.mean(s)]
