@@ -49,10 +49,11 @@ func (f *fit) habits(histories []*History) {
 		}
 	}
 	// Some that were called nearly ripe were ripe, and of those far more is picked: only what is well beyond that is a habit. Twice the
-	// confusion of counts is taken off, and a twentieth of a fruit in a hundred fruit-days added for what is usual (judged on simulated trials).
+	// confusion of counts is taken off, and a twentieth of a fruit in thirty fruit-days added for what is usual (judged on simulated trials, some of whose
+	// keepers pick a sixth or a third of the nearly ripe fruit at each visit).
 	early[n-1] = math.Max(0, early[n-1]-2*ripeConfused*logistic(f.theta[f.layout.confuse()])*ripe)
 	f.early = make([]float64, n)
 	for s := range n {
-		f.early[s] = (early[s] + 0.05) / (stood[s] + 100)
+		f.early[s] = (early[s] + 0.05) / (stood[s] + 30)
 	}
 }
