@@ -22,7 +22,7 @@ func TestCountedLate(t *testing.T) {
 		most  float64 // of the mean error of the logarithm
 		least float64 // of the 90 % intervals that hold the truth
 	}{
-		{60, true, 0.07, 0.75}, {75, true, 0.07, 0.55}, {75, false, 0.1, 0.5},
+		{50, true, 0.07, 0.75}, {60, true, 0.07, 0.75}, {75, true, 0.07, 0.55}, {50, false, 0.07, 0.75}, {60, false, 0.07, 0.7}, {75, false, 0.07, 0.55},
 	} {
 		sum, in, n := 0.0, 0.0, 0.0
 		for seed := range seeds {

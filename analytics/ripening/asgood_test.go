@@ -148,7 +148,7 @@ func TestAsGoodAsExact(t *testing.T) {
 		if most := 0.1 + 0.025*float64(h); s.apart > most*s.n {
 			t.Errorf("%d days: the two means are %.2f fruit apart, more than %.2f", h, s.apart/s.n, most)
 		}
-		if s.filter > 1.05*s.particles {
+		if len(conducts) > 1 && s.filter > 1.05*s.particles { // of one trial chance alone is as much
 			t.Errorf("%d days: the filter loses %.3f, particles %.3f", h, s.filter/s.n, s.particles/s.n)
 		}
 	}

@@ -107,6 +107,9 @@ func NewHistory(r crop.PlantRecords, b *ledger.Book, k *Clocks, asOf time.Time) 
 			start = set
 		}
 	}
+	if set := h.earliestSet(all, asOf, k); set.After(start) {
+		start = set
+	}
 	last := start
 	for first := all[index[0]].at; last.Before(first.AddDate(0, 0, -beforeFirstStep)); {
 		next := last.AddDate(0, 0, beforeFirstStep)
@@ -267,38 +270,4 @@ func (h *History) sampled(stages []*ledger.Estimate, s int) (fruits int, share f
 		fruits += x.Seen
 	}
 	return fruits, float64(stages[s].Counted) / float64(stages[s].Of)
-}
-
-// Days from sowing before which no fruit sets, and before which none colours (judgements). Of a plant that has coloured fruit sooner the day of
-// sowing says nothing.
-const soonestSet, soonestColour = 25, 60
-
-// colouredBefore tells whether a plant had coloured fruit before a moment, which can't be green ones taken for the next stage.
-func colouredBefore(all []event, unripe int, at time.Time) bool {
-	for i := range all {
-		e := &all[i]
-		if !e.at.Before(at) {
-			continue
-		}
-		if r := e.removal; r != nil && r.stage >= min(2, unripe) || e.count != nil && e.count.coloured() {
-			return true
-		}
-	}
-	return false
-}
-
-// coloured tells whether a count saw fruit two stages on, or many of the next one beside the green: now and then one green fruit is taken for that.
-func (c *count) coloured() bool {
-	green, next := 0.0, 0.0
-	for _, x := range c.seen {
-		switch {
-		case x.stage >= 2 && x.fruits > 0:
-			return true
-		case x.stage == 1:
-			next = x.fruits
-		case x.stage == 0:
-			green = x.fruits
-		}
-	}
-	return next >= 3 && next > 0.2*green
 }
