@@ -132,9 +132,12 @@ func fruitWords(n float64) string {
 const mostNamed = 6
 
 // some names the first few of some plants.
-func some(names []string) string {
-	if more := len(names) - mostNamed; more > 0 {
-		return strings.Join(names[:mostNamed], ", ") + fmt.Sprintf(" and %d more", more)
+func some(names []string) string { return firstOf(names, mostNamed) }
+
+// firstOf names so many, and says how many more there are.
+func firstOf(names []string, most int) string {
+	if more := len(names) - most; more > 0 {
+		return strings.Join(names[:most], ", ") + fmt.Sprintf(" and %d more", more)
 	}
 	return strings.Join(names, ", ")
 }

@@ -128,7 +128,7 @@ func newForecastAnswer(fitted *outlook, f *forecast.Forecast, o forecastOptions)
 		kind = curve.ThermalClock
 	}
 	a := forecastAnswer{
-		AsOf: f.AsOf, Days: f.Days, Level: forecast.Level, Clock: newClockAnswer(kind), RestsOn: forecastBasis(f.RestsOn),
+		AsOf: f.AsOf, Days: f.Days, Level: forecast.Level, Clock: newClockAnswer(kind), RestsOn: newBasis(f.RestsOn),
 		Cultivars: []cultivarForecast{}, Plants: []plantForecast{}, Season: seasonForecast{NewlyRipe: []dayForecast{}},
 		PickPlan: newPicks(&f.Plan), Plan: newPlan(&f.Plan, o), CountNext: newCountNext(f), Surprises: newSurprises(f),
 		Warnings: append([]string{}, f.Warnings...),
@@ -233,4 +233,8 @@ func to3(x float64) float64 {
 		step *= 10
 	}
 	return math.Round(x*step) / step
+}
+
+func newBasis(r forecast.RestsOn) forecastBasis {
+	return forecastBasis{Plants: r.Plants, Visits: r.Visits, Fruits: r.Fruits, WeatherDays: r.WeatherDays}
 }

@@ -93,7 +93,7 @@ var forecastDocs = map[string]fieldDoc{
 	"PickPlan.days":            number("How many days ahead picking is planned: those of the forecast, 14 at most.", "d", 1, forecast.PlanDays, forecast.PlanDays),
 	"PickPlan.weekdays":        said("The days of the week on which picking is possible.", []string{"mon", "thu"}),
 	"PickPlan.tolerated":       number("The share of the ripe fruit that may hang past its hold time before it is picked.", "1", 0, mostTolerated, forecast.DefaultTolerated),
-	"PickPlan.past_ripe_share": {about: "The share of the fruit picked by the plan that is expected to have hung past its hold time; above `tolerated` where the days or what hangs now leave no choice.", unit: "1"},
+	"PickPlan.past_ripe_share": {about: "The share of the fruit picked by the plan (null where it picks none) that is expected to have hung past its hold time; above `tolerated` where the days or what hangs now leave no choice.", unit: "1"},
 	"PickPlan.waits": said("True if ripe fruit hangs at the end of these days that can be picked later without more than the tolerated share being late.",
 		true),
 	"PickPlan.warnings": said("Plants that the plan leaves out because they were treated, and until when, in plain sentences.", []string{}),

@@ -24,12 +24,12 @@ type rangeAnswer struct {
 }
 
 type planAnswer struct {
-	Days          int         `json:"days"`
-	Weekdays      []string    `json:"weekdays"`
-	Tolerated     float64     `json:"tolerated"`
-	PastRipeShare rangeAnswer `json:"past_ripe_share"`
-	Waits         bool        `json:"waits"`
-	Warnings      []string    `json:"warnings"`
+	Days          int          `json:"days"`
+	Weekdays      []string     `json:"weekdays"`
+	Tolerated     float64      `json:"tolerated"`
+	PastRipeShare *rangeAnswer `json:"past_ripe_share"`
+	Waits         bool         `json:"waits"`
+	Warnings      []string     `json:"warnings"`
 }
 
 type countNextAnswer struct {
@@ -68,7 +68,10 @@ func newPicks(p *forecast.Plan) []pickAnswer {
 func newRange(r forecast.Range) rangeAnswer { return rangeAnswer{to3(r.Mean), to3(r.Low), to3(r.High)} }
 
 func newPlan(p *forecast.Plan, o forecastOptions) planAnswer {
-	a := planAnswer{Days: p.Days, Weekdays: []string{}, Tolerated: o.tolerated, PastRipeShare: newRange(p.PastRipe), Waits: p.Waits, Warnings: append([]string{}, p.Warnings...)}
+	a := planAnswer{Days: p.Days, Weekdays: []string{}, Tolerated: o.tolerated, Waits: p.Waits, Warnings: append([]string{}, p.Warnings...)}
+	if len(p.Picks) > 0 {
+		a.PastRipeShare = new(newRange(p.PastRipe))
+	}
 	for _, d := range o.weekdays.list() {
 		a.Weekdays = append(a.Weekdays, strings.ToLower(d.String()[:3]))
 	}

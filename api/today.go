@@ -146,7 +146,7 @@ func todaySections(season *crop.Season, f *forecast.Forecast, zone *time.Locatio
 		Columns: []charts.Column{{Name: "Day"}, {Name: "About", Unit: "fruit", Numeric: true}, {Name: interval, Unit: "fruit"}, {Name: "Plants"}}},
 		Links: []charts.Link{{Text: "As a calendar", Href: "/calendar.ics?season=" + season.ID.String(), Detail: "for a phone to subscribe to"}}}
 	for _, p := range f.Plan.Picks {
-		days.Table.Rows = append(days.Table.Rows, []string{dayName(p.On), report.Rounded(p.Fruits.Mean, 0), fmt.Sprintf("%.0f – %.0f", p.Fruits.Low, p.Fruits.High), some(p.Plants)})
+		days.Table.Rows = append(days.Table.Rows, []string{dayName(p.On), report.Rounded(p.Fruits.Mean, 0), fmt.Sprintf("%.0f – %.0f", p.Fruits.Low, p.Fruits.High), firstOf(p.Plants, mostRows)})
 	}
 	if past {
 		days.Links = nil // a calendar is of now

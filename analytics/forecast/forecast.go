@@ -50,7 +50,11 @@ type Forecast struct {
 }
 
 // RestsOn is what a forecast was made from.
-type RestsOn struct{ Plants, Visits, Fruits, WeatherDays int }
+type RestsOn struct {
+	Plants, Visits, Fruits int
+	// WeatherDays are the days of readings that the weather ahead rests on, at the place with the fewest and at the one with the most.
+	WeatherDays, MostWeatherDays int
+}
 
 // Day is the forecast up to the end of one day ahead: Days times 24 hours from AsOf.
 type Day struct {
@@ -168,7 +172,7 @@ func together(outlooks []*ripening.Outlook, days int) []Day {
 const leastMean = 0.005
 
 func rests(m *ripening.Model, standing []*ripening.Outlook, w *weatherBook) RestsOn {
-	r := RestsOn{Plants: len(standing), WeatherDays: w.fewest}
+	r := RestsOn{Plants: len(standing), WeatherDays: w.fewest, MostWeatherDays: w.most}
 	for _, p := range m.Plants {
 		r.Visits += p.Visits
 		if p.Visits > 0 {

@@ -16,6 +16,7 @@ type weatherBook struct {
 	byRoom map[crop.ID]*ripening.Weather
 	given  *ripening.Weather
 	fewest int  // days of readings that the least sure of the places rests on
+	most   int  // the same of the surest
 	byHand int  // of the days that a place rests on, those with readings hours apart; the most of any place
 	thin   bool // readings of a place are too few to tell one day from another
 	none   bool // a place has none
@@ -44,6 +45,7 @@ func (w *weatherBook) of(p *ripening.Plant) *ripening.Weather {
 	if len(w.byRoom) == 0 || x.Days < w.fewest {
 		w.fewest = x.Days
 	}
+	w.most = max(w.most, x.Days)
 	w.byHand = max(w.byHand, x.ByHand)
 	w.thin = w.thin || x.Thin
 	w.none = w.none || x.Days == 0 && !x.Thin
@@ -61,6 +63,11 @@ func (w *weatherBook) words() []string {
 		return []string{"No temperatures are recorded, so every day counts as one at 20 °C. If it is warmer, fruit ripens sooner: record the temperature, or say how warm it will be."}
 	}
 	var words []string
+	for _, r := range clocks.Frost {
+		if at, name := clocks.Named(r.PlaceID); w.byRoom[r.PlaceID] != nil {
+			words = append(words, fmt.Sprintf("%s: %g °C was read on %s, which tomato plants don't live through. If that is wrong, mend the readings: by them hardly any fruit ripened, and counts that are right disagree with the forecast.", name, *r.AirC, crop.DayWords(r.MeasuredAt.In(at))))
+		}
+	}
 	if w.fewest > 0 {
 		words = append(words, fmt.Sprintf("The days ahead are taken to be as warm as the last %d days with readings at the plants' place, with the spread of those days.", w.fewest))
 	}

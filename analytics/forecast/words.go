@@ -136,6 +136,8 @@ func (f *Forecast) Basis() string {
 	switch r := f.RestsOn; {
 	case r.WeatherDays > 0:
 		air = "temperatures of the last " + count(r.WeatherDays, "day", "days")
+	case r.MostWeatherDays > 0:
+		air = "temperatures of the last " + count(r.MostWeatherDays, "day", "days") + ", but not of every place"
 	case f.Thermal:
 		air = "temperatures too few to tell how warm it will be"
 	}

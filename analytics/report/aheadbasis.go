@@ -49,6 +49,8 @@ func (a *Ahead) weatherWords() string {
 	switch {
 	case a.Forecast.RestsOn.WeatherDays > 0:
 		return "the temperature of the recent days"
+	case a.Forecast.RestsOn.MostWeatherDays > 0:
+		return "the temperature of the recent days, and days of 20 °C at a place without readings"
 	case a.Forecast.Thermal:
 		return "what readings there are of the temperature, and days of 20 °C where there are none"
 	}

@@ -1,7 +1,10 @@
 package ripening
 
 import (
+	"bytes"
+	"cmp"
 	"math"
+	"slices"
 	"time"
 
 	"vinetally/analytics/crop"
@@ -35,6 +38,8 @@ type Clocks struct {
 	// Unused is how many readings there are of places where they make no clock: too few, too far apart, or none that can be the air around
 	// a plant.
 	Unused int
+	// Frost are the coldest readings, of places that were colder than plants live through.
+	Frost []crop.Temperature
 }
 
 type placeClocks struct {
@@ -48,6 +53,9 @@ const (
 	dailyGap  = 36 * time.Hour
 	leastTold = 0.5
 )
+
+// killingFrost is a temperature, °C, that tomato plants don't live through (common practice).
+const killingFrost = -3
 
 // carries tells whether readings carry a clock.
 func carries(c *thermal.Clock) bool {
@@ -63,13 +71,22 @@ func carries(c *thermal.Clock) bool {
 
 // NewClocks makes the clocks of every place with readings.
 func NewClocks(readings []crop.Temperature, names crop.PlaceRefs) *Clocks {
-	byPlace := map[crop.ID][]thermal.Reading{}
+	byPlace, coldest := map[crop.ID][]thermal.Reading{}, map[crop.ID]crop.Temperature{}
 	for _, r := range readings {
 		if r.AirC != nil {
 			byPlace[r.PlaceID] = append(byPlace[r.PlaceID], thermal.Reading{At: r.MeasuredAt, AirC: *r.AirC})
+			if c, ok := coldest[r.PlaceID]; *r.AirC <= killingFrost && (!ok || *r.AirC < *c.AirC) {
+				coldest[r.PlaceID] = r
+			}
 		}
 	}
 	k := &Clocks{places: map[crop.ID]*placeClocks{}, names: names}
+	for _, r := range coldest {
+		k.Frost = append(k.Frost, r)
+	}
+	slices.SortFunc(k.Frost, func(a, b crop.Temperature) int {
+		return cmp.Or(a.MeasuredAt.Compare(b.MeasuredAt), bytes.Compare(a.PlaceID[:], b.PlaceID[:]))
+	})
 	growing, colouring := thermal.Growing(), thermal.Colouring()
 	for place, all := range byPlace {
 		air := thermal.NewAir(all)
@@ -155,4 +172,12 @@ func (k *Clocks) location(place crop.ID) *time.Location {
 		return p.Location()
 	}
 	return time.UTC
+}
+
+// Named is the zone and the name of a place.
+func (k *Clocks) Named(place crop.ID) (*time.Location, string) {
+	if p, ok := k.names.Place(place); ok {
+		return p.Location(), p.Name
+	}
+	return time.UTC, "A place"
 }
