@@ -114,12 +114,16 @@ type quantiles struct {
 }
 
 type toComeAnswer struct {
-	Mean      float64    `json:"mean"`
-	Low       int        `json:"low"`
-	High      int        `json:"high"`
-	HalfBy    *time.Time `json:"half_by"`
-	MostBy    *time.Time `json:"most_by"`
-	NextFlush *time.Time `json:"next_flush"`
+	Mean       float64    `json:"mean"`
+	Low        int        `json:"low"`
+	High       int        `json:"high"`
+	HalfBy     *time.Time `json:"half_by"`
+	HalfByLow  *time.Time `json:"half_by_low"`
+	HalfByHigh *time.Time `json:"half_by_high"`
+	MostBy     *time.Time `json:"most_by"`
+	MostByLow  *time.Time `json:"most_by_low"`
+	MostByHigh *time.Time `json:"most_by_high"`
+	NextFlush  *time.Time `json:"next_flush"`
 }
 
 func newForecastAnswer(fitted *outlook, f *forecast.Forecast, o forecastOptions) forecastAnswer {
@@ -205,7 +209,12 @@ func newQuantiles(d countdist.Distribution) quantiles {
 }
 
 func newToCome(t forecast.ToCome) toComeAnswer {
-	return toComeAnswer{to3(t.Mean), t.Low, t.High, someTime(t.Half), someTime(t.Most), someTime(t.NextFlush)}
+	return toComeAnswer{
+		Mean: to3(t.Mean), Low: t.Low, High: t.High,
+		HalfBy: someTime(t.Half.On), HalfByLow: someTime(t.Half.Low), HalfByHigh: someTime(t.Half.High),
+		MostBy: someTime(t.Most.On), MostByLow: someTime(t.Most.Low), MostByHigh: someTime(t.Most.High),
+		NextFlush: someTime(t.NextFlush),
+	}
 }
 
 func someTime(t time.Time) *time.Time {

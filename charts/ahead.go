@@ -54,7 +54,7 @@ func plantAheadSections(r *report.OnePlant) []Section {
 	s := ripeSection(r.Season)
 	p := r.Ahead.PlantForecast(r.Plant.Records.Plant.ID)
 	if p.ToCome.High > 0 {
-		s.Notes = append(s.Notes, fmt.Sprintf("In all about %s fruit of those that have set are still to ripen (%s interval %d to %d)%s.", report.Rounded(p.ToCome.Mean, 0), aheadLevel, p.ToCome.Low, p.ToCome.High, mostBy(r.Season, p.ToCome.Most)))
+		s.Notes = append(s.Notes, fmt.Sprintf("In all about %s fruit of those that have set are still to ripen (%s interval %d to %d)%s.", report.Rounded(p.ToCome.Mean, 0), aheadLevel, p.ToCome.Low, p.ToCome.High, r.RipeByWords(&p.ToCome)))
 	}
 	if pick := r.PickSentence(); pick != "" {
 		s.Notes = append(s.Notes, pick+" That is where the season's plan has it; its report says what a day later costs.")

@@ -11,9 +11,9 @@ import (
 type ToCome struct {
 	Mean      float64
 	Low, High int
-	// Half and Most are when half and nine tenths of it are expected to be ripe, zero if that is too far ahead to say.
-	Half, Most time.Time
-	// NextFlush is when a second wave begins after a lull, zero where none is in sight.
+	// Half and Most are when half and nine tenths of it are ripe.
+	Half, Most RipeBy
+	// NextFlush is when a second wave begins after a lull, zero where none is in sight. What is a lull is a judgement on what is expected, so it has no interval.
 	NextFlush time.Time
 }
 
@@ -23,15 +23,7 @@ func toCome(x *ripening.Outlook, asOf time.Time) ToCome {
 	if x.Unripe.Mean < 0.5 {
 		return t
 	}
-	when := func(share float64) time.Time {
-		for day, n := range x.Later {
-			if n >= share*x.Unripe.Mean {
-				return asOf.AddDate(0, 0, day+1)
-			}
-		}
-		return time.Time{}
-	}
-	t.Half, t.Most = when(0.5), when(0.9)
+	t.Half, t.Most = ripeBy(x, 0, asOf), ripeBy(x, 1, asOf)
 	if day := nextFlush(x.Later); day > 0 {
 		t.NextFlush = asOf.AddDate(0, 0, day)
 	}

@@ -104,7 +104,10 @@ func numbersOf(t testing.TB, f *forecast.Forecast) string {
 	for i := range g.Plants {
 		p := &g.Plants[i]
 		p.LastCount = p.LastCount.UTC()
-		p.ToCome.Half, p.ToCome.Most, p.ToCome.NextFlush = p.ToCome.Half.UTC(), p.ToCome.Most.UTC(), p.ToCome.NextFlush.UTC()
+		c := &p.ToCome
+		for _, at := range []*time.Time{&c.Half.On, &c.Half.Low, &c.Half.High, &c.Most.On, &c.Most.Low, &c.Most.High, &c.NextFlush} {
+			*at = at.UTC()
+		}
 	}
 	for i := range g.CountNext {
 		g.CountNext[i].LastCount = g.CountNext[i].LastCount.UTC()
@@ -168,6 +171,11 @@ func sane(t testing.TB, f *forecast.Forecast) {
 		chances(p.Label+" past ripe", p.PastRipe.Distribution)
 		if p.PastRipe.Low > p.PastRipe.High || p.ToCome.Low > p.ToCome.High {
 			t.Errorf("%s: past ripe %d to %d, to come %d to %d", p.Label, p.PastRipe.Low, p.PastRipe.High, p.ToCome.Low, p.ToCome.High)
+		}
+		for _, by := range []forecast.RipeBy{p.ToCome.Half, p.ToCome.Most} {
+			if by.Low.IsZero() != by.High.IsZero() || !by.Low.IsZero() && (by.On.Before(by.Low) || by.High.Before(by.On) || by.Low.Before(f.AsOf)) {
+				t.Errorf("%s: ripe by %v, between %v and %v", p.Label, by.On, by.Low, by.High)
+			}
 		}
 		if all, raised := p.PastRipe.IfComplete(); all.Low < p.PastRipe.Certain || all.Mean < p.PastRipe.Mean-1e-9 || raised != (p.PastRipe.Mean < float64(p.PastRipe.Certain)) {
 			t.Errorf("%s: %d certainly past ripe, but %d to %d (mean %v, of the model %v, raised %v)", p.Label, p.PastRipe.Certain, all.Low, all.High, all.Mean, p.PastRipe.Mean, raised)

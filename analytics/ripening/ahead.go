@@ -13,8 +13,14 @@ type ahead struct {
 // colourStep is the grid of the time from first colour to ripe, standard days.
 const colourStep = 0.25
 
-// ripeWithin tabulates, for fruit that just entered stage st, the chance to be ripe within so many standard days of colouring.
+// ripeWithin tabulates, for fruit that just entered stage st, the chance to be ripe within so many standard days of colouring. Where hardly any fruit takes as
+// long the table ends.
 func (c *chain) ripeWithin(longest float64) [][]float64 {
+	all := 0.0
+	for st := 1; st < c.unripe; st++ {
+		all += c.mean[st] * c.survival[st].ends()
+	}
+	longest = math.Min(longest, all)
 	n := int(longest/colourStep) + 3
 	q := make([][]float64, c.unripe+1)
 	q[c.unripe] = make([]float64, n)
@@ -149,12 +155,18 @@ func (x *cohort) leaving(c *chain, clock, leaves []float64) {
 		}
 		w := nd.weight / before
 		for k := range leaves {
+			if w*before < allLeft {
+				break
+			}
 			after := c.lasts(x.stage, nd.age+clock[k+1])
 			leaves[k] += w * (before - after)
 			before = after
 		}
 	}
 }
+
+// allLeft is the share of a cohort that is too small to follow.
+const allLeft = 1e-12
 
 // spared is the chance that a fruit that leaves stage st in each step isn't picked before it is ripe: hazards are by the day, the time in
 // later stages is gamma distributed and goes on as fast as on the day.
@@ -165,15 +177,15 @@ func (c *chain) spared(st int, to *ahead, coloured, chance []float64) {
 		}
 		return
 	}
-	step := math.Exp(-c.early[st] / float64(to.perDay))
-	still := math.Sqrt(step) // to the middle of the first step
-	later := 1.0
+	still, later := 1.0, 1.0
 	for k := range chance {
+		days := to.steps[k].days
 		if k%to.perDay == 0 {
-			later = c.sparedLater(st, math.Max(coloured[k+to.perDay]-coloured[k], 0.2))
+			later = c.sparedLater(st, math.Max((coloured[k+to.perDay]-coloured[k])/(days*float64(to.perDay)), 0.2))
 		}
-		chance[k] = later * still
-		still *= step
+		half := math.Exp(-c.early[st] * days / 2) // to the middle of the step
+		chance[k] = later * still * half
+		still *= half * half
 	}
 }
 
@@ -191,8 +203,11 @@ func (c *chain) sparedLater(st int, speed float64) float64 {
 type coming struct{ mean, variance []float64 }
 
 func (s *state) coming(c *chain, to *ahead) coming {
-	pi := s.chances(c, to)
-	days := len(to.steps) / to.perDay
+	return s.withChances(s.chances(c, to), len(to.steps)/to.perDay)
+}
+
+// withChances is that of some days for which the cohorts' chances are known.
+func (s *state) withChances(pi [][]float64, days int) coming {
 	r := coming{make([]float64, days), make([]float64, days)}
 	share := make([]float64, len(s.cohorts))
 	for d := range days {
@@ -207,17 +222,9 @@ func (s *state) coming(c *chain, to *ahead) coming {
 
 // variance is that of how many fruit do what each fruit of cohort i does with chance share_i: π'Pπ + Σ m π (1 − π).
 func (s *state) variance(share []float64) float64 {
-	v := 0.0
+	v := s.form(share)
 	for i, a := range share {
-		if a == 0 {
-			continue
-		}
 		v += math.Max(s.cohorts[i].mean, 0) * a * (1 - a)
-		sum := 0.0
-		for j, p := range s.row(i) {
-			sum += p * share[j]
-		}
-		v += a * sum
 	}
 	return math.Max(v, 0)
 }

@@ -1,13 +1,12 @@
 package ripening
 
 // gradient works out what the parameters leave open.
-func (k *outlooker) gradient(o *Outlook, f *fit, w *Weather, hold float64) {
+func (k *outlooker) gradient(o *Outlook, f *fit, w *Weather, long *weekly, hold float64) {
 	p, i := f.layout.size(), o.Plant.index
 	moved := k.moved[o.Plant.Cultivar]
 	if moved == nil {
 		moved = f.movedTables()
 	}
-	to := w.ahead(0)
 	days := len(w.Growing)
 	by := make([][]float64, p+1)
 	past := make([]float64, p+1)
@@ -15,14 +14,13 @@ func (k *outlooker) gradient(o *Outlook, f *fit, w *Weather, hold float64) {
 		k.pass.replay(o.Plant.history, c, &k.tape, nil)
 		s := k.pass.state
 		s.settle(c.unripe)
-		ripe := s.expectedRipe(c, to)
-		by[j] = make([]float64, days)
-		for d := range days {
-			by[j][d] = (ripe[d] - o.Weathers[0].Mean[d]) / difference
+		by[j] = s.expectedRipe(c, long.to)
+		for d, n := range by[j] {
+			by[j][d] = (n - long.ripe[d]) / difference
 		}
 		past[j] = (s.number(s.pastRipe(c, hold)) - o.PastRipe.Mean) / difference
 	})
-	by[p] = make([]float64, days)
+	by[p] = make([]float64, len(long.ripe))
 	for s := range f.layout.unripe { // as of the counts: see jacobian
 		for d, v := range by[f.layout.mean(s)] {
 			by[p][d] += v
@@ -37,7 +35,8 @@ func (k *outlooker) gradient(o *Outlook, f *fit, w *Weather, hold float64) {
 		}
 		o.own[d] = by[p][d] * by[p][d] * f.variance[i]
 	}
-	k.bend(o, f, to, by[p][min(Fortnight, days)-1])
+	k.unsureUntil(o, f, by, long.ends)
+	k.bend(o, f, w.ahead(0), by[p][min(Fortnight, days)-1])
 	shared := make([]float64, p)
 	for j := range p {
 		shared[j] = past[j] - past[p]*f.slope[i][j]

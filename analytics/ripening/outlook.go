@@ -5,7 +5,7 @@ import "math"
 // Outlook is what becomes of one plant's fruit. Numbers by day are up to the end of each day ahead, the first at index 0.
 type Outlook struct {
 	Plant *Plant
-	// Weathers are the weather as expected, cooler and warmer: three-point Gauss–Hermite quadrature.
+	// Weathers are the weather as expected, cooler and warmer, at the points of Normal.
 	Weathers []Weathered
 	// PastRipe is how much ripe fruit is past the hold time now, RipeAges the expected ripe fruit by whole days that they have
 	// hung, the last entry for all older.
@@ -18,7 +18,10 @@ type Outlook struct {
 	// Later is how much of it is expected to be ripe by the end of each of the next 70 days, the weather staying as it is forecast to
 	// be at the end of the forecast.
 	Later []float64
-	Count Counting
+	// Ripening is how much of it is expected to become ripe on the plant at all, Until by when shares of that are.
+	Ripening float64
+	Until    [len(Shares)]Until
+	Count    Counting
 
 	shared [][]float64 // by day: derivatives with respect to the cultivar's parameters, the plant's effect following them
 	own    []float64   // by day: variance from the plant's effect given the parameters
@@ -31,6 +34,9 @@ type Weathered struct {
 	// Variance given the parameters.
 	Variance []float64
 }
+
+// Normal is three-point Gauss–Hermite quadrature: a mean over it is nearly one over a standard normal Z.
+var Normal = [...]struct{ Z, Weight float64 }{{0, 2.0 / 3}, {-math.Sqrt(3), 1.0 / 6}, {math.Sqrt(3), 1.0 / 6}}
 
 // Number is an expected number of fruit and its variance.
 type Number struct{ Mean, Variance float64 }
@@ -76,9 +82,14 @@ func (k *outlooker) outlook(p *Plant, w *Weather, hold float64) *Outlook {
 	k.pass.run(p.history, &c, &k.tape)
 	s.settle(c.unripe)
 	o := &Outlook{Plant: p, RipeAges: s.ages(&c, longestHang)}
-	for _, x := range []struct{ z, weight float64 }{{0, 2.0 / 3}, {-math.Sqrt(3), 1.0 / 6}, {math.Sqrt(3), 1.0 / 6}} {
-		r := s.coming(&c, w.ahead(x.z))
-		o.Weathers = append(o.Weathers, Weathered{x.weight, r.mean, r.variance})
+	long := w.weekly()
+	pi := s.chances(&c, long)
+	for _, x := range Normal {
+		r := s.withChances(pi, len(w.Growing))
+		if x.Z != 0 {
+			r = s.coming(&c, w.ahead(x.Z))
+		}
+		o.Weathers = append(o.Weathers, Weathered{x.Weight, r.mean, r.variance})
 	}
 	past := s.pastRipe(&c, hold)
 	o.PastRipe = Number{s.number(past), s.variance(past)}
@@ -89,8 +100,10 @@ func (k *outlooker) outlook(p *Plant, w *Weather, hold float64) *Outlook {
 	unripe := s.inStage(-1)
 	o.Unripe = Number{s.number(unripe), s.variance(unripe)}
 	o.Later = s.expectedRipe(&c, w.prolonged(laterDays))
-	o.counted(s, &c, &k.obs, w)
-	k.gradient(o, f, w, hold)
+	ends := long.ends()
+	ripe := o.until(s, pi, ends, w)
+	o.counted(s, &c, &k.obs, pi, len(w.Growing))
+	k.gradient(o, f, w, &weekly{long, ends, ripe}, hold)
 	return o
 }
 
@@ -98,12 +111,11 @@ func (k *outlooker) outlook(p *Plant, w *Weather, hold float64) *Outlook {
 const laterDays = 70
 
 // counted works out by how much a whole count made now would lower the variance of the forecast a week ahead.
-func (o *Outlook) counted(s *state, c *chain, obs *observer, w *Weather) {
-	day := min(7, len(w.Growing)) - 1
-	share := s.chances(c, w.ahead(0))
-	at := make([]float64, len(share))
-	for i := range share {
-		at[i] = share[i][day]
+func (o *Outlook) counted(s *state, c *chain, obs *observer, pi [][]float64, days int) {
+	day := min(7, days) - 1
+	at := make([]float64, len(pi))
+	for i := range pi {
+		at[i] = pi[i][day]
 	}
 	o.Count.Days = day + 1
 	o.Count.Before = s.variance(at)

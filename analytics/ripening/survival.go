@@ -46,6 +46,9 @@ func newSurvival(cv float64) *survival {
 	return s
 }
 
+// ends is where the grid does.
+func (s *survival) ends() float64 { return float64(len(s.value)-1) / s.perUnit }
+
 // at is the survival to x times the mean.
 func (s *survival) at(x float64) float64 { return s.onGrid(x * s.perUnit) }
 

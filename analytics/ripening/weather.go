@@ -121,8 +121,29 @@ func (w *Weather) prolonged(days int) *ahead {
 		long.growingSlope, long.colouringSlope = append(long.growingSlope, w.growingSlope[k]), append(long.colouringSlope, w.colouringSlope[k])
 		long.Spread = append(long.Spread, w.Spread[k])
 	}
-	a := long.ahead(0)
+	return long.ahead(0)
+}
+
+// weekly is the time to come in the weather's days and, as prolonged goes on, in steps of up to a week to laterDays and two longer ones, by whose end
+// all fruit of now is ripe or gone.
+func (w *Weather) weekly() *ahead {
+	a := w.ahead(0)
+	day := a.steps[len(a.steps)-1]
+	at := len(a.steps)
+	for _, end := range append(weeks(at), 100, 170) {
+		a.steps = append(a.steps, day.scaled(float64(end-at)))
+		at = end
+	}
 	return a
+}
+
+// weeks are the ends of weeks after a day, the last at laterDays.
+func weeks(after int) []int {
+	var ends []int
+	for end := after + 7; end < laterDays; end += 7 {
+		ends = append(ends, end)
+	}
+	return append(ends, laterDays)
 }
 
 // AtTemperature is the weather where the user says how warm it will be, the same all day and every day; one degree either way is left
