@@ -10,7 +10,9 @@ import (
 	"vinetally/analytics/simulate"
 )
 
-// TestLaterCost: what a day later costs at the first picking of a plan, beside how many fruit truly pass their hold time on that day if nobody picks.
+// TestLaterCost: what a day later costs at the first picking of a plan, beside how many fruit truly pass their hold time on that day if nobody picks. Somewhat too many
+// are expected, since more fruit is thought to be left by pickings than is: a fruit that was called ripe at a count and not picked was more often called so by mistake,
+// or was picked and not written down, than a count by itself tells.
 func TestLaterCost(t *testing.T) {
 	conducts, seeds := trials(t)
 	n, in, mean, truth := 0.0, 0.0, 0.0, 0.0
@@ -42,7 +44,7 @@ func TestLaterCost(t *testing.T) {
 		}
 	})
 	t.Logf("%.0f of %.0f 90 %% intervals hold the truth; %.1f fruit were expected, %.0f passed", in, n, mean, truth)
-	if seeds >= seedsToJudge && (in < 0.88*n || mean < truth/1.5 || mean > 1.5*truth) {
+	if seeds >= seedsToJudge && (in < 0.88*n || mean < truth/1.25 || mean > 1.25*truth) {
 		t.Error("what a day later costs isn't what it costs")
 	}
 }

@@ -71,9 +71,9 @@ func (p *passer) hanging(plant *Plant, hold float64, t *tape, asOf time.Time) (e
 				continue
 			}
 			for k := range x.nodes {
-				n, age := x.mean*x.node[k].weight, x.node[k].age
-				if age < hold && age+e.since.days >= hold {
-					passed += n * c.during(e).lasting(age, e.since.days)
+				youngest, oldest := s.hung(x, k)
+				if pass := above(hold-e.since.days, youngest, oldest) - above(hold, youngest, oldest); pass > 0 {
+					passed += pass * x.mean * x.node[k].weight * c.during(e).lasting(x.node[k].age, e.since.days)
 				}
 			}
 		}

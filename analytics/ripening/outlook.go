@@ -11,6 +11,8 @@ type Outlook struct {
 	// hung, the last entry for all older.
 	PastRipe Number
 	RipeAges []float64
+	// Falls is the hazard a day at which ripe fruit of ten days' age falls or goes without a record (see Falling).
+	Falls float64
 	// Standing is the fruit in each stage now.
 	Standing []Number
 	// Unripe is the fruit that has set and isn't ripe yet.
@@ -81,7 +83,7 @@ func (k *outlooker) outlook(p *Plant, w *Weather, hold float64) *Outlook {
 	s := k.pass.state
 	k.pass.run(p.history, &c, &k.tape)
 	s.settle(c.unripe)
-	o := &Outlook{Plant: p, RipeAges: s.ages(&c, longestHang)}
+	o := &Outlook{Plant: p, Falls: c.loss + c.found, RipeAges: s.ages(&c, longestHang)}
 	long := w.weekly()
 	pi := s.chances(&c, long)
 	for _, x := range Normal {
