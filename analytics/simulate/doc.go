@@ -6,5 +6,8 @@
 // confuse neighbouring colours, and grown fruit falls unseen. Randomness comes from a seed that is handed in: the same seed
 // gives the same trial.
 //
-// A Trial holds the records as a grower would have kept them, and the truth beside them.
+// How a fruit ripens is a [Cultivar], from which come the residence times and clocks of a plant in its air ([Biology]), which lets
+// a fruit live from its moment of setting. [New] grows whole trials by it, kept in one of the ways of [Conducts]: a Trial holds the
+// records as a grower would have kept them, and the truth beside them. Who has a story of their own to tell, as the demo trial has,
+// brings the air, the flowers and the grower, and lets the fruit ripen here.
 package simulate

@@ -24,15 +24,11 @@ type keeper struct {
 func keep(w *World, air [][]float64, moveHour float64, rng *rand.Rand) {
 	k := &keeper{w: w, c: w.Conduct, rng: rng, scale: crop.DefaultScale(), trial: &crop.Trial{Change: 1}}
 	k.place(air, moveHour)
-	fall := distribution{scale: w.Conduct.Drop, shape: 2.5}
+	hold := Holding{Scale: w.Conduct.Drop}
 	for p := range w.Plants {
 		for i := range w.Plants[p].Fruits {
 			f := &w.Plants[p].Fruits[i]
-			if math.IsInf(f.Enters[Red], 1) {
-				continue
-			}
-			clock := w.Plants[p].Colouring
-			if gone := hourAt(clock, Count(clock, f.Enters[Red])+fall.draw(rng)); gone < f.Gone {
+			if gone := w.Plants[p].Falls(f, hold, rng); gone < f.Gone {
 				f.Gone, f.Fate = gone, Dropped
 			}
 		}
@@ -46,13 +42,6 @@ func keep(w *World, air [][]float64, moveHour float64, rng *rand.Rand) {
 	}
 	k.trial.Arrange()
 	w.Trial = k.trial
-}
-
-// distribution is the Weibull distribution of the time at which ripe fruit falls.
-type distribution struct{ scale, shape float64 }
-
-func (d distribution) draw(rng *rand.Rand) float64 {
-	return d.scale * math.Pow(-math.Log(1-rng.Float64()), 1/d.shape)
 }
 
 func (k *keeper) id() crop.ID {

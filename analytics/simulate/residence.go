@@ -14,27 +14,38 @@ type Residence interface {
 	Mean() float64
 }
 
-// shape is the family of a residence time and its coefficient of variation.
-type shape struct {
-	family int // gamma, log-normal or Weibull
-	cv     float64
+// Family is a family of residence times.
+type Family int
+
+// The families.
+const (
+	Gamma Family = iota
+	LogNormal
+	Weibull
+	families
+)
+
+// Shape is how residence times spread: their family and their coefficient of variation.
+type Shape struct {
+	Family Family
+	CV     float64
 }
 
-func drawShape(cv float64, rng *rand.Rand) shape {
-	return shape{rng.IntN(3), cv * math.Exp(0.15*rng.NormFloat64())}
+func drawShape(cv float64, rng *rand.Rand) Shape {
+	return Shape{Family(rng.IntN(int(families))), cv * math.Exp(0.15*rng.NormFloat64())}
 }
 
-// residence has the family, the mean and the coefficient of variation wanted.
-func (s shape) residence(mean float64) Residence {
-	switch s.family {
-	case 0:
-		k := 1 / (s.cv * s.cv)
+// Residence has the shape and a mean, in days at 20 °C.
+func (s Shape) Residence(mean float64) Residence {
+	switch s.Family {
+	case Gamma:
+		k := 1 / (s.CV * s.CV)
 		return distuv.Gamma{Alpha: k, Beta: k / mean}
-	case 1:
-		v := math.Log1p(s.cv * s.cv)
+	case LogNormal:
+		v := math.Log1p(s.CV * s.CV)
 		return distuv.LogNormal{Mu: math.Log(mean) - v/2, Sigma: math.Sqrt(v)}
 	default:
-		k := weibullShape(s.cv)
+		k := weibullShape(s.CV)
 		return distuv.Weibull{K: k, Lambda: mean / math.Gamma(1+1/k)}
 	}
 }

@@ -1,7 +1,6 @@
 package simulate
 
 import (
-	"math"
 	"reflect"
 	"testing"
 	"time"
@@ -107,26 +106,6 @@ func TestCarefulRecordsAddUp(t *testing.T) {
 		}
 		if b := ledger.Of(r); len(b.Contradictions) > 0 {
 			t.Errorf("plant %d: %+v", p, b.Contradictions[0])
-		}
-	}
-}
-
-// TestResidences: quantiles, by which times are drawn, and distribution functions, by which they are judged, are of one distribution.
-func TestResidences(t *testing.T) {
-	w := New(Conducts()[0], 9)
-	for s := Green; s < Red; s++ {
-		r := w.Plants[0].Residences[s]
-		const n = 3000
-		worst := 0.0
-		for i := range n {
-			p := (float64(i) + 0.5) / n
-			worst = math.Max(worst, math.Abs(r.CDF(r.Quantile(p))-p))
-		}
-		if worst > 1e-6 {
-			t.Errorf("stage %d: quantile and distribution function are %v apart", s, worst)
-		}
-		if m := r.Mean(); !(m > 0) || math.IsInf(m, 0) {
-			t.Errorf("stage %d: mean %v", s, m)
 		}
 	}
 }
