@@ -95,7 +95,7 @@ var rules = map[string]rule{
 	},
 	"testdata":                    {why: "it embeds files"},
 	"testdata/opendata":           {why: "it reads files"},
-	"testdata/demotrial":          {why: "the invented trial owes nothing to the code that is tried on it"},
+	"testdata/demotrial":          {ours: []string{"analytics/simulate"}, why: "the invented trial owes nothing to the code that is tried on it"},
 	"testdata/demotrial/generate": {ours: []string{"testdata/demotrial"}, why: "it writes the trial's files"},
 }
 

@@ -86,13 +86,13 @@ func TestOneFault(t *testing.T) {
 func TestDryRun(t *testing.T) {
 	db := madeEmpty(t)
 	out := wantDone(t, "import", "--dry-run", "--db", db, demoFolder(t))
-	if !strings.Contains(out, "655 new") || !strings.Contains(strings.ToLower(out), "stored") {
+	if !strings.Contains(out, "670 new") || !strings.Contains(strings.ToLower(out), "stored") {
 		t.Errorf("the dry run says %q", out)
 	}
 	wantNothingStored(t, db)
 	missing := filepath.Join(t.TempDir(), "none.db")
 	out = wantDone(t, "import", "--dry-run", "--db", "sqlite:"+missing, demoFolder(t))
-	if !strings.Contains(out, "655 new") || !strings.Contains(out, "There is no database "+missing+" yet") {
+	if !strings.Contains(out, "670 new") || !strings.Contains(out, "There is no database "+missing+" yet") {
 		t.Errorf("the dry run without a database says %q", out)
 	}
 	wantNoFiles(t, filepath.Dir(missing))

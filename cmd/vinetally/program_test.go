@@ -151,7 +151,7 @@ func TestRefusals(t *testing.T) {
 func TestImportTwice(t *testing.T) {
 	db := scratch(t)
 	first := wantDone(t, "import", "--db", db, demoFolder(t))
-	if !strings.Contains(first, "counts.csv: 655 rows: 655 new") {
+	if !strings.Contains(first, "counts.csv: 670 rows: 670 new") {
 		t.Errorf("first import says %q", first)
 	}
 	if again := wantDone(t, "import", "--db", db, demoFolder(t)); !strings.Contains(again, "nothing new") {

@@ -61,11 +61,12 @@ func (s stamp) text() string {
 	return s.at.In(zone).Format(time.RFC3339)
 }
 
-// hours is time on the season's own axis: hours since its first midnight.
-type hours float64
+// hours is time on the season's own axis, as the simulator of fruit has it: hours
+// since its first midnight.
+type hours = float64
 
-func (s seasonPlan) hour(t time.Time) hours { return hours(t.Sub(day(s.firstDay)).Hours()) }
+func (s seasonPlan) hour(t time.Time) hours { return t.Sub(day(s.firstDay)).Hours() }
 
 func (s seasonPlan) instant(h hours) time.Time {
-	return day(s.firstDay).Add(time.Duration(float64(h) * float64(time.Hour)))
+	return day(s.firstDay).Add(time.Duration(h * float64(time.Hour)))
 }

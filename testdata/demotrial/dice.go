@@ -14,6 +14,10 @@ const masterSeed = 20261026
 // that the records rest on the published algorithm alone.
 type dice struct{ source *rand.PCG }
 
+// rng is the same stream as the simulator of fruit takes it, which asks for
+// Float64 alone: 53 bits of one Uint64.
+func (d *dice) rng() *rand.Rand { return rand.New(d.source) }
+
 // newDice returns the stream that belongs to the named decision.
 func newDice(names ...string) *dice {
 	h := fnv.New64a()
@@ -37,28 +41,6 @@ func (d *dice) below(n int) int { return int(d.uniform() * float64(n)) }
 func (d *dice) normal() float64 {
 	radius := math.Sqrt(-2 * math.Log(1-d.uniform()))
 	return radius * math.Cos(2*math.Pi*d.uniform())
-}
-
-// gamma returns a gamma deviate with the given mean and coefficient of
-// variation; cv must be at most 1, which keeps the shape at 1 or above.
-//
-// Method: Marsaglia and Tsang (2000), ACM Transactions on Mathematical
-// Software 26, 363–372.
-func (d *dice) gamma(mean, cv float64) float64 {
-	shape := 1 / (cv * cv)
-	b := shape - 1.0/3
-	c := 1 / math.Sqrt(9*b)
-	for {
-		z := d.normal()
-		v := 1 + c*z
-		if v <= 0 {
-			continue
-		}
-		v = v * v * v
-		if math.Log(1-d.uniform()) < z*z/2+b-b*v+b*math.Log(v) {
-			return mean * b * v / shape
-		}
-	}
 }
 
 // pick returns one of the choices, each as likely as any other.

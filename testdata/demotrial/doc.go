@@ -6,20 +6,27 @@
 // per plant, grams per fruit, days from flower to ripe fruit, days between
 // pickings), so that what the service shows looks like a real season.
 //
-// The fruit is simulated one by one. Each has a moment when it set, times
-// spent green, breaker and turning that shrink and stretch with the
-// temperature of its place, a mass, and an end if nobody picks it. A grower
-// with habits walks round every three days or so, counts, picks, notes what
-// was lost and makes a few honest mistakes. What truly happened is kept beside
-// what was written down (see [Trial]).
+// The fruit is simulated one by one, in the world of
+// vinetally/analytics/simulate: from the moment when it set, how long it is green,
+// breaker and turning, how that shrinks and stretches with the temperature of its
+// place, and when it falls if nobody picks it. Each cultivar has mean times, a
+// family of distributions and responses to temperature of its own, written down in
+// the scenario. It is made on other assumptions than the model of ripening that the
+// service fits. What is the household's story is told here: the places and
+// their air (a year, lamps and a sky, which the simulator's weather doesn't know),
+// when plants flower and how much they bear, what a fruit weighs, what goes before
+// its time, and a grower with habits, who walks round every three days or so,
+// counts, picks, notes what was lost and makes a few honest mistakes. What truly
+// happened is kept beside what was written down (see [Trial]).
 //
-// The package imports none of the service's own code: its truth must not
-// depend on the calculations that are tested with it.
+// Apart from that simulator the package imports none of the service's own code:
+// its truth must not depend on the calculations that are tested with it.
 //
 // # Same bytes every time
 //
 // All chance comes from PCG streams of math/rand/v2 with a fixed seed, and
-// only their Uint64 is used. PCG is a published generator (O'Neill 2014,
+// only their Uint64 is used, by the simulator as Float64, which is 53 of its bits.
+// PCG is a published generator (O'Neill 2014,
 // "PCG: A Family of Simple Fast Space-Efficient Statistically Good Algorithms
 // for Random Number Generation"), and the Go project keeps the output of a
 // seeded source the same from release to release. Each decision has a stream

@@ -31,7 +31,7 @@ func (v *visit) harvest() []*picked {
 		}
 		switch f.stageAt(v.hour) {
 		case ripe:
-			if v.dice.chance(0.95) && (v.hour-f.enters[ripe] > 20 || v.dice.chance(0.6)) {
+			if v.dice.chance(0.95) && (v.hour-f.Enters[ripe] > 20 || v.dice.chance(0.6)) {
 				taken = append(taken, f)
 			}
 		case 2:

@@ -26,8 +26,8 @@ func newPlans() []*plan {
 		{season: winter, plant: "U8", from: "2026-01-18", kind: TooManyPicked},
 		{season: winter, plant: "U2", from: "2025-12-14", kind: Overlooked},
 		{season: winter, plant: "U5", from: "2025-12-17", kind: Overlooked},
-		{season: autumn, plant: "U8", from: "2026-09-08", kind: UnwrittenPicking},
-		{season: autumn, plant: "B2", from: "2026-09-12", kind: DoubledDigit},
+		{season: autumn, plant: "U8", from: "2026-09-12", kind: UnwrittenPicking},
+		{season: autumn, plant: "B2", from: "2026-09-04", kind: DoubledDigit},
 		{season: autumn, plant: "U1", from: "2026-08-22", kind: Overlooked},
 		{season: autumn, plant: "B4", from: "2026-09-02", kind: Overlooked},
 
@@ -46,7 +46,7 @@ func newPlans() []*plan {
 		{season: autumn, plant: "U3", from: "2026-08-04", kind: thinning},
 
 		{season: winter, plant: "U1", from: "2025-12-05", kind: remark, table: counts, text: "Rui says \"one more\", I say not; counted again, as written"},
-		{season: winter, plant: "B2", from: "2026-01-15", kind: remark, table: counts, text: "the first colour on the balcony, after nights of 10 °C"},
+		{season: winter, plant: "B1", from: "2026-01-09", kind: remark, table: counts, text: "the first colour on the balcony, after nights of 10 °C"},
 		{season: winter, plant: "U4", from: "2026-01-02", kind: remark, table: pickings, text: "sweet, a little mealy"},
 		{season: winter, plant: "U2", from: "2026-01-08", kind: remark, table: pickings, text: "for the neighbour, dona Graça"},
 		{season: autumn, plant: "U4", from: "2026-08-30", kind: remark, table: pickings, text: "thin skin, \"melts\", best of the three so far"},

@@ -1,6 +1,10 @@
 package demotrial
 
-import "slices"
+import (
+	"slices"
+
+	"vinetally/analytics/simulate"
+)
 
 // bush is one plant as the season goes on: its fruit, what the grower did to
 // it, and what the records have of it.
@@ -50,7 +54,7 @@ func (b *bush) trussesOn(h hours) int {
 	seen := map[int]bool{}
 	for _, f := range b.fruit {
 		if f.seen <= h {
-			seen[f.truss] = true
+			seen[f.Truss] = true
 		}
 	}
 	return len(seen)
@@ -59,7 +63,7 @@ func (b *bush) trussesOn(h hours) int {
 // standingOn counts only the fruit of the lowest n trusses.
 func (b *bush) standingOn(n int, h hours) (counts [4]int) {
 	for _, f := range b.fruit {
-		if f.truss < n && f.countable(h) {
+		if f.Truss < n && f.countable(h) {
 			counts[f.stageAt(h)]++
 		}
 	}
@@ -77,28 +81,29 @@ type stageCause struct {
 func (b *bush) fallen(h hours) map[stageCause]int {
 	found := map[stageCause]int{}
 	for _, f := range b.fruit {
-		if f.gone || f.falls > h {
+		if f.gone() || f.falls > h {
 			continue
 		}
-		f.gone, f.goneAt = true, f.falls
+		stage := f.stageAt(f.falls)
+		b.take(f, f.falls)
 		if f.seen > b.lastVisit || f.seen > f.falls {
 			b.truth.NeverSeen++
 			continue
 		}
-		found[stageCause{f.stageAt(f.falls), f.cause}]++
+		found[stageCause{stage, f.cause}]++
 		b.truth.LostByCause[f.cause]++
 		b.truth.Lost++
 	}
 	return found
 }
 
-// take removes one fruit by hand.
-func (b *bush) take(f *fruit, h hours) { f.gone, f.goneAt = true, h }
+// take removes one fruit, whoever did it.
+func (b *bush) take(f *fruit, h hours) { f.Gone = h }
 
 // finished reports whether the plant has neither fruit nor fruit to come.
 func (b *bush) finished(h hours) bool {
 	for _, f := range b.fruit {
-		if !f.gone {
+		if !f.gone() {
 			return false
 		}
 	}
@@ -107,23 +112,23 @@ func (b *bush) finished(h hours) bool {
 
 // forget drops the fruit that the plant had no time left to set.
 func (b *bush) forget(h hours) {
-	b.fruit = slices.DeleteFunc(b.fruit, func(f *fruit) bool { return f.set > h })
+	b.fruit = slices.DeleteFunc(b.fruit, func(f *fruit) bool { return f.Enters[simulate.Green] > h })
 }
 
 // close fills in what is left when the records end.
 func (b *bush) close(h hours) {
-	hold := hours(24 * 7)
+	hold := 24.0 * 7
 	b.forget(h)
 	b.truth.Set = len(b.fruit)
 	for _, f := range b.fruit {
-		if f.gone {
+		if f.gone() {
 			continue
 		}
 		b.truth.Left++
-		if f.enters[ripe] <= h {
+		if f.Enters[ripe] <= h {
 			b.truth.LeftRipe++
 		}
-		if f.enters[ripe] <= h-hold {
+		if f.Enters[ripe] <= h-hold {
 			b.truth.LeftPastRipe++
 		}
 	}

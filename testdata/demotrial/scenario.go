@@ -1,6 +1,10 @@
 package demotrial
 
-import "time"
+import (
+	"time"
+
+	"vinetally/analytics/simulate"
+)
 
 // placePlan is where plants stand.
 type placePlan struct {
@@ -11,20 +15,21 @@ type placePlan struct {
 	gaps [][2]time.Time
 }
 
-// cultivarPlan is an invented cultivar. Days are standard days (at 20 °C)
-// except firstFlowerDays and hangsDays, which are calendar days.
+// cultivarPlan is an invented cultivar. Days are calendar days but for those of
+// ripening and holding, which are days at 20 °C.
 type cultivarPlan struct {
 	name, scale, holdDays, note string
 	// stages in order of ripening; the last is ripe.
 	stages [4]string
-	// greenDays: from countable fruit to first colour; then to turning, to ripe.
-	greenDays, breakerDays, turningDays float64
-	firstFlowerDays                     float64 // from sowing, under lamps
-	trusses, perTruss                   int
-	secondTrusses, secondPerTruss       int
-	fruitG                              float64
-	hangsDays                           float64 // ripe until it falls by itself
-	seedLots                            map[string]seedLot
+	// ripening and holding are how the simulator of fruit lets its fruit live:
+	// from countable fruit to first colour, to turning, to ripe, until it falls.
+	ripening                      simulate.Cultivar
+	holding                       simulate.Holding
+	firstFlowerDays               float64 // from sowing, under lamps
+	trusses, perTruss             int
+	secondTrusses, secondPerTruss int
+	fruitG                        float64
+	seedLots                      map[string]seedLot
 }
 
 // seedLot is what was sown of a cultivar in one season.
@@ -62,23 +67,47 @@ var places = []placePlan{
 	}},
 }
 
+// cultivars are written down, not drawn: each has residence times of one family
+// of its own, and answers to temperature in its own way, within what the
+// simulator draws for the cultivars of its trials (all invented).
 var cultivars = []cultivarPlan{
 	{
 		name: "Brambury", note: "invented; round red fruit on a plant that flowers again after its first crop",
-		stages: redStages, greenDays: 42, breakerDays: 2.5, turningDays: 5.4, firstFlowerDays: 37,
-		trusses: 6, perTruss: 6, secondTrusses: 3, secondPerTruss: 6, fruitG: 8.9, hangsDays: 21,
+		stages: redStages, firstFlowerDays: 37,
+		ripening: simulate.Cultivar{
+			Means:     [ripe]float64{43, 2.5, 5.4},
+			Shapes:    [ripe]simulate.Shape{{Family: simulate.LogNormal, CV: 0.09}, {Family: simulate.LogNormal, CV: 0.38}, {Family: simulate.LogNormal, CV: 0.31}},
+			Growing:   simulate.Response{Base: 6.9, Optimum: 28.4, Ceiling: 39.6, Power: 1.4},
+			Colouring: simulate.Response{Base: 1.6, Optimum: 30.7, Ceiling: 40.3, Power: 2},
+		},
+		holding: simulate.Holding{Scale: 26},
+		trusses: 6, perTruss: 6, secondTrusses: 3, secondPerTruss: 6, fruitG: 8.6,
 		seedLots: map[string]seedLot{winter: {"BR-24", 12, 0.92}, autumn: {"BR-25", 12, 0.92}},
 	},
 	{
 		name: "Pebblewick", holdDays: "7", note: "invented; small red fruit, one crop, holds well",
-		stages: redStages, greenDays: 40, breakerDays: 2.3, turningDays: 5.0, firstFlowerDays: 34,
-		trusses: 7, perTruss: 6, fruitG: 7.4, hangsDays: 26,
+		stages: redStages, firstFlowerDays: 34,
+		ripening: simulate.Cultivar{
+			Means:     [ripe]float64{41, 2.3, 5.0},
+			Shapes:    [ripe]simulate.Shape{{Family: simulate.Weibull, CV: 0.08}, {Family: simulate.Weibull, CV: 0.34}, {Family: simulate.Weibull, CV: 0.27}},
+			Growing:   simulate.Response{Base: 8.2, Optimum: 29.7, Ceiling: 40.8, Power: 1.4},
+			Colouring: simulate.Response{Base: 0.3, Optimum: 29.2, Ceiling: 39.1, Power: 2},
+		},
+		holding: simulate.Holding{Scale: 31},
+		trusses: 7, perTruss: 6, fruitG: 7.4,
 		seedLots: map[string]seedLot{winter: {"PW-24", 9, 0.96}, autumn: {"PW-25", 12, 0.8}},
 	},
 	{
 		name: "Quincelet", scale: orangeScale, holdDays: "5", note: "invented; orange fruit, thin skin, \"splits if you look at it\"",
-		stages: orangeStages, greenDays: 41, breakerDays: 2.2, turningDays: 4.6, firstFlowerDays: 35,
-		trusses: 6, perTruss: 6, fruitG: 6.1, hangsDays: 18,
+		stages: orangeStages, firstFlowerDays: 35,
+		ripening: simulate.Cultivar{
+			Means:     [ripe]float64{42, 2.2, 4.6},
+			Shapes:    [ripe]simulate.Shape{{Family: simulate.Gamma, CV: 0.1}, {Family: simulate.Gamma, CV: 0.32}, {Family: simulate.Gamma, CV: 0.34}},
+			Growing:   simulate.Response{Base: 7.3, Optimum: 28.9, Ceiling: 39.2, Power: 1.4},
+			Colouring: simulate.Response{Base: 1.9, Optimum: 30.9, Ceiling: 40.6, Power: 2},
+		},
+		holding: simulate.Holding{Scale: 22},
+		trusses: 6, perTruss: 6, fruitG: 6.1,
 		seedLots: map[string]seedLot{winter: {"QL-24", 9, 0.85}, autumn: {"QL-24", 9, 0.6}},
 	},
 }

@@ -10,8 +10,8 @@ var winterSeason = seasonPlan{
 	away:       []span{{"2025-12-23", "2025-12-30"}},
 	notebook:   []span{{"2025-12-23", "2026-01-03"}, {"2026-02-14", "2026-02-16"}},
 	plants: []plantPlan{
-		{label: "B1", cultivar: "Brambury", place: balcony, sown: "2025-10-04", transplanted: "2025-10-28", slowerDays: 6, note: "in a pot by the window rail"},
-		{label: "B2", cultivar: "Brambury", place: balcony, sown: "2025-10-04", transplanted: "2025-10-28", slowerDays: 7.5},
+		{label: "B1", cultivar: "Brambury", place: balcony, sown: "2025-10-04", transplanted: "2025-10-28", slowerDays: 0.5, note: "in a pot by the window rail"},
+		{label: "B2", cultivar: "Brambury", place: balcony, sown: "2025-10-04", transplanted: "2025-10-28", slowerDays: 1.5},
 		{label: "U1", cultivar: "Pebblewick", place: kitchen, sown: "2025-10-04"},
 		{label: "U2", cultivar: "Pebblewick", place: kitchen, sown: "2025-10-04", slowerDays: 1},
 		{label: "U3", cultivar: "Pebblewick", place: kitchen, sown: "2025-10-04", slowerDays: -1},
@@ -37,8 +37,8 @@ var autumnSeason = seasonPlan{
 	plants: []plantPlan{
 		{label: "B1", cultivar: "Brambury", place: balcony, sown: "2026-06-13", transplanted: "2026-07-04", slowerDays: -3, secondFlush: true},
 		{label: "B2", cultivar: "Brambury", place: balcony, sown: "2026-06-13", transplanted: "2026-07-04", slowerDays: -2, secondFlush: true, note: "the pot nearest the door"},
-		{label: "B3", cultivar: "Pebblewick", place: balcony, sown: "2026-06-27", transplanted: "2026-07-18", slowerDays: 6, note: "sown again, the first pod stayed empty"},
-		{label: "B4", cultivar: "Quincelet", place: kitchen, sown: "2026-06-13", transplanted: "2026-07-02", origin: "U6", slowerDays: 12, moves: []movePlan{{"2026-07-04", balcony}}, note: "second seedling of pod U6, separated and grown on"},
+		{label: "B3", cultivar: "Pebblewick", place: balcony, sown: "2026-06-27", transplanted: "2026-07-18", slowerDays: 8, note: "sown again, the first pod stayed empty"},
+		{label: "B4", cultivar: "Quincelet", place: kitchen, sown: "2026-06-13", transplanted: "2026-07-02", origin: "U6", slowerDays: 17, moves: []movePlan{{"2026-07-04", balcony}}, note: "second seedling of pod U6, separated and grown on"},
 		{label: "U1", cultivar: "Pebblewick", place: kitchen, sown: "2026-06-13"},
 		{label: "U2", cultivar: "Pebblewick", place: kitchen, sown: "2026-06-13", slowerDays: 1.5},
 		{label: "U3", cultivar: "Pebblewick", place: kitchen, sown: "2026-06-13", slowerDays: 0.5, moves: []movePlan{{"2026-08-23", balcony}}, note: "too tall for the lamps from August on"},

@@ -1,12 +1,20 @@
 package demotrial
 
-import "slices"
+import (
+	"slices"
+
+	"vinetally/analytics/simulate"
+)
 
 // germinationDays are the days after sowing on which seedlings were counted.
 var germinationDays = []int{4, 5, 6, 7, 8, 10, 12, 14}
 
-// germinate counts the seedlings of each lot. Time to emergence is about a week
-// in a warm unit (common practice: 6 to 8 days at 20 to 30 °C).
+// swelling is the days from sowing to emergence but for the first three and a
+// half, a gamma distribution. Emergence is about a week in a warm unit (common
+// practice: 6 to 8 days at 20 to 30 °C).
+var swelling = simulate.Shape{Family: simulate.Gamma, CV: 0.35}.Residence(3.4)
+
+// germinate counts the seedlings of each lot.
 func (r *run) germinate() {
 	for _, c := range cultivars {
 		lot := c.seedLots[r.season.name]
@@ -23,7 +31,7 @@ func (r *run) germinateLot(cultivar string, lot seedLot, sown string) {
 	d := newDice(r.season.name, lot.lot, "germination")
 	var days []float64
 	for range lot.seeds {
-		at := 3.5 + d.gamma(3.4, 0.35)
+		at := 3.5 + swelling.Quantile(d.uniform())
 		if d.chance(lot.viable) {
 			days = append(days, at)
 		}

@@ -65,7 +65,7 @@ func (v *visit) noteLosses(found map[stageCause]int, remark func(*bush, string, 
 		r.cells["stage"] = v.bush.cultivar.stages[k.stage]
 		r.cells["fruits"] = digits(found[k])
 		r.cells["cause"] = k.cause
-		if k.cause == "pest" || k.stage != ripe {
+		if k.cause == "pest" {
 			r.cells["note"] = remark(v.bush, v.date, losses)
 		}
 		v.run.book.add(losses, r)
@@ -75,7 +75,7 @@ func (v *visit) noteLosses(found map[stageCause]int, remark func(*bush, string, 
 // thin takes the n youngest fruit off on purpose.
 func (v *visit) thin(n int) {
 	young := slices.DeleteFunc(slices.Clone(v.bush.fruit), func(f *fruit) bool { return !f.countable(v.hour) || f.stageAt(v.hour) != 0 })
-	slices.SortStableFunc(young, func(x, y *fruit) int { return compareHours(y.set, x.set) })
+	slices.SortStableFunc(young, func(x, y *fruit) int { return compareHours(y.Enters[0], x.Enters[0]) })
 	for _, f := range young[:n] {
 		v.bush.take(f, v.hour)
 	}
@@ -108,15 +108,16 @@ func (v *visit) clear() {
 	b.forget(v.hour)
 	found := map[stageCause]int{}
 	for _, f := range b.fruit {
-		if f.gone {
+		if f.gone() {
 			continue
 		}
+		stage := f.stageAt(v.hour)
 		b.take(f, v.hour)
 		if f.seen > v.hour {
 			b.truth.NeverSeen++
 			continue
 		}
-		found[stageCause{f.stageAt(v.hour), "cleared"}]++
+		found[stageCause{stage, "cleared"}]++
 		b.truth.Cleared++
 	}
 	v.noteLosses(found, v.run.remarkFor)
