@@ -40,6 +40,7 @@ type Forecast struct {
 	Cultivars []Cultivar
 	Plants    []Plant // those on which fruit may still ripen, in the trial's order
 	Season    []Day
+	ToCome    *ToCome   // of the season; nil without plants
 	RipeNow   Range     // ripe fruit on all these plants
 	PastRipe  *PastRipe // of the season
 	Plan      Plan
@@ -75,6 +76,7 @@ type Cultivar struct {
 	Residence  []ripening.Residence
 	Observing  ripening.Observing
 	NewlyRipe  []Day
+	ToCome     *ToCome // nil where none of its plants is in the forecast
 	RestsOn    RestsOn
 	Earlier    int // seasons that sharpened what was taken for granted
 	FromTables bool
@@ -110,9 +112,10 @@ func Of(m *ripening.Model, o Options) *Forecast {
 		}
 	}
 	for _, v := range m.Cultivars {
-		f.Cultivars = append(f.Cultivars, cultivar(v, of(standing, v), o))
+		f.Cultivars = append(f.Cultivars, cultivar(v, of(standing, v), o, m.AsOf))
 	}
 	f.Season = together(standing, o.Days)
+	f.ToCome = toCome(standing, m.AsOf)
 	f.RestsOn = rests(m, standing, weather)
 	f.RipeNow = ripeNow(standing...)
 	f.PastRipe = pastRipeOf(f.Plants)

@@ -10,15 +10,18 @@ import (
 	"vinetally/analytics/ripening"
 )
 
-// evenly is an outlook of n fruit that ripen independently, each on any of so many days.
-func evenly(n, days float64, which int) *ripening.Outlook {
-	x := &ripening.Outlook{Ripening: n}
+// evenly are n fruit that ripen independently, each on any of so many days.
+func evenly(n, days float64) *ripening.Course {
+	c := &ripening.Course{Ripening: ripening.Number{Mean: n}}
 	for d := range 70 {
-		x.Later = append(x.Later, n*math.Min(1, float64(d+1)/days))
+		c.Later = append(c.Later, n*math.Min(1, float64(d+1)/days))
 	}
-	share := ripening.Shares[which]
-	x.Until[which] = ripening.Until{Share: share, Day: share * days, Variance: n * share * (1 - share)}
-	return x
+	return c
+}
+
+// reached is when a share of them is expected to be ripe.
+func reached(n, days, share float64) moment {
+	return moment{share: share, day: share * days, chance: n * share * (1 - share)}
 }
 
 // TestRipeByOrderStatistic: where nothing is unsure but which fruit ripens first, the chance that k of n are ripe by a day is that of a binomial number of k or
@@ -27,8 +30,8 @@ func TestRipeByOrderStatistic(t *testing.T) {
 	const days = 41.3
 	asOf := time.Date(2026, 2, 8, 0, 0, 0, 0, time.UTC)
 	for _, n := range []float64{1, 2, 5, 20, 201} {
-		for which, share := range ripening.Shares {
-			r := ripeBy(evenly(n, days, which), which, asOf)
+		for _, share := range []float64{half, most} {
+			r := shareBy(evenly(n, days), reached(n, days, share), asOf)
 			chance := func(at time.Time) float64 {
 				p := math.Min(1, at.Sub(asOf).Hours()/24/days)
 				if p == 1 {
@@ -48,13 +51,13 @@ func TestRipeByOrderStatistic(t *testing.T) {
 func TestRipeByTogether(t *testing.T) {
 	asOf := time.Date(2026, 2, 8, 0, 0, 0, 0, time.UTC)
 	const n, sd = 20000, 0.2
-	for name, set := range map[string]func(*ripening.Until){
-		"weather":    func(u *ripening.Until) { u.Weather = sd },
-		"parameters": func(u *ripening.Until) { u.Unsure = math.Pow(sd*u.Day*n/60, 2) }, // n/60 ripen a day
+	for name, set := range map[string]func(*moment){
+		"weather":    func(m *moment) { m.weather = sd },
+		"parameters": func(m *moment) { m.unsure = math.Pow(sd*m.day*n/60, 2) }, // n/60 ripen a day
 	} {
-		x := evenly(n, 60, 0)
-		set(&x.Until[0])
-		r := ripeBy(x, 0, asOf)
+		m := reached(n, 60, half)
+		set(&m)
+		r := shareBy(evenly(n, 60), m, asOf)
 		low, high := r.Low.Sub(asOf).Hours()/24, r.High.Sub(asOf).Hours()/24
 		if want := 30 * math.Exp(-1.645*sd); math.Abs(low-want) > 1.5 {
 			t.Errorf("%s: from day %v, want about %v", name, low, want)
@@ -65,15 +68,51 @@ func TestRipeByTogether(t *testing.T) {
 	}
 }
 
+// TestLastByOrderStatistic: of n such fruit all are ripe by a day with the n-th power of the chance of one.
+func TestLastByOrderStatistic(t *testing.T) {
+	const days = 41.3
+	asOf := time.Date(2026, 2, 8, 0, 0, 0, 0, time.UTC)
+	for _, n := range []float64{1, 2, 5, 20, 201} {
+		c := evenly(n, days)
+		left := func(at float64) float64 { return 1 - math.Min(1, at/days) }
+		r := emptyBy(c, asOf, func(float64) float64 { return 0 }, func(at float64) ripening.Number {
+			return ripening.Number{Mean: n * left(at), Variance: n * left(at) * (1 - left(at))}
+		})
+		chance := func(at time.Time, later int) float64 {
+			return math.Pow(1-left(at.Sub(asOf).Hours()/24+float64(later)), n)
+		}
+		if chance(r.Low, 0) > 0.05 || chance(r.Low, 1) <= 0.05 || chance(r.On, 0) < 0.5 || chance(r.On, -1) >= 0.5 || chance(r.High, 0) < 0.95 || chance(r.High, -1) >= 0.95 {
+			t.Errorf("%v fruit by %v, between %v and %v: chances of %v, %v and %v", n, r.On, r.Low, r.High, chance(r.On, 0), chance(r.Low, 0), chance(r.High, 0))
+		}
+	}
+}
+
+// TestLastByWeather: what the weather leaves open moves the last of many fruit as it moves all.
+func TestLastByWeather(t *testing.T) {
+	asOf := time.Date(2026, 2, 8, 0, 0, 0, 0, time.UTC)
+	const n, days, sd = 2000, 40, 0.2
+	r := emptyBy(evenly(n, days), asOf, func(float64) float64 { return sd }, func(at float64) ripening.Number {
+		p := math.Min(1, at/days)
+		return ripening.Number{Mean: n * (1 - p), Variance: n * p * (1 - p)}
+	})
+	if low, want := r.Low.Sub(asOf).Hours()/24, days*math.Exp(-1.645*sd); math.Abs(low-want) > 2 {
+		t.Errorf("from day %v, want about %v", low, want)
+	}
+	if high, want := r.High.Sub(asOf).Hours()/24, days*math.Exp(1.645*sd); math.Abs(high-want) > 2 {
+		t.Errorf("to day %v, want about %v", high, want)
+	}
+}
+
 // TestRipeByTooFarAhead: no interval reaches beyond 70 days, and no day either.
 func TestRipeByTooFarAhead(t *testing.T) {
 	asOf := time.Date(2026, 2, 8, 0, 0, 0, 0, time.UTC)
-	x := evenly(10, 75, 1)
-	if r := ripeBy(x, 1, asOf); r.On.IsZero() || !r.Low.IsZero() || !r.High.IsZero() {
+	if r := shareBy(evenly(10, 75), reached(10, 75, most), asOf); r.On.IsZero() || !r.Low.IsZero() || !r.High.IsZero() {
 		t.Errorf("nine tenths after 67.5 days: %+v", r)
 	}
-	x.Until[1].Day = 0
-	if r := ripeBy(x, 1, asOf); r != (RipeBy{}) {
+	if r := ripeBy(evenly(10, 90), most, asOf); r != (RipeBy{}) {
 		t.Errorf("beyond 70 days: %+v", r)
+	}
+	if r := emptyBy(evenly(10, 90), asOf, func(float64) float64 { return 0 }, func(float64) ripening.Number { return ripening.Number{Mean: 1, Variance: 1} }); r != (RipeBy{}) {
+		t.Errorf("the last beyond 70 days: %+v", r)
 	}
 }

@@ -10,69 +10,111 @@ import (
 	"vinetally/analytics/ripening"
 )
 
-// RipeBy is by when a share of a plant's fruit is ripe: when it is expected to be, and the interval at Level, in whole days from AsOf, its ends rounded outwards.
+// RipeBy is by when a share of some fruit is ripe: when it is expected to be, and the interval at Level, in whole days from AsOf, its ends rounded outwards.
 // All are zero if On is more than 70 days ahead, Low and High if High would be.
 type RipeBy struct{ On, Low, High time.Time }
 
-// ripeBy takes one of the shares of an outlook. Of n fruit whose days are alike and independent, with a chance F(d) each to be ripe by day d, the k-th is by then with
-// chance I_F(k, n−k+1), the regularised incomplete beta function (David and Nagaraja, Order Statistics, 3rd ed. 2003, section 2.1). Fruit isn't alike, since
-// its ages are partly known, nor is its number; so both arguments are multiplied by what makes the variance right where the share is expected, n·s(1−s) over
-// that of R − s·N (ripening.Until), which is no less than that of one fruit as likely ripe as not, since fruit come in whole numbers. The weather and the
-// parameters move all fruit together: the day is a multiple of what it would be without them. The interval is made to hold the expected day: of two fruit that
-// ripen far apart half is expected to be ripe at last when the first is for certain.
-func ripeBy(x *ripening.Outlook, which int, asOf time.Time) (r RipeBy) {
-	u := &x.Until[which]
-	if u.Day == 0 {
+// ripeBy is by when a share of what is to come is ripe.
+func ripeBy(c *ripening.Course, share float64, asOf time.Time) (r RipeBy) {
+	day := c.Day(share)
+	if day == 0 {
 		return r
 	}
-	on := func(day int) time.Time { return asOf.AddDate(0, 0, day) }
-	r.On = on(int(math.Ceil(u.Day)))
-	n := math.Max(1, math.Round(x.Ripening))
-	k := math.Ceil(u.Share*n - 1e-9)
-	alike := n * u.Share * (1 - u.Share)
-	sure := alike / math.Max(u.Variance, math.Min(alike, 0.25))
-	spread := math.Min(math.Hypot(u.Weather, sharedDays(x, u)/math.Max(u.Day, 1)), widest)
-	by := func(day int) float64 {
-		chance := 0.0
+	chance, unsure := c.Variance(day, share)
+	return shareBy(c, moment{share, day, chance, unsure, c.Weather(day)}, asOf)
+}
+
+// moment is the day on which a share is expected to be ripe, the variance that chance and the parameters leave there in R − share·N, and the relative standard
+// deviation of what the clocks count up to it (see ripening.Course).
+type moment struct{ share, day, chance, unsure, weather float64 }
+
+// shareBy is the interval about a moment. Of n fruit whose days are alike and independent, with a chance F(d) each to be ripe by day d, the k-th
+// is by then with chance I_F(k, n−k+1), the regularised incomplete beta function (David and Nagaraja, Order Statistics, 3rd ed. 2003, section 2.1). Fruit isn't
+// alike, since its ages are partly known, nor is its number; so both arguments are multiplied by what makes the variance right where the share is expected,
+// n·s(1−s) over that of R − s·N, which is no less than that of one fruit as likely ripe as not, since fruit come in whole numbers. The
+// weather and the parameters move all fruit together: the day is a multiple of what it would be without them. The interval is made to hold the expected
+// day: of two fruit that ripen far apart half is expected to be ripe at last when the first is for certain.
+func shareBy(c *ripening.Course, m moment, asOf time.Time) RipeBy {
+	r := RipeBy{On: asOf.AddDate(0, 0, int(math.Ceil(m.day)))}
+	n := math.Max(1, math.Round(c.Ripening.Mean))
+	k := math.Ceil(m.share*n - 1e-9)
+	alike := n * m.share * (1 - m.share)
+	sure := alike / math.Max(m.chance, math.Min(alike, 0.25))
+	spread := math.Min(math.Hypot(m.weather, sharedDays(c, m.share, math.Sqrt(m.unsure))/math.Max(m.day, 1)), widest)
+	r.within(c, asOf, m.day, func(day int) float64 {
+		p := 0.0
 		for _, z := range ripening.Normal {
-			f := ripeShare(x, float64(day)*math.Exp(z.Z*spread))
-			chance += z.Weight * mathext.RegIncBeta(k*sure, (n-k+1)*sure, f)
+			f := math.Min(1, c.By(float64(day)*math.Exp(z.Z*spread))/c.Ripening.Mean)
+			p += z.Weight * mathext.RegIncBeta(k*sure, (n-k+1)*sure, f)
 		}
-		return chance
-	}
-	days := len(x.Later)
-	high := max(int(math.Ceil(u.Day)), sort.Search(days+1, func(day int) bool { return by(day) >= (1+Level)/2 }))
-	if high > days {
+		return p
+	})
+	return r
+}
+
+// lastBy is by when all of what is to come is ripe.
+func lastBy(c *ripening.Course, asOf time.Time) (r RipeBy) {
+	day := c.Day(most)
+	if day == 0 {
 		return r
+	}
+	_, unsure := c.Variance(day, most)
+	shared := sharedDays(c, most, math.Sqrt(unsure)) / math.Max(day, 1)
+	return emptyBy(c, asOf, func(day float64) float64 { return math.Min(math.Hypot(c.Weather(day), shared), widest) }, c.Left)
+}
+
+// emptyBy is by when nothing is left to ripen, given that anything is to come. What is left on a day, N − R, is none with the chance that a number of fruit of its mean and
+// variance is. The weather and the parameters move all fruit together, and so the day, by a relative standard deviation. On is the median.
+func emptyBy(c *ripening.Course, asOf time.Time, spread func(day float64) float64, left func(day float64) ripening.Number) (r RipeBy) {
+	empty := func(n ripening.Number) float64 {
+		return fruits(math.Max(leastLeft, n.Mean), math.Min(n.Variance, truss*n.Mean)).AtMost(0)
+	}
+	none := empty(c.Ripening)
+	days := len(c.Later)
+	by := func(day int) float64 {
+		p := 0.0
+		for _, z := range ripening.Normal {
+			p += z.Weight * empty(left(math.Min(float64(day)*math.Exp(z.Z*spread(float64(day))), float64(days))))
+		}
+		return (p - none) / (1 - none)
+	}
+	on := sort.Search(days+1, func(day int) bool { return by(day) >= 0.5 })
+	if on > days {
+		return r
+	}
+	r.On = asOf.AddDate(0, 0, on)
+	r.within(c, asOf, float64(on), by)
+	return r
+}
+
+// truss is the largest variance over mean with which a number of fruit may be none. Nobody knows how much has set since the last count, and the model's variance of
+// that is wide on purpose; with all of it none of it would be too likely. Fruit sets some of a truss at a time.
+const truss = 2.0
+
+// leastLeft is the fewest fruit that are expected to be left.
+const leastLeft = 1e-6
+
+// within fills in the interval about an expected day from the chance by day.
+func (r *RipeBy) within(c *ripening.Course, asOf time.Time, expected float64, by func(day int) float64) {
+	days := len(c.Later)
+	high := max(int(math.Ceil(expected)), sort.Search(days+1, func(day int) bool { return by(day) >= (1+Level)/2 }))
+	if high > days {
+		return
 	}
 	low := sort.Search(days+1, func(day int) bool { return by(day) > (1-Level)/2 }) - 1
-	r.Low, r.High = on(max(0, min(low, int(u.Day)))), on(high)
-	return r
+	r.Low, r.High = asOf.AddDate(0, 0, max(0, min(low, int(expected)))), asOf.AddDate(0, 0, high)
 }
 
 // widest is the largest relative standard deviation of a day: it says that nothing is known.
 const widest = 2
 
-// ripeShare is what part of the fruit to come is expected to be ripe by a day.
-func ripeShare(x *ripening.Outlook, day float64) float64 {
-	d, by := int(day), x.Later
-	n := by[len(by)-1]
-	switch {
-	case d == 0:
-		n = day * by[0]
-	case d < len(by):
-		n = by[d-1] + (day-float64(d))*(by[d]-by[d-1])
-	}
-	return math.Min(1, n/x.Ripening)
-}
-
-// sharedDays is the standard deviation, in days, that the parameters leave in the day: half of the days in which what is expected goes from one
-// standard deviation of the number below the share to one above, a smaller step taken for a larger one that would reach beyond what there is.
-func sharedDays(x *ripening.Outlook, u *ripening.Until) float64 {
-	sd := math.Sqrt(u.Unsure) / x.Ripening
-	step := math.Min(sd, math.Min(u.Share, 1-u.Share)/2)
+// sharedDays is the standard deviation, in days, that the parameters leave in the day on which a share is ripe, from that of the number: half of the days in
+// which what is expected goes from one standard deviation below the share to one above, a smaller step taken for a larger one that would reach beyond what there is.
+func sharedDays(c *ripening.Course, share, sd float64) float64 {
+	sd /= c.Ripening.Mean
+	step := math.Min(sd, math.Min(share, 1-share)/2)
 	if step <= 0 {
 		return 0
 	}
-	return x.DaysBetween(u.Share-step, u.Share+step) / 2 * sd / step
+	return c.DaysBetween(share-step, share+step) / 2 * sd / step
 }

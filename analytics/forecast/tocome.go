@@ -7,24 +7,38 @@ import (
 	"vinetally/analytics/ripening"
 )
 
-// ToCome is what is still to become ripe of the fruit that has set.
+// ToCome is what is still to become ripe, on a plant or on some together, of the fruit that has set. Fruit taken before it is ripe isn't in it, nor what is yet to set.
 type ToCome struct {
 	Mean      float64
 	Low, High int
-	// Half and Most are when half and nine tenths of it are ripe.
-	Half, Most RipeBy
+	// Half and Most are when half and nine tenths of it are ripe, Last when all is.
+	Half, Most, Last RipeBy
 	// NextFlush is when a second wave begins after a lull, zero where none is in sight. What is a lull is a judgement on what is expected, so it has no interval.
 	NextFlush time.Time
 }
 
-func toCome(x *ripening.Outlook, asOf time.Time) ToCome {
-	d := fruits(max(0, x.Unripe.Mean), x.Unripe.Variance)
-	t := ToCome{Mean: d.Mean(), Low: d.Quantile((1 - Level) / 2), High: d.Quantile((1 + Level) / 2)}
-	if x.Unripe.Mean < 0.5 {
+// The shares of what is to come of which it is told by when they are ripe.
+const (
+	half = 0.5
+	most = 0.9
+)
+
+// fewestToCome is how much fruit has to be expected for a day to be named.
+const fewestToCome = 0.5
+
+// toCome is that of some plants together, nil of none. What they share, the weather and what isn't known of a cultivar, moves all their fruit together.
+func toCome(outlooks []*ripening.Outlook, asOf time.Time) *ToCome {
+	c := ripening.CourseOf(outlooks)
+	if c == nil {
+		return nil
+	}
+	n := fruits(max(0, c.Ripening.Mean), c.Ripening.Variance)
+	t := &ToCome{Mean: n.Mean(), Low: n.Quantile((1 - Level) / 2), High: n.Quantile((1 + Level) / 2)}
+	if c.Ripening.Mean < fewestToCome {
 		return t
 	}
-	t.Half, t.Most = ripeBy(x, 0, asOf), ripeBy(x, 1, asOf)
-	if day := nextFlush(x.Later); day > 0 {
+	t.Half, t.Most, t.Last = ripeBy(c, half, asOf), ripeBy(c, most, asOf), lastBy(c, asOf)
+	if day := nextFlush(c.Later); day > 0 {
 		t.NextFlush = asOf.AddDate(0, 0, day)
 	}
 	return t

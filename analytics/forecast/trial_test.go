@@ -103,11 +103,11 @@ func numbersOf(t testing.TB, f *forecast.Forecast) string {
 	g.Plants, g.CountNext = slices.Clone(g.Plants), slices.Clone(g.CountNext)
 	for i := range g.Plants {
 		p := &g.Plants[i]
-		p.LastCount = p.LastCount.UTC()
-		c := &p.ToCome
-		for _, at := range []*time.Time{&c.Half.On, &c.Half.Low, &c.Half.High, &c.Most.On, &c.Most.Low, &c.Most.High, &c.NextFlush} {
-			*at = at.UTC()
-		}
+		p.LastCount, p.ToCome = p.LastCount.UTC(), *inUTC(&p.ToCome)
+	}
+	g.Cultivars, g.ToCome = slices.Clone(g.Cultivars), inUTC(g.ToCome)
+	for i := range g.Cultivars {
+		g.Cultivars[i].ToCome = inUTC(g.Cultivars[i].ToCome)
 	}
 	for i := range g.CountNext {
 		g.CountNext[i].LastCount = g.CountNext[i].LastCount.UTC()
@@ -117,6 +117,18 @@ func numbersOf(t testing.TB, f *forecast.Forecast) string {
 		t.Fatalf("a forecast that can't be written: %v", err)
 	}
 	return string(text)
+}
+
+func inUTC(c *forecast.ToCome) *forecast.ToCome {
+	if c == nil {
+		return nil
+	}
+	u := *c
+	for _, by := range []*forecast.RipeBy{&u.Half, &u.Most, &u.Last} {
+		by.On, by.Low, by.High = by.On.UTC(), by.Low.UTC(), by.High.UTC()
+	}
+	u.NextFlush = u.NextFlush.UTC()
+	return &u
 }
 
 // sane looks at what must hold whatever the records: every number is one, chances sum to one, intervals are in order, what has ripened by a
@@ -156,9 +168,11 @@ func sane(t testing.TB, f *forecast.Forecast) {
 		}
 	}
 	days("season", f.Season)
+	toComeSane(t, "season", f.ToCome, f.AsOf)
 	for i := range f.Cultivars {
 		c := &f.Cultivars[i]
 		days(c.Name, c.NewlyRipe)
+		toComeSane(t, c.Name, c.ToCome, f.AsOf)
 		for _, r := range c.Residence {
 			if !(0 < r.MeanDays.Low && r.MeanDays.Low < r.MeanDays.Value && r.MeanDays.Value < r.MeanDays.High) {
 				t.Errorf("%s: %s takes %+v days", c.Name, r.From, r.MeanDays)
@@ -169,14 +183,10 @@ func sane(t testing.TB, f *forecast.Forecast) {
 		p := &f.Plants[i]
 		days(p.Label, p.NewlyRipe)
 		chances(p.Label+" past ripe", p.PastRipe.Distribution)
-		if p.PastRipe.Low > p.PastRipe.High || p.ToCome.Low > p.ToCome.High {
-			t.Errorf("%s: past ripe %d to %d, to come %d to %d", p.Label, p.PastRipe.Low, p.PastRipe.High, p.ToCome.Low, p.ToCome.High)
+		if p.PastRipe.Low > p.PastRipe.High {
+			t.Errorf("%s: past ripe %d to %d", p.Label, p.PastRipe.Low, p.PastRipe.High)
 		}
-		for _, by := range []forecast.RipeBy{p.ToCome.Half, p.ToCome.Most} {
-			if by.Low.IsZero() != by.High.IsZero() || !by.Low.IsZero() && (by.On.Before(by.Low) || by.High.Before(by.On) || by.Low.Before(f.AsOf)) {
-				t.Errorf("%s: ripe by %v, between %v and %v", p.Label, by.On, by.Low, by.High)
-			}
-		}
+		toComeSane(t, p.Label, &p.ToCome, f.AsOf)
 		if all, raised := p.PastRipe.IfComplete(); all.Low < p.PastRipe.Certain || all.Mean < p.PastRipe.Mean-1e-9 || raised != (p.PastRipe.Mean < float64(p.PastRipe.Certain)) {
 			t.Errorf("%s: %d certainly past ripe, but %d to %d (mean %v, of the model %v, raised %v)", p.Label, p.PastRipe.Certain, all.Low, all.High, all.Mean, p.PastRipe.Mean, raised)
 		}
@@ -193,6 +203,24 @@ func sane(t testing.TB, f *forecast.Forecast) {
 		if p.Fruits.Mean < 0.5 || p.LaterCost.Mean < 0 || p.LaterCost.Low > p.LaterCost.High {
 			t.Errorf("%s: a picking of %v fruit, of which a day later costs %v", p.On, p.Fruits.Mean, p.LaterCost)
 		}
+	}
+}
+
+func toComeSane(t testing.TB, what string, c *forecast.ToCome, asOf time.Time) {
+	t.Helper()
+	if c == nil {
+		return
+	}
+	if c.Low > c.High || c.Low < 0 || c.Mean < 0 {
+		t.Errorf("%s: %v to come, between %d and %d", what, c.Mean, c.Low, c.High)
+	}
+	for _, by := range []forecast.RipeBy{c.Half, c.Most, c.Last} {
+		if by.Low.IsZero() != by.High.IsZero() || !by.Low.IsZero() && (by.On.Before(by.Low) || by.High.Before(by.On) || by.Low.Before(asOf)) {
+			t.Errorf("%s: ripe by %v, between %v and %v", what, by.On, by.Low, by.High)
+		}
+	}
+	if !c.Last.On.IsZero() && c.Half.On.IsZero() || !c.Most.On.IsZero() && c.Most.On.Before(c.Half.On) {
+		t.Errorf("%s: half by %v, nine tenths by %v, all by %v", what, c.Half.On, c.Most.On, c.Last.On)
 	}
 }
 

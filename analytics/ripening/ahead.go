@@ -10,6 +10,17 @@ type ahead struct {
 	steps  []advance
 }
 
+// ends are the ends of the steps, days.
+func (a *ahead) ends() []float64 {
+	ends := make([]float64, len(a.steps))
+	at := 0.0
+	for k := range a.steps {
+		at += a.steps[k].days
+		ends[k] = at
+	}
+	return ends
+}
+
 // colourStep is the grid of the time from first colour to ripe, standard days.
 const colourStep = 0.25
 
@@ -204,6 +215,45 @@ type coming struct{ mean, variance []float64 }
 
 func (s *state) coming(c *chain, to *ahead) coming {
 	return s.withChances(s.chances(c, to), len(to.steps)/to.perDay)
+}
+
+// ripeByStep is how many fruit are expected to be ripe by the end of each of some steps, by the cohorts' chances.
+func (s *state) ripeByStep(pi [][]float64, steps int) []float64 {
+	ripe := make([]float64, steps)
+	for i := range s.cohorts {
+		for k, p := range pi[i] {
+			ripe[k] += s.cohorts[i].mean * p
+		}
+	}
+	return ripe
+}
+
+// valueAt is a number on a day, straight between the ends of steps and from none at the beginning.
+func valueAt(by, ends []float64, day float64) float64 {
+	before, value := 0.0, 0.0
+	for k, end := range ends {
+		if day <= end {
+			return value + (by[k]-value)*(day-before)/(end-before)
+		}
+		before, value = end, by[k]
+	}
+	return value
+}
+
+// form is a'Pa.
+func (s *state) form(a []float64) float64 {
+	v := 0.0
+	for i := range a {
+		if a[i] == 0 {
+			continue
+		}
+		sum := 0.0
+		for j, p := range s.row(i) {
+			sum += p * a[j]
+		}
+		v += a[i] * sum
+	}
+	return v
 }
 
 // withChances is that of some days for which the cohorts' chances are known.

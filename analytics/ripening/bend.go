@@ -10,10 +10,10 @@ const Fortnight = 14
 // known, E n(θ) = n(θ̂) + ½ tr(n″ Σ). The second derivative is taken along the direction in which the parameters move the number most, by one
 // standard deviation of it either way: θ̂ ± Σg/√(g'Σg) with g the gradient. Before the first fruit ripen this is a tenth of the number and more.
 func (k *outlooker) bend(o *Outlook, f *fit, to *ahead, effect float64) {
-	days, i := len(o.own), o.Plant.index
+	days, i := len(o.Weathers[0].Mean), o.Plant.index
 	d := min(Fortnight, days) - 1
 	g := o.shared[d]
-	total := math.Sqrt(f.quadratic(g) + o.own[d])
+	total := math.Sqrt(f.quadratic(g) + o.own[d]*o.own[d])
 	if total < 1e-6 {
 		return
 	}

@@ -1,42 +1,50 @@
 package ripening
 
+import "math"
+
 // gradient works out what the parameters leave open.
-func (k *outlooker) gradient(o *Outlook, f *fit, w *Weather, long *weekly, hold float64) {
+func (k *outlooker) gradient(o *Outlook, f *fit, w *Weather, long *ahead, ripe []float64, hold float64) {
 	p, i := f.layout.size(), o.Plant.index
 	moved := k.moved[o.Plant.Cultivar]
 	if moved == nil {
 		moved = f.movedTables()
 	}
-	days := len(w.Growing)
 	by := make([][]float64, p+1)
 	past := make([]float64, p+1)
 	f.variation(i, moved, func(j int, c *chain) {
 		k.pass.replay(o.Plant.history, c, &k.tape, nil)
 		s := k.pass.state
 		s.settle(c.unripe)
-		by[j] = s.expectedRipe(c, long.to)
+		by[j] = s.expectedRipe(c, long)
 		for d, n := range by[j] {
-			by[j][d] = (n - long.ripe[d]) / difference
+			by[j][d] = (n - ripe[d]) / difference
 		}
 		past[j] = (s.number(s.pastRipe(c, hold)) - o.PastRipe.Mean) / difference
 	})
-	by[p] = make([]float64, len(long.ripe))
+	by[p] = make([]float64, len(ripe))
 	for s := range f.layout.unripe { // as of the counts: see jacobian
 		for d, v := range by[f.layout.mean(s)] {
 			by[p][d] += v
 		}
 		past[p] += past[f.layout.mean(s)]
 	}
-	o.shared, o.own = make([][]float64, days), make([]float64, days)
-	for d := range days {
+	steps := len(ripe)
+	o.shared, o.own = make([][]float64, steps), make([]float64, steps)
+	sd := math.Sqrt(f.variance[i])
+	for d := range steps {
 		o.shared[d] = make([]float64, p)
 		for j := range p {
 			o.shared[d][j] = by[j][d] - by[p][d]*f.slope[i][j]
 		}
-		o.own[d] = by[p][d] * by[p][d] * f.variance[i]
+		o.own[d] = by[p][d] * sd
 	}
-	k.unsureUntil(o, f, by, long.ends)
-	k.bend(o, f, w.ahead(0), by[p][min(Fortnight, days)-1])
+	for d, x := range o.own {
+		o.run.effect.own[d], o.run.effect.last[d] = x*x, x*o.own[steps-1]
+		if d > 0 {
+			o.run.effect.before[d] = x * o.own[d-1]
+		}
+	}
+	k.bend(o, f, w.ahead(0), by[p][min(Fortnight, len(w.Growing))-1])
 	shared := make([]float64, p)
 	for j := range p {
 		shared[j] = past[j] - past[p]*f.slope[i][j]

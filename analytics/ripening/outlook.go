@@ -15,18 +15,17 @@ type Outlook struct {
 	Falls float64
 	// Standing is the fruit in each stage now.
 	Standing []Number
-	// Unripe is the fruit that has set and isn't ripe yet.
-	Unripe Number
-	// Later is how much of it is expected to be ripe by the end of each of the next 70 days, the weather staying as it is forecast to
-	// be at the end of the forecast.
+	// Later is how much of the fruit that has set and isn't ripe is expected to be by the end of each of the next 70 days, the weather
+	// staying as it is forecast to be at the end of the forecast.
 	Later []float64
-	// Ripening is how much of it is expected to become ripe on the plant at all, Until by when shares of that are.
+	// Ripening is how much of it is expected to become ripe on the plant at all.
 	Ripening float64
-	Until    [len(Shares)]Until
 	Count    Counting
 
-	shared [][]float64 // by day: derivatives with respect to the cultivar's parameters, the plant's effect following them
-	own    []float64   // by day: variance from the plant's effect given the parameters
+	run    stretch
+	spread []float64   // of the weather, by day
+	shared [][]float64 // by step of run: derivatives with respect to the cultivar's parameters, the plant's effect following them
+	own    []float64   // by step: derivative with respect to the plant's effect, in its standard deviations given the parameters
 }
 
 // Weathered is a forecast given how warm it gets.
@@ -87,8 +86,10 @@ func (k *outlooker) outlook(p *Plant, w *Weather, hold float64) *Outlook {
 	long := w.weekly()
 	pi := s.chances(&c, long)
 	for _, x := range Normal {
-		r := s.withChances(pi, len(w.Growing))
-		if x.Z != 0 {
+		var r coming
+		if x.Z == 0 {
+			r = s.withChances(pi, len(w.Growing))
+		} else {
 			r = s.coming(&c, w.ahead(x.Z))
 		}
 		o.Weathers = append(o.Weathers, Weathered{x.Weight, r.mean, r.variance})
@@ -99,13 +100,12 @@ func (k *outlooker) outlook(p *Plant, w *Weather, hold float64) *Outlook {
 		share := s.inStage(st)
 		o.Standing = append(o.Standing, Number{s.number(share), s.variance(share)})
 	}
-	unripe := s.inStage(-1)
-	o.Unripe = Number{s.number(unripe), s.variance(unripe)}
 	o.Later = s.expectedRipe(&c, w.prolonged(laterDays))
-	ends := long.ends()
-	ripe := o.until(s, pi, ends, w)
+	o.run, o.spread = s.stretch(pi, long.ends()), w.Spread
+	ripe := s.ripeByStep(pi, len(long.steps))
+	o.Ripening = o.Later[laterDays-1] + ripe[len(ripe)-1] - valueAt(ripe, o.run.ends, laterDays)
 	o.counted(s, &c, &k.obs, pi, len(w.Growing))
-	k.gradient(o, f, w, &weekly{long, ends, ripe}, hold)
+	k.gradient(o, f, w, long, ripe, hold)
 	return o
 }
 
@@ -140,15 +140,11 @@ type Counting struct {
 	Before, After float64 // variance of the number newly ripe by then, given the parameters
 }
 
-// inStage is 1 for the cohorts of a stage, or of all unripe stages for −1.
+// inStage is 1 for the cohorts of a stage.
 func (s *state) inStage(st int) []float64 {
-	ripe := 0
-	for i := range s.cohorts {
-		ripe = max(ripe, s.cohorts[i].stage)
-	}
 	share := make([]float64, len(s.cohorts))
 	for i := range s.cohorts {
-		if x := s.cohorts[i].stage; x == st || st < 0 && x < ripe {
+		if s.cohorts[i].stage == st {
 			share[i] = 1
 		}
 	}
@@ -164,8 +160,7 @@ func Between(outlooks []*Outlook, after, by int) float64 {
 			for j, g := range o.shared[after-1] {
 				x.shared[0][j] -= g
 			}
-			a, b := math.Sqrt(o.own[after-1]), math.Sqrt(o.own[by-1])
-			x.own[0] = (b - a) * (b - a)
+			x.own[0] -= o.own[after-1]
 		}
 		cut[i] = x
 	}
@@ -195,7 +190,7 @@ func Uncertainty(outlooks []*Outlook) []float64 {
 			}
 		}
 		for d := range days {
-			v[d] += o.own[d]
+			v[d] += o.own[d] * o.own[d]
 			for j, g := range o.shared[d] {
 				shared[c][d][j] += g
 			}
