@@ -53,6 +53,16 @@ func TestForecast(t *testing.T) {
 				}
 			}
 		}
+		// So are its fruit to come the cultivar's and the season's.
+		own := a.Plants[0].ToCome
+		for what, x := range map[string]*toComeAnswer{"cultivar": a.Cultivars[0].ToCome, "season": a.Season.ToCome} {
+			if x == nil || x.Mean != own.Mean || x.Low != own.Low || x.High != own.High || !x.HalfBy.Equal(*own.HalfBy) || !x.AllBy.Equal(*own.AllBy) {
+				t.Errorf("%q: to come of the %s %+v, of its plant %+v", query, what, x, own)
+			}
+		}
+		if !own.HalfByLow.Before(*own.HalfByHigh) || own.AllBy.Before(*own.MostBy) || own.MostBy.Before(*own.HalfBy) {
+			t.Errorf("%q: to come %+v", query, own)
+		}
 		residence := a.Cultivars[0].Residence
 		if len(residence) != 3 || residence[0].From != "green" || residence[2].To != "red" {
 			t.Errorf("%q: residence %+v", query, residence)
@@ -110,7 +120,7 @@ func TestNothingToForecast(t *testing.T) {
 	for name, season := range map[string]string{"a plant never counted": lab.season, "no plants": empty} {
 		for _, query := range []string{"", "?as_of=1900-01-01T00:00:00Z", "?as_of=2999-12-31T23:59:59Z", "?air_c=0&days=28&tolerated=0.5&weekdays=sun"} {
 			a := decoded[forecastAnswer](t, c.want(200, "GET", "/v1/seasons/"+season+"/forecast"+query, "").body)
-			if len(a.Plants)+len(a.PickPlan)+len(a.Season.NewlyRipe)+len(a.CountNext) != 0 || a.Season.PastRipe != nil || !strings.Contains(strings.Join(a.Warnings, " "), "nothing to forecast") {
+			if len(a.Plants)+len(a.PickPlan)+len(a.Season.NewlyRipe)+len(a.CountNext) != 0 || a.Season.PastRipe != nil || a.Season.ToCome != nil || !strings.Contains(strings.Join(a.Warnings, " "), "nothing to forecast") {
 				t.Errorf("%s%s: %+v", name, query, a)
 			}
 		}

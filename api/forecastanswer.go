@@ -39,6 +39,7 @@ type cultivarForecast struct {
 	Cultivar      string            `json:"cultivar"`
 	Residence     []residenceAnswer `json:"residence"`
 	NewlyRipe     []dayForecast     `json:"newly_ripe"`
+	ToCome        *toComeAnswer     `json:"to_come"`
 	Observing     observingAnswer   `json:"observing"`
 	RestsOn       curveBasis        `json:"rests_on"`
 	Earlier       int               `json:"earlier_seasons"`
@@ -94,6 +95,7 @@ type stageFruit struct {
 type seasonForecast struct {
 	NewlyRipe []dayForecast `json:"newly_ripe"`
 	PastRipe  *expectedRipe `json:"past_ripe"`
+	ToCome    *toComeAnswer `json:"to_come"`
 }
 
 type dayForecast struct {
@@ -123,6 +125,9 @@ type toComeAnswer struct {
 	MostBy     *time.Time `json:"most_by"`
 	MostByLow  *time.Time `json:"most_by_low"`
 	MostByHigh *time.Time `json:"most_by_high"`
+	AllBy      *time.Time `json:"all_by"`
+	AllByLow   *time.Time `json:"all_by_low"`
+	AllByHigh  *time.Time `json:"all_by_high"`
 	NextFlush  *time.Time `json:"next_flush"`
 }
 
@@ -146,6 +151,7 @@ func newForecastAnswer(fitted *outlook, f *forecast.Forecast, o forecastOptions)
 	if len(f.Plants) > 0 {
 		a.Season.NewlyRipe = newDays(f.Season)
 		a.Season.PastRipe = newExpected(f.PastRipe)
+		a.Season.ToCome = newToCome(f.ToCome)
 	}
 	return a
 }
@@ -161,7 +167,7 @@ func stagesOf(m *ripening.Model, cultivar crop.ID) []string {
 
 func newCultivarForecast(c *forecast.Cultivar) cultivarForecast {
 	a := cultivarForecast{
-		CultivarID: c.ID, Cultivar: c.Name, Residence: []residenceAnswer{}, NewlyRipe: newDays(c.NewlyRipe), Earlier: c.Earlier,
+		CultivarID: c.ID, Cultivar: c.Name, Residence: []residenceAnswer{}, NewlyRipe: newDays(c.NewlyRipe), ToCome: newToCome(c.ToCome), Earlier: c.Earlier,
 		RestsOn:       curveBasis{Visits: c.RestsOn.Visits, Fruits: c.RestsOn.Fruits, Plants: c.RestsOn.Plants},
 		FromPublished: c.FromTables, Warnings: append([]string{}, c.Warnings...),
 	}
@@ -191,7 +197,7 @@ func newPlantForecast(p *forecast.Plant, stages []string) plantForecast {
 	}
 	return plantForecast{
 		PlantID: p.ID, Plant: p.Label, CultivarID: p.CultivarID, Cultivar: p.Cultivar, NewlyRipe: newDays(p.NewlyRipe),
-		Standing: standing, PastRipe: *newExpected(&p.PastRipe), ToCome: newToCome(p.ToCome),
+		Standing: standing, PastRipe: *newExpected(&p.PastRipe), ToCome: *newToCome(&p.ToCome),
 		Slowness: newInterval(p.Effect), LastCount: p.LastCount, Warnings: append([]string{}, p.Warnings...),
 	}
 }
@@ -208,11 +214,15 @@ func newQuantiles(d countdist.Distribution) quantiles {
 	return quantiles{d.Quantile(0.05), d.Quantile(0.1), d.Quantile(0.25), d.Quantile(0.5), d.Quantile(0.75), d.Quantile(0.9), d.Quantile(0.95)}
 }
 
-func newToCome(t forecast.ToCome) toComeAnswer {
-	return toComeAnswer{
+func newToCome(t *forecast.ToCome) *toComeAnswer {
+	if t == nil {
+		return nil
+	}
+	return &toComeAnswer{
 		Mean: to3(t.Mean), Low: t.Low, High: t.High,
 		HalfBy: someTime(t.Half.On), HalfByLow: someTime(t.Half.Low), HalfByHigh: someTime(t.Half.High),
 		MostBy: someTime(t.Most.On), MostByLow: someTime(t.Most.Low), MostByHigh: someTime(t.Most.High),
+		AllBy: someTime(t.Last.On), AllByLow: someTime(t.Last.Low), AllByHigh: someTime(t.Last.High),
 		NextFlush: someTime(t.NextFlush),
 	}
 }

@@ -19,6 +19,9 @@ func aheadSections(r *report.Season, links ReportLinks) []Section {
 		return nil
 	}
 	sections := []Section{ripeSection(r), planSection(r)}
+	if s, ok := cultivarsAheadSection(r); ok {
+		sections = append(sections, s)
+	}
 	if s, ok := plantsAheadSection(r, links); ok {
 		sections = append(sections, s)
 	}
@@ -52,10 +55,6 @@ func plantAheadSections(r *report.OnePlant) []Section {
 		return nil
 	}
 	s := ripeSection(r.Season)
-	p := r.Ahead.PlantForecast(r.Plant.Records.Plant.ID)
-	if p.ToCome.High > 0 {
-		s.Notes = append(s.Notes, fmt.Sprintf("In all about %s fruit of those that have set are still to ripen (%s interval %d to %d)%s.", report.Rounded(p.ToCome.Mean, 0), aheadLevel, p.ToCome.Low, p.ToCome.High, r.RipeByWords(&p.ToCome)))
-	}
 	if pick := r.PickSentence(); pick != "" {
 		s.Notes = append(s.Notes, pick+" That is where the season's plan has it; its report says what a day later costs.")
 	}
@@ -96,7 +95,10 @@ func ripeSection(r *report.Season) Section {
 		t.Rows = append(t.Rows, []string{report.Weekday(crop.DateOf(d.At)), whole(d.Days), report.About(d.Mean), whole(q.Low), whole(q.LowerQuartile), whole(q.Median), whole(q.UpperQuartile), whole(q.High)})
 	}
 	s.Figure, s.Table = f, t
-	s.Notes = []string{"A day ahead is 24 hours from " + report.Clock(r.AsOf) + ", and its number is of all fruit that become ripe until then. 5 % and 95 % are the ends of the " + aheadLevel + " interval, 25 % and 75 % those of the 50 % interval."}
+	if words := r.ToComeSentence(); words != "" {
+		s.Notes = append(s.Notes, words)
+	}
+	s.Notes = append(s.Notes, "A day ahead is 24 hours from "+report.Clock(r.AsOf)+", and its number is of all fruit that become ripe until then. 5 % and 95 % are the ends of the "+aheadLevel+" interval, 25 % and 75 % those of the 50 % interval.")
 	return s
 }
 

@@ -22,13 +22,13 @@ func plantsAheadSection(r *report.Season, links ReportLinks) (Section, bool) {
 	for _, n := range report.NamedDays {
 		t.Columns = append(t.Columns, Column{Name: "By " + report.Weekday(r.DayAhead(n)), Unit: unitFruit, Numeric: true})
 	}
-	t.Columns = append(t.Columns, Column{Name: "Still to come", Unit: unitFruit, Numeric: true}, Column{Name: "Half of it ripe by"}, Column{Name: "Next wave from about"})
+	t.Columns = append(t.Columns, Column{Name: "Still to come", Unit: unitFruit, Numeric: true}, Column{Name: "Half of it ripe by"}, Column{Name: "The last by"}, Column{Name: "Next wave from about"})
 	for _, p := range plants {
 		row := []string{p.Label, p.Cultivar}
 		for _, b := range p.By {
 			row = append(row, report.Expected(b.Mean, float64(b.Quantiles.Low), float64(b.Quantiles.High)))
 		}
-		t.Rows = append(t.Rows, append(row, report.Expected(p.ToCome.Mean, float64(p.ToCome.Low), float64(p.ToCome.High)), r.ByDay(p.ToCome.Half), dayOr(r, p.ToCome.NextFlush)))
+		t.Rows = append(t.Rows, append(row, report.Expected(p.ToCome.Mean, float64(p.ToCome.Low), float64(p.ToCome.High)), r.ByDay(p.ToCome.Half), r.ByDay(p.ToCome.Last), dayOr(r, p.ToCome.NextFlush)))
 		if links.Plant != nil {
 			t.RowLinks = append(t.RowLinks, links.Plant(p.ID.String()))
 		}
@@ -37,7 +37,7 @@ func plantsAheadSection(r *report.Season, links ReportLinks) (Section, bool) {
 	}
 	f.Panels = []RangePanel{panel}
 	s := Section{Heading: "What will be ripe, by plant", Figure: f, Table: t, Sentence: fmt.Sprintf("How many fruit of each plant become ripe by %s: the median and the %s interval.", on, aheadLevel)}
-	s.Notes = []string{"“Still to come” is all that has set and isn't ripe yet. Plants without such fruit aren't listed. Days further ahead than 70 are left open, and no interval is given that would reach further; a next wave is a judgement and has none."}
+	s.Notes = []string{stillToComeNote + " Plants without such fruit aren't listed."}
 	return s, true
 }
 

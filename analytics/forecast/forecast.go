@@ -151,24 +151,30 @@ func together(outlooks []*ripening.Outlook, days int) []Day {
 	all := make([]Day, days)
 	unsure := ripening.Uncertainty(outlooks)
 	for d := range days {
-		all[d] = Day{Days: d + 1, Distribution: countdist.Exactly(0)}
-		if len(outlooks) == 0 {
-			continue
-		}
-		weights, parts := make([]float64, 0, 3), make([]countdist.Distribution, 0, 3)
-		for w := range outlooks[0].Weathers {
-			mean, variance := 0.0, unsure[d]
-			for _, o := range outlooks {
-				mean += o.Weathers[w].Mean[d]
-				variance += o.Weathers[w].Variance[d]
-			}
-			weights = append(weights, outlooks[0].Weathers[w].Weight)
-			parts = append(parts, fruits(max(mean, leastMean), variance))
-		}
-		all[d].Distribution = countdist.Mixture(weights, parts...)
-		all[d].Mean = all[d].Distribution.Mean()
+		all[d] = onDay(outlooks, unsure, d)
 	}
 	return all
+}
+
+// onDay is that of one day ahead, from 0, with the variance that the parameters leave by day.
+func onDay(outlooks []*ripening.Outlook, unsure []float64, d int) Day {
+	day := Day{Days: d + 1, Distribution: countdist.Exactly(0)}
+	if len(outlooks) == 0 {
+		return day
+	}
+	weights, parts := make([]float64, 0, 3), make([]countdist.Distribution, 0, 3)
+	for w := range outlooks[0].Weathers {
+		mean, variance := 0.0, unsure[d]
+		for _, o := range outlooks {
+			mean += o.Weathers[w].Mean[d]
+			variance += o.Weathers[w].Variance[d]
+		}
+		weights = append(weights, outlooks[0].Weathers[w].Weight)
+		parts = append(parts, fruits(max(mean, leastMean), variance))
+	}
+	day.Distribution = countdist.Mixture(weights, parts...)
+	day.Mean = day.Distribution.Mean()
+	return day
 }
 
 // leastMean is the fewest fruit that are expected of any plant: nothing is impossible.

@@ -13,7 +13,7 @@ import (
 // evenly are n fruit that ripen independently, each on any of so many days.
 func evenly(n, days float64) *ripening.Course {
 	c := &ripening.Course{Ripening: ripening.Number{Mean: n}}
-	for d := range 70 {
+	for d := range 112 {
 		c.Later = append(c.Later, n*math.Min(1, float64(d+1)/days))
 	}
 	return c
@@ -75,8 +75,8 @@ func TestLastByOrderStatistic(t *testing.T) {
 	for _, n := range []float64{1, 2, 5, 20, 201} {
 		c := evenly(n, days)
 		left := func(at float64) float64 { return 1 - math.Min(1, at/days) }
-		r := emptyBy(c, asOf, func(float64) float64 { return 0 }, func(at float64) ripening.Number {
-			return ripening.Number{Mean: n * left(at), Variance: n * left(at) * (1 - left(at))}
+		r := emptyBy(c, asOf, func(float64) float64 { return 0 }, func(at float64) (seen, unseen ripening.Number) {
+			return ripening.Number{Mean: n * left(at), Variance: n * left(at) * (1 - left(at))}, ripening.Number{}
 		})
 		chance := func(at time.Time, later int) float64 {
 			return math.Pow(1-left(at.Sub(asOf).Hours()/24+float64(later)), n)
@@ -91,9 +91,9 @@ func TestLastByOrderStatistic(t *testing.T) {
 func TestLastByWeather(t *testing.T) {
 	asOf := time.Date(2026, 2, 8, 0, 0, 0, 0, time.UTC)
 	const n, days, sd = 2000, 40, 0.2
-	r := emptyBy(evenly(n, days), asOf, func(float64) float64 { return sd }, func(at float64) ripening.Number {
+	r := emptyBy(evenly(n, days), asOf, func(float64) float64 { return sd }, func(at float64) (seen, unseen ripening.Number) {
 		p := math.Min(1, at/days)
-		return ripening.Number{Mean: n * (1 - p), Variance: n * p * (1 - p)}
+		return ripening.Number{Mean: n * (1 - p), Variance: n * p * (1 - p)}, ripening.Number{}
 	})
 	if low, want := r.Low.Sub(asOf).Hours()/24, days*math.Exp(-1.645*sd); math.Abs(low-want) > 2 {
 		t.Errorf("from day %v, want about %v", low, want)
@@ -103,16 +103,18 @@ func TestLastByWeather(t *testing.T) {
 	}
 }
 
-// TestRipeByTooFarAhead: no interval reaches beyond 70 days, and no day either.
+// TestRipeByTooFarAhead: no interval reaches beyond 112 days, and no day either.
 func TestRipeByTooFarAhead(t *testing.T) {
 	asOf := time.Date(2026, 2, 8, 0, 0, 0, 0, time.UTC)
-	if r := shareBy(evenly(10, 75), reached(10, 75, most), asOf); r.On.IsZero() || !r.Low.IsZero() || !r.High.IsZero() {
-		t.Errorf("nine tenths after 67.5 days: %+v", r)
+	if r := shareBy(evenly(10, 120), reached(10, 120, most), asOf); r.On.IsZero() || !r.Low.IsZero() || !r.High.IsZero() {
+		t.Errorf("nine tenths after 108 days: %+v", r)
 	}
-	if r := ripeBy(evenly(10, 90), most, asOf); r != (RipeBy{}) {
-		t.Errorf("beyond 70 days: %+v", r)
+	if r := ripeBy(evenly(10, 150), most, asOf); r != (RipeBy{}) {
+		t.Errorf("beyond 112 days: %+v", r)
 	}
-	if r := emptyBy(evenly(10, 90), asOf, func(float64) float64 { return 0 }, func(float64) ripening.Number { return ripening.Number{Mean: 1, Variance: 1} }); r != (RipeBy{}) {
-		t.Errorf("the last beyond 70 days: %+v", r)
+	if r := emptyBy(evenly(10, 150), asOf, func(float64) float64 { return 0 }, func(float64) (seen, unseen ripening.Number) {
+		return ripening.Number{Mean: 1, Variance: 1}, ripening.Number{}
+	}); r != (RipeBy{}) {
+		t.Errorf("the last beyond 112 days: %+v", r)
 	}
 }

@@ -11,7 +11,7 @@ import (
 )
 
 // RipeBy is by when a share of some fruit is ripe: when it is expected to be, and the interval at Level, in whole days from AsOf, its ends rounded outwards.
-// All are zero if On is more than 70 days ahead, Low and High if High would be.
+// All are zero if On is more than 112 days ahead, Low and High if High would be.
 type RipeBy struct{ On, Low, High time.Time }
 
 // ripeBy is by when a share of what is to come is ripe.
@@ -63,20 +63,21 @@ func lastBy(c *ripening.Course, asOf time.Time) (r RipeBy) {
 	return emptyBy(c, asOf, func(day float64) float64 { return math.Min(math.Hypot(c.Weather(day), shared), widest) }, c.Left)
 }
 
-// emptyBy is by when nothing is left to ripen, given that anything is to come. What is left on a day, N − R, is none with the chance that a number of fruit of its mean and
-// variance is. The weather and the parameters move all fruit together, and so the day, by a relative standard deviation. On is the median.
-func emptyBy(c *ripening.Course, asOf time.Time, spread func(day float64) float64, left func(day float64) ripening.Number) (r RipeBy) {
-	empty := func(n ripening.Number) float64 {
-		return fruits(math.Max(leastLeft, n.Mean), math.Min(n.Variance, truss*n.Mean)).AtMost(0)
+// emptyBy is by when nothing is left to ripen, given that anything is to come. What is left on a day, N − R, is none with the chance that numbers of fruit of the means
+// and variances of its two parts are. The weather and the parameters move all fruit together, and so the day, by a relative standard deviation. On is the median.
+func emptyBy(c *ripening.Course, asOf time.Time, spread func(day float64) float64, left func(day float64) (seen, unseen ripening.Number)) (r RipeBy) {
+	empty := func(day float64) float64 {
+		seen, unseen := left(day)
+		unseen.Variance = byTrusses(unseen)
+		return none(seen) * none(unseen)
 	}
-	none := empty(c.Ripening)
-	days := len(c.Later)
+	nothing, days := empty(0), len(c.Later)
 	by := func(day int) float64 {
 		p := 0.0
 		for _, z := range ripening.Normal {
-			p += z.Weight * empty(left(math.Min(float64(day)*math.Exp(z.Z*spread(float64(day))), float64(days))))
+			p += z.Weight * empty(math.Min(float64(day)*math.Exp(z.Z*spread(float64(day))), float64(days)))
 		}
-		return (p - none) / (1 - none)
+		return (p - nothing) / (1 - nothing)
 	}
 	on := sort.Search(days+1, func(day int) bool { return by(day) >= 0.5 })
 	if on > days {
@@ -87,9 +88,16 @@ func emptyBy(c *ripening.Course, asOf time.Time, spread func(day float64) float6
 	return r
 }
 
-// truss is the largest variance over mean with which a number of fruit may be none. Nobody knows how much has set since the last count, and the model's variance of
-// that is wide on purpose; with all of it none of it would be too likely. Fruit sets some of a truss at a time.
-const truss = 2.0
+func none(n ripening.Number) float64 {
+	return fruits(math.Max(leastLeft, n.Mean), n.Variance).AtMost(0)
+}
+
+// byTrusses is the variance of a number of unseen fruit. How much has set since the last count nobody knows, and so that the next count is believed the model's own variance is
+// wide on purpose: with all of it there would be too good a chance of none, and a few in a hundred of very many.
+func byTrusses(unseen ripening.Number) float64 { return math.Min(unseen.Variance, truss*unseen.Mean) }
+
+// truss is how many fruit set together, about: the largest variance over mean of what has set.
+const truss = 4.0
 
 // leastLeft is the fewest fruit that are expected to be left.
 const leastLeft = 1e-6
@@ -103,6 +111,28 @@ func (r *RipeBy) within(c *ripening.Course, asOf time.Time, expected float64, by
 	}
 	low := sort.Search(days+1, func(day int) bool { return by(day) > (1-Level)/2 }) - 1
 	r.Low, r.High = asOf.AddDate(0, 0, max(0, min(low, int(expected)))), asOf.AddDate(0, 0, high)
+}
+
+// notBefore puts the days of a larger share where those of a smaller one are, if they would be sooner: of one fruit and a half what is expected is far from the median.
+func (r *RipeBy) notBefore(smaller *RipeBy) {
+	if r.On.IsZero() {
+		return
+	}
+	later := func(at *time.Time, least time.Time) {
+		if at.Before(least) {
+			*at = least
+		}
+	}
+	later(&r.On, smaller.On)
+	if r.Low.IsZero() {
+		return
+	}
+	if smaller.Low.IsZero() { // its upper end is too far ahead, so this one's would be
+		r.Low, r.High = time.Time{}, time.Time{}
+		return
+	}
+	later(&r.Low, smaller.Low)
+	later(&r.High, smaller.High)
 }
 
 // widest is the largest relative standard deviation of a day: it says that nothing is known.

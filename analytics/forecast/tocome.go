@@ -4,6 +4,7 @@ import (
 	"math"
 	"time"
 
+	"vinetally/analytics/countdist"
 	"vinetally/analytics/ripening"
 )
 
@@ -32,12 +33,19 @@ func toCome(outlooks []*ripening.Outlook, asOf time.Time) *ToCome {
 	if c == nil {
 		return nil
 	}
-	n := fruits(max(0, c.Ripening.Mean), c.Ripening.Variance)
+	n := countdist.Sum(
+		fruits(max(0, c.Ripening.Mean-c.Unseen.Mean), max(0, c.Ripening.Variance-c.Unseen.Variance)),
+		fruits(c.Unseen.Mean, byTrusses(c.Unseen)),
+	)
 	t := &ToCome{Mean: n.Mean(), Low: n.Quantile((1 - Level) / 2), High: n.Quantile((1 + Level) / 2)}
+	soon := onDay(outlooks, ripening.Uncertainty(outlooks), ripening.Fortnight-1).Distribution // no more of it is ripe in two weeks than ever
+	t.Mean, t.Low, t.High = max(t.Mean, soon.Mean()), max(t.Low, soon.Quantile((1-Level)/2)), max(t.High, soon.Quantile((1+Level)/2))
 	if c.Ripening.Mean < fewestToCome {
 		return t
 	}
 	t.Half, t.Most, t.Last = ripeBy(c, half, asOf), ripeBy(c, most, asOf), lastBy(c, asOf)
+	t.Most.notBefore(&t.Half)
+	t.Last.notBefore(&t.Most)
 	if day := nextFlush(c.Later); day > 0 {
 		t.NextFlush = asOf.AddDate(0, 0, day)
 	}

@@ -12,6 +12,7 @@ import (
 	"vinetally/analytics/crop"
 	"vinetally/analytics/forecast"
 	"vinetally/analytics/ledger/ledgertest"
+	"vinetally/analytics/ripening"
 )
 
 var (
@@ -169,6 +170,9 @@ func sane(t testing.TB, f *forecast.Forecast) {
 	}
 	days("season", f.Season)
 	toComeSane(t, "season", f.ToCome, f.AsOf)
+	if last := f.Season; f.ToCome != nil && len(last) <= ripening.Fortnight && f.ToCome.Mean < last[len(last)-1].Mean-1e-6 {
+		t.Errorf("%v ripen in %d days, but %v are to come", last[len(last)-1].Mean, len(last), f.ToCome.Mean)
+	}
 	for i := range f.Cultivars {
 		c := &f.Cultivars[i]
 		days(c.Name, c.NewlyRipe)
@@ -219,8 +223,11 @@ func toComeSane(t testing.TB, what string, c *forecast.ToCome, asOf time.Time) {
 			t.Errorf("%s: ripe by %v, between %v and %v", what, by.On, by.Low, by.High)
 		}
 	}
-	if !c.Last.On.IsZero() && c.Half.On.IsZero() || !c.Most.On.IsZero() && c.Most.On.Before(c.Half.On) {
-		t.Errorf("%s: half by %v, nine tenths by %v, all by %v", what, c.Half.On, c.Most.On, c.Last.On)
+	for _, x := range [][2]forecast.RipeBy{{c.Half, c.Most}, {c.Most, c.Last}} {
+		soon, late := x[0], x[1]
+		if !late.On.IsZero() && (soon.On.IsZero() || late.On.Before(soon.On)) || !late.Low.IsZero() && (soon.Low.IsZero() || late.Low.Before(soon.Low) || late.High.Before(soon.High)) {
+			t.Errorf("%s: half by %v, nine tenths by %v, all by %v", what, c.Half, c.Most, c.Last)
+		}
 	}
 }
 

@@ -17,7 +17,7 @@ func Weekday(d crop.Date) string { return d.Noon(time.UTC).Format("Monday 2 Jan"
 // DayAhead is the day, so many days after a report's own, by which a number of newly ripe fruit is reached.
 func (s *Season) DayAhead(days int) crop.Date { return crop.DateOf(s.AsOf).AddDays(days) }
 
-// aheadWords say what will be ripe, when to pick, and what mustn't be picked yet.
+// aheadWords say what will be ripe, when to pick, by when all of it is ripe, and what mustn't be picked yet.
 func (s *Season) aheadWords() []Statement {
 	if s.newlyRipe() == nil || s.barren() {
 		return nil
@@ -28,6 +28,9 @@ func (s *Season) aheadWords() []Statement {
 		out = append(out, Statement{pick, Plain})
 	} else if s.Ahead.Forecast.Plan.Waits && !s.one {
 		out = append(out, Statement{s.Ahead.Forecast.Plan.None(), Plain})
+	}
+	if all := s.toComeWords(); all != "" {
+		out = append(out, Statement{all, Plain})
 	}
 	for _, treated := range s.TreatedSentences() {
 		out = append(out, Statement{treated, Look})
@@ -71,7 +74,11 @@ func (s *Season) ripeWords(most int, named []int) string {
 		case len(parts) == 0 && about == "0":
 			return fmt.Sprintf("Hardly any more fruit is expected to be ripe by %s (%s).", Weekday(s.DayAhead(n)), levelled(between))
 		case len(parts) == 0:
-			parts = append(parts, fmt.Sprintf("By %s about %s more fruit will be ripe (%s)", Weekday(s.DayAhead(n)), about, levelled(between)))
+			what := "more fruit"
+			if most == 1 {
+				what = "more" // it follows what stands
+			}
+			parts = append(parts, fmt.Sprintf("By %s about %s %s will be ripe (%s)", Weekday(s.DayAhead(n)), about, what, levelled(between)))
 		default:
 			parts = append(parts, fmt.Sprintf("by %s about %s (%s)", Weekday(s.DayAhead(n)), about, between))
 		}
@@ -100,7 +107,7 @@ func levelled(interval string) string {
 	return fmt.Sprintf("%s %% interval %s", Rounded(100*forecast.Level, 0), interval)
 }
 
-// mostPicks is how many days of picking the answer names, the rest being a number if there is more than one.
+// mostPicks is how many days of picking the answer names, the rest being a number if there is more than one. Only the first has its fruit told there.
 const mostPicks = 2
 
 // PickSentence says on which days to pick; empty if the plan has none.
@@ -115,7 +122,7 @@ func (s *Season) pickWords(most int, told bool) string {
 	var days []string
 	for _, p := range picks {
 		day := Weekday(p.On)
-		if !s.one { // the numbers of a plan are of all plants
+		if !s.one && (most == 0 || len(days) == 0) { // the numbers of a plan are of all plants
 			about, between := Rounded(p.Fruits.Mean, 0), fmt.Sprintf("%.0f to %.0f", p.Fruits.Low, p.Fruits.High)
 			if len(days) == 0 {
 				about = "about " + about

@@ -20,15 +20,19 @@ func (s *Season) ByDay(by forecast.RipeBy) string {
 	return fmt.Sprintf("%s (%s)", s.dateOf(by.On).Words(), crop.RangeWords(s.dateOf(by.Low), s.dateOf(by.High)))
 }
 
-// RipeByWords say by when half and nine tenths of what is to come are ripe; nothing where both are too far ahead.
+// RipeByWords say by when half, nine tenths and the last of what is to come are ripe; nothing where all are too far ahead. Of fewer than ten fruit nine tenths
+// are all but a part of one, so that the last says it.
 func (s *Season) RipeByWords(t *forecast.ToCome) string {
 	type share struct {
 		name string
 		by   forecast.RipeBy
 	}
-	told := []share{{"half of them by ", t.Half}, {"nine tenths by ", t.Most}}
-	if Rounded(t.Mean, 0) == "1" {
+	told := []share{{"half of them by ", t.Half}, {"nine tenths by ", t.Most}, {"the last by ", t.Last}}
+	switch {
+	case Rounded(t.Mean, 0) == "1":
 		told = []share{{"by ", t.Half}}
+	case t.Mean < 9.5 && !t.Last.On.IsZero():
+		told = []share{told[0], told[2]}
 	}
 	var parts []string
 	for _, x := range told {

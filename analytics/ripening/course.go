@@ -1,17 +1,18 @@
 package ripening
 
-import "math"
-
 // Course is how the fruit of some plants that has set becomes ripe on them: R of it by a day and N in the end.
 type Course struct {
-	// Later is the expected R by the end of each of the next 70 days, the weather staying as it is forecast to be at the end of the forecast.
+	// Later is the expected R by the end of each of the next 112 days, the weather staying as it is forecast to be at the end of the forecast.
 	Later []float64
 	// Ripening is N. Its variance is given the parameters: how much there is the counts tell, and with what the parameters add the intervals of simulated trials
 	// held two in a hundred more, while after a year without a count it is nonsense.
 	Ripening Number
-	run      stretch
-	spread   []float64 // relative standard deviation of what the clocks count up to the end of each day, over the plants by their fruit to come
-	shared   []*sharedCourse
+	// Unseen is the part of N that has set since the plants' last counts.
+	Unseen Number
+	run    stretch
+	unseen stretch   // of the same ends
+	spread []float64 // relative standard deviation of what the clocks count up to the end of each day, over the plants by their fruit to come
+	shared []*sharedCourse
 }
 
 // sharedCourse are the derivatives of some plants' R at the end of each step with respect to the parameters of their cultivar.
@@ -55,10 +56,22 @@ func (f *forms) at(k int, part, share float64) float64 {
 	return x - 2*share*last + share*share*f.own[end]
 }
 
+func newStretch(ends []float64) stretch {
+	return stretch{ends, make([]float64, len(ends)), newForms(len(ends)), newForms(len(ends))}
+}
+
+func (r *stretch) add(o *stretch) {
+	for k, n := range o.chance {
+		r.chance[k] += n
+	}
+	r.left.add(&o.left)
+	r.effect.add(&o.effect)
+}
+
 // stretch is that of a state whose cohorts have the chances π to be ripe by the end of each step.
 func (s *state) stretch(pi [][]float64, ends []float64) stretch {
 	steps := len(ends)
-	r := stretch{ends: ends, chance: make([]float64, steps), left: newForms(steps), effect: newForms(steps)}
+	r := newStretch(ends)
 	final := s.withCovariance(pi, steps-1)
 	for k := range steps {
 		own := final
@@ -78,10 +91,30 @@ func (s *state) stretch(pi [][]float64, ends []float64) stretch {
 	return r
 }
 
+// unseen is that of the fruit that has set since some days ago, where nothing was looked at. The chances of other cohorts are put to nothing.
+func (s *state) unseen(pi [][]float64, ends []float64, since float64) stretch {
+	none := make([]float64, len(ends))
+	some := false
+	for i := range s.cohorts {
+		if x := &s.cohorts[i]; x.stage > 0 || x.begun < s.days-since-1e-9 {
+			pi[i] = none
+		} else {
+			some = some || x.mean > 0
+		}
+	}
+	if !some {
+		return newStretch(ends)
+	}
+	return s.stretch(pi, ends)
+}
+
 // withCovariance is (P − diag m)π at the end of a step.
 func (s *state) withCovariance(pi [][]float64, step int) []float64 {
 	v := make([]float64, len(pi))
 	for i := range v {
+		if pi[i][step] == 0 && pi[i][len(pi[i])-1] == 0 {
+			continue // it is asked for where a cohort has a chance
+		}
 		for j, p := range s.row(i) {
 			v[i] += p * pi[j][step]
 		}
@@ -107,11 +140,11 @@ func CourseOf(outlooks []*Outlook) *Course {
 	if len(outlooks) == 0 {
 		return nil
 	}
-	first := &outlooks[0].run
-	steps := len(first.ends)
+	ends := outlooks[0].run.ends
+	steps := len(ends)
 	c := &Course{
 		Later: make([]float64, len(outlooks[0].Later)), spread: make([]float64, len(outlooks[0].spread)),
-		run: stretch{ends: first.ends, chance: make([]float64, steps), left: newForms(steps), effect: newForms(steps)},
+		run: newStretch(ends), unseen: newStretch(ends),
 	}
 	of := map[*fit]*sharedCourse{}
 	for _, o := range outlooks {
@@ -122,11 +155,8 @@ func CourseOf(outlooks []*Outlook) *Course {
 		for d, sd := range o.spread {
 			c.spread[d] += sd * o.Ripening
 		}
-		for k, n := range o.run.chance {
-			c.run.chance[k] += n
-		}
-		c.run.left.add(&o.run.left)
-		c.run.effect.add(&o.run.effect)
+		c.run.add(&o.run)
+		c.unseen.add(&o.unseen)
 		f := o.Plant.Cultivar.fit
 		if of[f] == nil {
 			of[f] = &sharedCourse{f, make([][]float64, steps)}
@@ -146,7 +176,8 @@ func CourseOf(outlooks []*Outlook) *Course {
 			c.spread[d] /= c.Ripening.Mean
 		}
 	}
-	c.Ripening.Variance, _ = c.variance(steps-1, 1, 0)
+	c.Ripening.Variance = c.run.variance(steps-1, 1, 0)
+	c.Unseen = Number{c.unseen.chance[steps-1], c.unseen.variance(steps-1, 1, 0)}
 	return c
 }
 
@@ -157,21 +188,39 @@ func CourseOf(outlooks []*Outlook) *Course {
 // and what the parameters add to it.
 func (c *Course) Variance(day, share float64) (chance, unsure float64) {
 	k, part := c.run.step(day)
-	return c.variance(k, part, share)
+	chance, unsure = c.run.variance(k, part, share), max(0, c.run.effect.at(k, part, share))
+	for _, s := range c.shared {
+		end := s.by[len(s.by)-1]
+		g := make([]float64, len(end))
+		for j := range g {
+			before := 0.0
+			if k > 0 {
+				before = s.by[k-1][j]
+			}
+			g[j] = before + part*(s.by[k][j]-before) - share*end[j]
+		}
+		unsure += s.fit.quadratic(g)
+	}
+	return chance, unsure
 }
 
-// Left is N − R on a day, what is still unripe then and becomes ripe later, and its variance given the parameters: that of Variance, in proportion to the number by
-// the days of Later, which are finer than the steps.
-func (c *Course) Left(day float64) Number {
+// Left is N − R on a day, what is still unripe then and becomes ripe later: the part of it that had been looked at, and what is Unseen. Their variances are
+// those of Variance given the parameters, in proportion to the number by the days of Later, which are finer than the steps.
+func (c *Course) Left(day float64) (seen, unseen Number) {
 	k, part := c.run.step(day)
-	left := math.Max(0, c.Ripening.Mean-c.By(day))
-	coarse := c.run.chance[len(c.run.chance)-1] - c.run.between(k, part)
-	if coarse <= 0 {
-		return Number{left, left}
+	left := func(r *stretch) Number {
+		return Number{max(0, r.chance[len(r.chance)-1]-r.between(k, part)), r.variance(k, part, 1)}
 	}
-	chance, _ := c.variance(k, part, 1)
-	return Number{left, chance * left / coarse}
+	all, unseen := left(&c.run), left(&c.unseen)
+	finer := 1.0
+	if all.Mean > 0 {
+		finer = max(0, c.Ripening.Mean-c.By(day)) / all.Mean
+	}
+	seen = Number{max(0, all.Mean-unseen.Mean), max(0, all.Variance-unseen.Variance)}
+	return seen.times(finer), unseen.times(finer)
 }
+
+func (n Number) times(x float64) Number { return Number{n.Mean * x, n.Variance * x} }
 
 // between is Σ m π a part of the way through a step.
 func (r *stretch) between(k int, part float64) float64 {
@@ -182,23 +231,9 @@ func (r *stretch) between(k int, part float64) float64 {
 	return before + part*(r.chance[k]-before)
 }
 
-func (c *Course) variance(k int, part, share float64) (chance, unsure float64) {
-	r := &c.run
-	end := len(r.ends) - 1
-	chance = max(0, (1-2*share)*r.between(k, part)+share*share*r.chance[end]+r.left.at(k, part, share))
-	unsure = max(0, r.effect.at(k, part, share))
-	for _, s := range c.shared {
-		g := make([]float64, len(s.by[k]))
-		for j := range g {
-			before := 0.0
-			if k > 0 {
-				before = s.by[k-1][j]
-			}
-			g[j] = before + part*(s.by[k][j]-before) - share*s.by[end][j]
-		}
-		unsure += s.fit.quadratic(g)
-	}
-	return chance, unsure
+// variance is that of R − share·N a part of the way through a step, given the parameters.
+func (r *stretch) variance(k int, part, share float64) float64 {
+	return max(0, (1-2*share)*r.between(k, part)+share*share*r.chance[len(r.chance)-1]+r.left.at(k, part, share))
 }
 
 // Weather is the relative standard deviation of what the clocks count up to a day. Places are taken to be warmer or cooler than expected together.
@@ -206,7 +241,7 @@ func (c *Course) Weather(day float64) float64 {
 	return c.spread[max(0, min(int(day), len(c.spread)-1))]
 }
 
-// Day is on which day a share of N is expected to be ripe: 0 if that is later than 70 days ahead or nothing is to come.
+// Day is on which day a share of N is expected to be ripe: 0 if that is later than 112 days ahead or nothing is to come.
 func (c *Course) Day(share float64) float64 { return dayOf(c.Later, share*c.Ripening.Mean) }
 
 // By is what is expected to be ripe by a moment some days ahead.
@@ -221,7 +256,7 @@ func (c *Course) By(day float64) float64 {
 	return c.Later[len(c.Later)-1]
 }
 
-// DaysBetween is how many days lie between those on which two shares of N are expected to be ripe, the later one in 70 days at most.
+// DaysBetween is how many days lie between those on which two shares of N are expected to be ripe, the later one in 112 days at most.
 func (c *Course) DaysBetween(share, later float64) float64 {
 	end := c.Day(later)
 	if end == 0 {

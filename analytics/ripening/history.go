@@ -271,3 +271,15 @@ func (h *History) sampled(stages []*ledger.Estimate, s int) (fruits int, share f
 	}
 	return fruits, float64(stages[s].Counted) / float64(stages[s].Of)
 }
+
+// unseenDays is how many days ago a plant was counted last.
+func (h *History) unseenDays() float64 {
+	days := 0.0
+	for _, e := range slices.Backward(h.events) {
+		if e.count != nil {
+			break
+		}
+		days += e.since.days
+	}
+	return days
+}

@@ -15,7 +15,7 @@ type Outlook struct {
 	Falls float64
 	// Standing is the fruit in each stage now.
 	Standing []Number
-	// Later is how much of the fruit that has set and isn't ripe is expected to be by the end of each of the next 70 days, the weather
+	// Later is how much of the fruit that has set and isn't ripe is expected to be by the end of each of the next 112 days, the weather
 	// staying as it is forecast to be at the end of the forecast.
 	Later []float64
 	// Ripening is how much of it is expected to become ripe on the plant at all.
@@ -23,6 +23,7 @@ type Outlook struct {
 	Count    Counting
 
 	run    stretch
+	unseen stretch
 	spread []float64   // of the weather, by day
 	shared [][]float64 // by step of run: derivatives with respect to the cultivar's parameters, the plant's effect following them
 	own    []float64   // by step: derivative with respect to the plant's effect, in its standard deviations given the parameters
@@ -105,12 +106,13 @@ func (k *outlooker) outlook(p *Plant, w *Weather, hold float64) *Outlook {
 	ripe := s.ripeByStep(pi, len(long.steps))
 	o.Ripening = o.Later[laterDays-1] + ripe[len(ripe)-1] - valueAt(ripe, o.run.ends, laterDays)
 	o.counted(s, &c, &k.obs, pi, len(w.Growing))
+	o.unseen = s.unseen(pi, o.run.ends, p.history.unseenDays())
 	k.gradient(o, f, w, long, ripe, hold)
 	return o
 }
 
 // laterDays is how far ahead the fruit that has set is followed to its end.
-const laterDays = 70
+const laterDays = 112
 
 // counted works out by how much a whole count made now would lower the variance of the forecast a week ahead.
 func (o *Outlook) counted(s *state, c *chain, obs *observer, pi [][]float64, days int) {

@@ -124,27 +124,29 @@ func (w *Weather) prolonged(days int) *ahead {
 	return long.ahead(0)
 }
 
-// weekly is the time to come in the weather's days and, as prolonged goes on, in steps of up to a week to laterDays and two longer ones, by whose end
-// all fruit of now is ripe or gone.
+// weekly is the time to come in the weather's days and, as prolonged goes on, in steps of a week, then of two, to laterDays and in two longer ones, by
+// whose end all fruit of now is ripe or gone.
 func (w *Weather) weekly() *ahead {
 	a := w.ahead(0)
 	day := a.steps[len(a.steps)-1]
 	at := len(a.steps)
-	for _, end := range append(weeks(at), 100, 170) {
-		a.steps = append(a.steps, day.scaled(float64(end-at)))
-		at = end
+	for at < laterDays {
+		step := 7
+		if at >= manyWeeks {
+			step = 14
+		}
+		step = min(step, laterDays-at)
+		a.steps = append(a.steps, day.scaled(float64(step)))
+		at += step
+	}
+	for _, step := range []int{28, 60} {
+		a.steps = append(a.steps, day.scaled(float64(step)))
 	}
 	return a
 }
 
-// weeks are the ends of weeks after a day, the last at laterDays.
-func weeks(after int) []int {
-	var ends []int
-	for end := after + 7; end < laterDays; end += 7 {
-		ends = append(ends, end)
-	}
-	return append(ends, laterDays)
-}
+// manyWeeks is from which day ahead steps of a fortnight do.
+const manyWeeks = 56
 
 // AtTemperature is the weather where the user says how warm it will be, the same all day and every day; one degree either way is left
 // open.

@@ -1,0 +1,93 @@
+package report
+
+import (
+	"fmt"
+
+	"vinetally/analytics/crop"
+	"vinetally/analytics/forecast"
+)
+
+// toCome is what is still to become ripe on the report's plants; nil where nothing is.
+func (s *Season) toCome() *forecast.ToCome {
+	if !s.Ahead.Coming() {
+		return nil
+	}
+	t := s.Ahead.Forecast.ToCome
+	if s.one {
+		p := s.Ahead.PlantForecast(s.Plants[0].Records.Plant.ID)
+		if p == nil {
+			return nil
+		}
+		t = &p.ToCome
+	}
+	if t == nil || t.High == 0 {
+		return nil
+	}
+	return t
+}
+
+// ToComeSentence says how many fruit are still to ripen, by when, and when a next wave begins; empty where none are.
+func (s *Season) ToComeSentence() string {
+	t := s.toCome()
+	if t == nil {
+		return ""
+	}
+	words := fmt.Sprintf("In all %s still to ripen (%s)%s.", aboutFruit(t.Mean), levelled(fmt.Sprintf("%d to %d", t.Low, t.High)), s.RipeByWords(t))
+	if !t.NextFlush.IsZero() {
+		words += fmt.Sprintf(" After a lull the next wave begins about %s.", s.shortDay(t.NextFlush))
+	}
+	return words + " Fruit that is yet to set isn't in this."
+}
+
+func aboutFruit(mean float64) string {
+	if Rounded(mean, 0) == "1" {
+		return "about one of the fruit that have set is"
+	}
+	return fmt.Sprintf("about %s of the fruit that have set are", Rounded(mean, 0))
+}
+
+// toComeWords say how much is to come in all and by when it is ripe, with the furthest day that can be told; empty of a single fruit and in a plant's report.
+func (s *Season) toComeWords() string {
+	t := s.toCome()
+	if t == nil || s.one || Rounded(t.Mean, 0) == "0" || Rounded(t.Mean, 0) == "1" {
+		return ""
+	}
+	for _, x := range []struct {
+		share string
+		by    forecast.RipeBy
+	}{{"All", t.Last}, {"Nine tenths of", t.Most}, {"Half of", t.Half}} {
+		if !x.by.On.IsZero() {
+			return fmt.Sprintf("%s %s to come (%d to %d) ripen by about %s.", x.share, Rounded(t.Mean, 0), t.Low, t.High, s.shortDay(x.by.On))
+		}
+	}
+	return fmt.Sprintf("About %s (%d to %d) are to come.", Rounded(t.Mean, 0), t.Low, t.High)
+}
+
+// CultivarAhead is what is still to become ripe on a cultivar's plants.
+type CultivarAhead struct {
+	Name   string
+	Plants int // in the forecast
+	ToCome forecast.ToCome
+}
+
+// CultivarsAhead are the cultivars of which fruit is still to ripen, in the order of their first plants, and at last all together; nil where there are fewer than two.
+func (s *Season) CultivarsAhead() []CultivarAhead {
+	all := s.toCome()
+	if all == nil || s.one {
+		return nil
+	}
+	plants := map[crop.ID]int{}
+	for i := range s.Ahead.Forecast.Plants {
+		plants[s.Ahead.Forecast.Plants[i].CultivarID]++
+	}
+	var some []CultivarAhead
+	for _, c := range s.Ahead.Forecast.Cultivars {
+		if c.ToCome != nil && Rounded(c.ToCome.Mean, 0) != "0" {
+			some = append(some, CultivarAhead{c.Name, plants[c.ID], *c.ToCome})
+		}
+	}
+	if len(some) < 2 {
+		return nil
+	}
+	return append(some, CultivarAhead{"All", len(s.Ahead.Forecast.Plants), *all})
+}

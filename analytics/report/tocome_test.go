@@ -1,0 +1,82 @@
+package report
+
+import (
+	"testing"
+	"time"
+
+	"vinetally/analytics/crop"
+	"vinetally/analytics/forecast"
+)
+
+// seasonToCome is a report of which nothing is known but what is to come of two cultivars and of all.
+func seasonToCome(red, orange, all forecast.ToCome) *Season {
+	a, b := crop.ID{1}, crop.ID{2}
+	return &Season{
+		AsOf: time.Date(2026, 2, 8, 8, 15, 0, 0, time.UTC),
+		Ahead: Ahead{Forecast: &forecast.Forecast{
+			Plants:    []forecast.Plant{{ID: crop.ID{3}, CultivarID: a}, {ID: crop.ID{4}, CultivarID: a}, {ID: crop.ID{5}, CultivarID: b}},
+			Cultivars: []forecast.Cultivar{{ID: a, Name: "red", ToCome: &red}, {ID: b, Name: "orange", ToCome: &orange}, {Name: "gone"}},
+			ToCome:    &all,
+		}},
+	}
+}
+
+// TestToComeWords: the number with its interval, the furthest day that can be told, the next wave, and what isn't in it.
+func TestToComeWords(t *testing.T) {
+	asOf := seasonToCome(forecast.ToCome{}, forecast.ToCome{}, forecast.ToCome{}).AsOf
+	on := func(day int) time.Time { return asOf.AddDate(0, 0, day) }
+	half, most := forecast.RipeBy{On: on(10), Low: on(7), High: on(13)}, forecast.RipeBy{On: on(29), Low: on(20), High: on(39)}
+	last := forecast.RipeBy{On: on(33), Low: on(24), High: on(45)}
+	for _, x := range []struct {
+		all         forecast.ToCome
+		long, short string
+	}{
+		{
+			forecast.ToCome{Mean: 49.3, Low: 43, High: 56, Half: half, Most: most, Last: last, NextFlush: on(21)},
+			"In all about 49 of the fruit that have set are still to ripen (90 % interval 43 to 56): half of them by 18 Feb, between 15 and 21 Feb; nine tenths by 9 Mar, between 28 Feb and 19 Mar; the last by 13 Mar, between 4 and 25 Mar." +
+				" After a lull the next wave begins about 1 Mar. Fruit that is yet to set isn't in this.",
+			"All 49 to come (43 to 56) ripen by about 13 Mar.",
+		},
+		{
+			forecast.ToCome{Mean: 49.3, Low: 43, High: 56, Half: half},
+			"In all about 49 of the fruit that have set are still to ripen (90 % interval 43 to 56): half of them by 18 Feb, between 15 and 21 Feb. Fruit that is yet to set isn't in this.",
+			"Half of 49 to come (43 to 56) ripen by about 18 Feb.",
+		},
+		{
+			forecast.ToCome{Mean: 49.3, Low: 43, High: 56},
+			"In all about 49 of the fruit that have set are still to ripen (90 % interval 43 to 56). Fruit that is yet to set isn't in this.",
+			"About 49 (43 to 56) are to come.",
+		},
+		{
+			forecast.ToCome{Mean: 1.2, High: 3, Half: half, Most: most, Last: last},
+			"In all about one of the fruit that have set is still to ripen (90 % interval 0 to 3): by 18 Feb, between 15 and 21 Feb. Fruit that is yet to set isn't in this.",
+			"",
+		},
+		{forecast.ToCome{Mean: 0.01}, "", ""},
+	} {
+		s := seasonToCome(x.all, forecast.ToCome{}, x.all)
+		if got := s.ToComeSentence(); got != x.long {
+			t.Errorf("%q, want %q", got, x.long)
+		}
+		if got := s.toComeWords(); got != x.short {
+			t.Errorf("%q, want %q", got, x.short)
+		}
+		if s.CultivarsAhead() != nil {
+			t.Errorf("a table of one cultivar: %+v", s.CultivarsAhead())
+		}
+	}
+}
+
+// TestCultivarsAhead: those with fruit to come, the plants of each, and all together.
+func TestCultivarsAhead(t *testing.T) {
+	got := seasonToCome(forecast.ToCome{Mean: 30, High: 35}, forecast.ToCome{Mean: 12, High: 16}, forecast.ToCome{Mean: 42, High: 48}).CultivarsAhead()
+	want := []CultivarAhead{{"red", 2, forecast.ToCome{Mean: 30, High: 35}}, {"orange", 1, forecast.ToCome{Mean: 12, High: 16}}, {"All", 3, forecast.ToCome{Mean: 42, High: 48}}}
+	if len(got) != len(want) {
+		t.Fatalf("%+v", got)
+	}
+	for i := range want {
+		if got[i] != want[i] {
+			t.Errorf("%+v, want %+v", got[i], want[i])
+		}
+	}
+}
