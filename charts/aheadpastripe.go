@@ -46,15 +46,15 @@ func expectedDetail(r *report.Season, detail string) string {
 	return fmt.Sprintf("about %s expected (%d – %d)", report.Rounded(x.Mean, 0), x.Low, x.High)
 }
 
-// ripeFigure is the strip's number of fruit that will be ripe in a week; none where there can't be any.
-func ripeFigure(r *report.Season) []KeyFigure {
-	days := r.RipeByDay()
-	if days == nil {
-		return nil
+// aheadFigures are the strip's numbers of fruit that will be ripe in a week and in all; none where there can't be any.
+func aheadFigures(r *report.Season) (figures []KeyFigure) {
+	if days := r.RipeByDay(); days != nil {
+		if week := days[report.NamedDays[1]-1]; week.Quantiles.High > 0 {
+			figures = append(figures, KeyFigure{Label: fmt.Sprintf("Ripe in %d days", week.Days), Value: report.Rounded(week.Mean, 0), Unit: "more", Detail: fmt.Sprintf("expected (%d – %d)", week.Quantiles.Low, week.Quantiles.High)})
+		}
 	}
-	week := days[report.NamedDays[1]-1]
-	if week.Quantiles.High == 0 {
-		return nil
+	if all := r.ToCome(); all != nil {
+		figures = append(figures, KeyFigure{Label: "Still to come", Value: report.Rounded(all.Mean, 0), Unit: "fruit", Detail: fmt.Sprintf("expected (%d – %d)", all.Low, all.High)})
 	}
-	return []KeyFigure{{Label: fmt.Sprintf("Ripe in %d days", week.Days), Value: report.Rounded(week.Mean, 0), Unit: "more", Detail: fmt.Sprintf("expected (%d – %d)", week.Quantiles.Low, week.Quantiles.High)}}
+	return figures
 }

@@ -126,5 +126,5 @@ func keyFigures(r *report.Season) []KeyFigure {
 		past.Severity = Act
 	}
 	past.Detail = expectedDetail(r, past.Detail)
-	return append([]KeyFigure{standing, picked, lost, past}, ripeFigure(r)...)
+	return append([]KeyFigure{standing, picked, lost, past}, aheadFigures(r)...)
 }

@@ -7,8 +7,8 @@ import (
 	"vinetally/analytics/forecast"
 )
 
-// toCome is what is still to become ripe on the report's plants; nil where nothing is.
-func (s *Season) toCome() *forecast.ToCome {
+// ToCome is what is still to become ripe on the report's plants; nil where nothing is.
+func (s *Season) ToCome() *forecast.ToCome {
 	if !s.Ahead.Coming() {
 		return nil
 	}
@@ -28,7 +28,7 @@ func (s *Season) toCome() *forecast.ToCome {
 
 // ToComeSentence says how many fruit are still to ripen, by when, and when a next wave begins; empty where none are.
 func (s *Season) ToComeSentence() string {
-	t := s.toCome()
+	t := s.ToCome()
 	if t == nil {
 		return ""
 	}
@@ -48,7 +48,7 @@ func aboutFruit(mean float64) string {
 
 // toComeWords say how much is to come in all and by when it is ripe, with the furthest day that can be told; empty of a single fruit and in a plant's report.
 func (s *Season) toComeWords() string {
-	t := s.toCome()
+	t := s.ToCome()
 	if t == nil || s.one || Rounded(t.Mean, 0) == "0" || Rounded(t.Mean, 0) == "1" {
 		return ""
 	}
@@ -72,7 +72,7 @@ type CultivarAhead struct {
 
 // CultivarsAhead are the cultivars of which fruit is still to ripen, in the order of their first plants, and at last all together; nil where there are fewer than two.
 func (s *Season) CultivarsAhead() []CultivarAhead {
-	all := s.toCome()
+	all := s.ToCome()
 	if all == nil || s.one {
 		return nil
 	}
