@@ -16,9 +16,16 @@ func wantsPage(r *http.Request) bool {
 		strings.Contains(r.Header.Get("Accept"), "text/html")
 }
 
+// sentence is a detail as a sentence for people; the name of a parameter stays as it is written in the address.
+func sentence(detail string) string {
+	if name, _, _ := strings.Cut(detail, " "); strings.Contains(name, "_") {
+		return "The parameter " + detail + "."
+	}
+	return strings.ToUpper(detail[:1]) + detail[1:] + "."
+}
+
 func writeProblemPage(w http.ResponseWriter, p *problem) {
-	text := strings.ToUpper(p.Detail[:1]) + p.Detail[1:] + "."
-	page := charts.Page{Title: p.Title, Subtitle: text}
+	page := charts.Page{Title: p.Title, Subtitle: sentence(p.Detail)}
 	if p.Status != http.StatusMisdirectedRequest { // where every link is refused
 		page.Sections = []charts.Section{{Heading: "Where to go from here", Links: []charts.Link{
 			{Text: "All seasons", Href: "/", Detail: "each with its report, which leads to those of its plants"},

@@ -37,3 +37,16 @@ func TestProblemsInABrowser(t *testing.T) {
 		}
 	}
 }
+
+// TestProblemSentence: a detail begins with a capital, a parameter's name doesn't.
+func TestProblemSentence(t *testing.T) {
+	for detail, want := range map[string]string{
+		"as_of is \"yesterday\"; it must be a time": `The parameter as_of is "yesterday"; it must be a time.`,
+		"there is no season of this id":             "There is no season of this id.",
+		"days is \"0\"":                             `Days is "0".`,
+	} {
+		if got := sentence(detail); got != want {
+			t.Errorf("%q, want %q", got, want)
+		}
+	}
+}
