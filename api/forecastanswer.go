@@ -116,19 +116,21 @@ type quantiles struct {
 }
 
 type toComeAnswer struct {
-	Mean       float64    `json:"mean"`
-	Low        int        `json:"low"`
-	High       int        `json:"high"`
-	HalfBy     *time.Time `json:"half_by"`
-	HalfByLow  *time.Time `json:"half_by_low"`
-	HalfByHigh *time.Time `json:"half_by_high"`
-	MostBy     *time.Time `json:"most_by"`
-	MostByLow  *time.Time `json:"most_by_low"`
-	MostByHigh *time.Time `json:"most_by_high"`
-	AllBy      *time.Time `json:"all_by"`
-	AllByLow   *time.Time `json:"all_by_low"`
-	AllByHigh  *time.Time `json:"all_by_high"`
-	NextFlush  *time.Time `json:"next_flush"`
+	Mean          float64    `json:"mean"`
+	Low           int        `json:"low"`
+	High          int        `json:"high"`
+	HalfBy        *time.Time `json:"half_by"`
+	HalfByLow     *time.Time `json:"half_by_low"`
+	HalfByHigh    *time.Time `json:"half_by_high"`
+	MostBy        *time.Time `json:"most_by"`
+	MostByLow     *time.Time `json:"most_by_low"`
+	MostByHigh    *time.Time `json:"most_by_high"`
+	AllBy         *time.Time `json:"all_by"`
+	AllByLow      *time.Time `json:"all_by_low"`
+	AllByHigh     *time.Time `json:"all_by_high"`
+	NextFlush     *time.Time `json:"next_flush"`
+	NextFlushLow  *time.Time `json:"next_flush_low"`
+	NextFlushHigh *time.Time `json:"next_flush_high"`
 }
 
 func newForecastAnswer(fitted *outlook, f *forecast.Forecast, o forecastOptions) forecastAnswer {
@@ -223,7 +225,7 @@ func newToCome(t *forecast.ToCome) *toComeAnswer {
 		HalfBy: someTime(t.Half.On), HalfByLow: someTime(t.Half.Low), HalfByHigh: someTime(t.Half.High),
 		MostBy: someTime(t.Most.On), MostByLow: someTime(t.Most.Low), MostByHigh: someTime(t.Most.High),
 		AllBy: someTime(t.Last.On), AllByLow: someTime(t.Last.Low), AllByHigh: someTime(t.Last.High),
-		NextFlush: someTime(t.NextFlush),
+		NextFlush: someTime(t.NextFlush.On), NextFlushLow: someTime(t.NextFlush.Low), NextFlushHigh: someTime(t.NextFlush.High),
 	}
 }
 

@@ -17,7 +17,7 @@ func cultivarsAheadSection(r *report.Season) (Section, bool) {
 	}}
 	for _, c := range all {
 		x := &c.ToCome
-		t.Rows = append(t.Rows, []string{c.Name, whole(c.Plants), report.Expected(x.Mean, float64(x.Low), float64(x.High)), r.ByDay(x.Half), r.ByDay(x.Most), r.ByDay(x.Last), dayOr(r, x.NextFlush)})
+		t.Rows = append(t.Rows, []string{c.Name, whole(c.Plants), report.Expected(x.Mean, float64(x.Low), float64(x.High)), r.ByDay(x.Half), r.ByDay(x.Most), r.ByDay(x.Last), r.ByDay(x.NextFlush)})
 	}
 	return Section{
 		Heading: "What is still to come, by cultivar", Table: t, Sentence: "How much of the fruit that have set is still to ripen on the plants, and by when.",
@@ -26,4 +26,4 @@ func cultivarsAheadSection(r *report.Season) (Section, bool) {
 }
 
 // stillToComeNote says what is in it and how far ahead it goes.
-const stillToComeNote = "“Still to come” is what has set, isn't ripe and isn't expected to be picked before it is; what is yet to set isn't in it. Days more than sixteen weeks ahead are left open, and no interval is given that would reach further; a next wave is a judgement and has none."
+const stillToComeNote = "“Still to come” is what has set, isn't ripe and isn't expected to be picked before it is; what is yet to set isn't in it. Days more than sixteen weeks ahead are left open, and no interval is given that would reach further; what is a lull and what a wave is a judgement."

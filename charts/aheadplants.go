@@ -2,9 +2,7 @@ package charts
 
 import (
 	"fmt"
-	"time"
 
-	"vinetally/analytics/crop"
 	"vinetally/analytics/report"
 )
 
@@ -28,7 +26,7 @@ func plantsAheadSection(r *report.Season, links ReportLinks) (Section, bool) {
 		for _, b := range p.By {
 			row = append(row, report.Expected(b.Mean, float64(b.Quantiles.Low), float64(b.Quantiles.High)))
 		}
-		t.Rows = append(t.Rows, append(row, report.Expected(p.ToCome.Mean, float64(p.ToCome.Low), float64(p.ToCome.High)), r.ByDay(p.ToCome.Half), r.ByDay(p.ToCome.Last), dayOr(r, p.ToCome.NextFlush)))
+		t.Rows = append(t.Rows, append(row, report.Expected(p.ToCome.Mean, float64(p.ToCome.Low), float64(p.ToCome.High)), r.ByDay(p.ToCome.Half), r.ByDay(p.ToCome.Last), r.ByDay(p.ToCome.NextFlush)))
 		if links.Plant != nil {
 			t.RowLinks = append(t.RowLinks, links.Plant(p.ID.String()))
 		}
@@ -39,11 +37,4 @@ func plantsAheadSection(r *report.Season, links ReportLinks) (Section, bool) {
 	s := Section{Heading: "What will be ripe, by plant", Figure: f, Table: t, Sentence: fmt.Sprintf("How many fruit of each plant become ripe by %s: the median and the %s interval.", on, aheadLevel)}
 	s.Notes = []string{stillToComeNote + " Plants without such fruit aren't listed."}
 	return s, true
-}
-
-func dayOr(r *report.Season, t time.Time) string {
-	if t.IsZero() {
-		return "–"
-	}
-	return crop.DayWords(t.In(r.AsOf.Location()))
 }

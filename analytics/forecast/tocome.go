@@ -14,8 +14,8 @@ type ToCome struct {
 	Low, High int
 	// Half and Most are when half and nine tenths of it are ripe, Last when all is.
 	Half, Most, Last RipeBy
-	// NextFlush is when a second wave begins after a lull, zero where none is in sight. What is a lull is a judgement on what is expected, so it has no interval.
-	NextFlush time.Time
+	// NextFlush is when a second wave begins to ripen after a lull, zero where none is in sight. What is a lull is a judgement on what is expected.
+	NextFlush RipeBy
 }
 
 // The shares of what is to come of which it is told by when they are ripe.
@@ -47,9 +47,16 @@ func toCome(outlooks []*ripening.Outlook, asOf time.Time) *ToCome {
 	t.Most.notBefore(&t.Half)
 	t.Last.notBefore(&t.Most)
 	if day := nextFlush(c.Later); day > 0 {
-		t.NextFlush = asOf.AddDate(0, 0, day)
+		t.NextFlush = flushBy(c, float64(day), asOf)
 	}
 	return t
+}
+
+// flushBy is by when as much is ripe as is expected to be where a wave begins.
+func flushBy(c *ripening.Course, day float64, asOf time.Time) RipeBy {
+	share := c.By(day) / c.Ripening.Mean
+	chance, unsure := c.Variance(day, share)
+	return shareBy(c, moment{share, day, chance, unsure, c.Weather(day)}, asOf)
 }
 
 // nextFlush is the day ahead at which ripening picks up again after a lull: the end of the longest stretch in which, over a week, less

@@ -125,10 +125,9 @@ func inUTC(c *forecast.ToCome) *forecast.ToCome {
 		return nil
 	}
 	u := *c
-	for _, by := range []*forecast.RipeBy{&u.Half, &u.Most, &u.Last} {
+	for _, by := range []*forecast.RipeBy{&u.Half, &u.Most, &u.Last, &u.NextFlush} {
 		by.On, by.Low, by.High = by.On.UTC(), by.Low.UTC(), by.High.UTC()
 	}
-	u.NextFlush = u.NextFlush.UTC()
 	return &u
 }
 
@@ -218,7 +217,7 @@ func toComeSane(t testing.TB, what string, c *forecast.ToCome, asOf time.Time) {
 	if c.Low > c.High || c.Low < 0 || c.Mean < 0 {
 		t.Errorf("%s: %v to come, between %d and %d", what, c.Mean, c.Low, c.High)
 	}
-	for _, by := range []forecast.RipeBy{c.Half, c.Most, c.Last} {
+	for _, by := range []forecast.RipeBy{c.Half, c.Most, c.Last, c.NextFlush} {
 		if by.Low.IsZero() != by.High.IsZero() || !by.Low.IsZero() && (by.On.Before(by.Low) || by.High.Before(by.On) || by.Low.Before(asOf)) {
 			t.Errorf("%s: ripe by %v, between %v and %v", what, by.On, by.Low, by.High)
 		}

@@ -33,8 +33,12 @@ func (s *Season) ToComeSentence() string {
 		return ""
 	}
 	words := fmt.Sprintf("In all %s still to ripen (%s)%s.", aboutFruit(t.Mean), levelled(fmt.Sprintf("%d to %d", t.Low, t.High)), s.RipeByWords(t))
-	if !t.NextFlush.IsZero() {
-		words += fmt.Sprintf(" After a lull the next wave begins about %s.", s.shortDay(t.NextFlush))
+	if x := t.NextFlush; !x.On.IsZero() {
+		words += " After a lull the next wave begins about " + s.shortDay(x.On)
+		if !x.Low.IsZero() {
+			words += ", between " + betweenDays(s.shortDay(x.Low), s.shortDay(x.High))
+		}
+		words += "."
 	}
 	return words + " Fruit that is yet to set isn't in this."
 }

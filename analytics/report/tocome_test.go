@@ -32,9 +32,9 @@ func TestToComeWords(t *testing.T) {
 		long, short string
 	}{
 		{
-			forecast.ToCome{Mean: 49.3, Low: 43, High: 56, Half: half, Most: most, Last: last, NextFlush: on(21)},
+			forecast.ToCome{Mean: 49.3, Low: 43, High: 56, Half: half, Most: most, Last: last, NextFlush: forecast.RipeBy{On: on(21), Low: on(12), High: on(30)}},
 			"In all about 49 of the fruit that have set are still to ripen (90 % interval 43 to 56): half of them by 18 Feb, between 15 and 21 Feb; nine tenths by 9 Mar, between 28 Feb and 19 Mar; the last by 13 Mar, between 4 and 25 Mar." +
-				" After a lull the next wave begins about 1 Mar. Fruit that is yet to set isn't in this.",
+				" After a lull the next wave begins about 1 Mar, between 20 Feb and 10 Mar. Fruit that is yet to set isn't in this.",
 			"All 49 to come (43 to 56) ripen by about 13 Mar.",
 		},
 		{
