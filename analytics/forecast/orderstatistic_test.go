@@ -118,3 +118,15 @@ func TestRipeByTooFarAhead(t *testing.T) {
 		t.Errorf("the last beyond 112 days: %+v", r)
 	}
 }
+
+// TestNone: the short way to the chance of none is that of the distribution.
+func TestNone(t *testing.T) {
+	for _, mean := range []float64{1e-5, 0.3, 1, 4.7, 39} {
+		for _, spread := range []float64{0, 0.3, 0.9, 1, 1 + 1e-8, 1.001, 2, 9, 300} {
+			n := ripening.Number{Mean: mean, Variance: mean * spread}
+			if got, want := none(n), fruits(n.Mean, n.Variance).AtMost(0); math.Abs(got-want) > 1e-9 {
+				t.Errorf("mean %v, variance %v: %v, by the distribution %v", n.Mean, n.Variance, got, want)
+			}
+		}
+	}
+}

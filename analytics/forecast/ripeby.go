@@ -88,8 +88,20 @@ func emptyBy(c *ripening.Course, asOf time.Time, spread func(day float64) float6
 	return r
 }
 
+// none is the chance that a number of fruit is none: (m/v)^(m²/(v − m)) of a negative binomial number, e^−m of a Poisson one, and where it varies less, and may not
+// be so many that it is never, that of its distribution.
 func none(n ripening.Number) float64 {
-	return fruits(math.Max(leastLeft, n.Mean), n.Variance).AtMost(0)
+	m, v := math.Max(leastLeft, n.Mean), n.Variance
+	const never = 40
+	switch {
+	case v > m*(1+1e-9):
+		return math.Exp(-m * m / (v - m) * math.Log(v/m))
+	case v >= m:
+		return math.Exp(-m)
+	case m > never:
+		return 0
+	}
+	return fruits(m, v).AtMost(0)
 }
 
 // byTrusses is the variance of a number of unseen fruit. How much has set since the last count nobody knows, and so that the next count is believed the model's own variance is
