@@ -68,7 +68,6 @@ func lastBy(c *ripening.Course, asOf time.Time) (r RipeBy) {
 func emptyBy(c *ripening.Course, asOf time.Time, spread func(day float64) float64, left func(day float64) (seen, unseen ripening.Number)) (r RipeBy) {
 	empty := func(day float64) float64 {
 		seen, unseen := left(day)
-		unseen.Variance = byTrusses(unseen)
 		return none(seen) * none(unseen)
 	}
 	nothing, days := empty(0), len(c.Later)
@@ -103,13 +102,6 @@ func none(n ripening.Number) float64 {
 	}
 	return fruits(m, v).AtMost(0)
 }
-
-// byTrusses is the variance of a number of unseen fruit. How much has set since the last count nobody knows, and so that the next count is believed the model's own variance is
-// wide on purpose: with all of it there would be too good a chance of none, and a few in a hundred of very many.
-func byTrusses(unseen ripening.Number) float64 { return math.Min(unseen.Variance, truss*unseen.Mean) }
-
-// truss is how many fruit set together, about: the largest variance over mean of what has set.
-const truss = 4.0
 
 // leastLeft is the fewest fruit that are expected to be left.
 const leastLeft = 1e-6

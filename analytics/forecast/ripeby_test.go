@@ -64,12 +64,12 @@ func (d *numbered) String() string {
 }
 
 // ripeningHours are when those of a plant's fruit become ripe that have set at an hour, aren't ripe then and become it on the plant, +Inf for those that
-// would after the simulated season.
+// would after the simulated season. What is cut off later, or dies with its plant, counts by when it would have been ripe: nobody foretells that.
 func ripeningHours(p *simulate.Plant, hour float64) []float64 {
 	var all []float64
 	for i := range p.Fruits {
 		x := &p.Fruits[i]
-		if red := x.Enters[simulate.Red]; x.Enters[simulate.Green] <= hour && hour < red && (red < x.Gone || math.IsInf(x.Gone, 1)) {
+		if red := x.Enters[simulate.Red]; x.Enters[simulate.Green] <= hour && hour < red && hour < x.Gone && (red < x.Gone || math.IsInf(x.Gone, 1) || x.Fate == simulate.Thinned || x.Fate == simulate.Died) {
 			all = append(all, red)
 		}
 	}

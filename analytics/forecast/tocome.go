@@ -33,10 +33,7 @@ func toCome(outlooks []*ripening.Outlook, asOf time.Time) *ToCome {
 	if c == nil {
 		return nil
 	}
-	n := countdist.Sum(
-		fruits(max(0, c.Ripening.Mean-c.Unseen.Mean), max(0, c.Ripening.Variance-c.Unseen.Variance)),
-		fruits(c.Unseen.Mean, byTrusses(c.Unseen)),
-	)
+	n := countdist.Sum(fruits(max(0, c.Seen.Mean), c.Seen.Variance), fruits(c.Unseen.Mean, c.Unseen.Variance))
 	t := &ToCome{Mean: n.Mean(), Low: n.Quantile((1 - Level) / 2), High: n.Quantile((1 + Level) / 2)}
 	soon := onDay(outlooks, ripening.Uncertainty(outlooks), ripening.Fortnight-1).Distribution // no more of it is ripe in two weeks than ever
 	t.Mean, t.Low, t.High = max(t.Mean, soon.Mean()), max(t.Low, soon.Quantile((1-Level)/2)), max(t.High, soon.Quantile((1+Level)/2))

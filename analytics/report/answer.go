@@ -161,7 +161,7 @@ func (s *Season) pastRipeWords() Statement {
 	var hold string
 	switch {
 	case s.oneHold():
-		hold = "for longer than " + Days(s.Plants[0].PastRipe.HoldDays) + " days"
+		hold = "ripe for longer than " + Days(s.Plants[0].PastRipe.HoldDays) + " days"
 	case s.PastRipe.Certain <= 1:
 		hold = "past its hold time"
 	default:
@@ -169,10 +169,10 @@ func (s *Season) pastRipeWords() Statement {
 	}
 	n := s.PastRipe.Certain
 	if n == 0 {
-		return Statement{fmt.Sprintf("No fruit is certain to have hung ripe %s.", hold), Plain}
+		return Statement{fmt.Sprintf("No fruit is certain to have hung %s.", hold), Plain}
 	}
 	if s.one {
-		return Statement{fmt.Sprintf("At least %d of its fruit %s hung ripe %s%s.", n, verb(n, "has", "have"), hold, ifComplete), Act}
+		return Statement{fmt.Sprintf("At least %d of its fruit %s hung %s%s.", n, verb(n, "has", "have"), hold, ifComplete), Act}
 	}
 	var on []Plant
 	for _, p := range s.Plants {
@@ -188,7 +188,7 @@ func (s *Season) pastRipeWords() Statement {
 	if len(on) == 1 {
 		names[0] = on[0].Records.Plant.Label // all of them
 	}
-	return Statement{fmt.Sprintf("At least %s hung ripe %s, on %s%s.", fruit(n, "has", "have"), hold, join(names, mostNamed), ifComplete), Act}
+	return Statement{fmt.Sprintf("At least %s hung %s, on %s%s.", fruit(n, "has", "have"), hold, join(names, mostNamed), ifComplete), Act}
 }
 
 // ifComplete goes with every number of fruit that is certainly past ripe: a picking that wasn't written down breaks it.

@@ -105,7 +105,7 @@ func TestAnswer(t *testing.T) {
 			return t
 		}, report.Options{}, []string{
 			"9 fruit stand on both plants, all of them ripe.",
-			"At least 9 fruit have hung ripe past their hold time, on A2 (5) and A1 (4), if the records are complete.",
+			"At least 9 fruit have hung past their hold time, on A2 (5) and A1 (4), if the records are complete.",
 			"Nothing has been picked yet.", "No losses have been recorded."}},
 		"the same, one hold time asked": {func() *crop.Trial {
 			t := bed("A1")

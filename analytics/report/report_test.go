@@ -40,7 +40,7 @@ func TestWordsAgreeWithNumbers(t *testing.T) {
 					want = append(want, fmt.Sprintf("%d fruit were lost", r.Totals.Lost))
 				}
 				if r.PastRipe.Certain > 0 {
-					want = append(want, fmt.Sprintf("At least %d fruit have hung ripe", r.PastRipe.Certain))
+					want = append(want, fmt.Sprintf("At least %d fruit have hung", r.PastRipe.Certain))
 				}
 				if r.Totals.Contradictions > 0 {
 					want = append(want, fmt.Sprintf("Records disagree in %d place", r.Totals.Contradictions))

@@ -4,15 +4,15 @@ package ripening
 type Course struct {
 	// Later is the expected R by the end of each of the next 112 days, the weather staying as it is forecast to be at the end of the forecast.
 	Later []float64
-	// Ripening is N. Its variance is given the parameters: how much there is the counts tell, and with what the parameters add the intervals of simulated trials
-	// held two in a hundred more, while after a year without a count it is nonsense.
+	// Ripening is N. Of what the parameters add to its variance (how many green fruit leaves hide, above all) no more is taken than a standard deviation of leastKnown of
+	// it: after a year without a count, while a count tells how much there is, what they add is nonsense.
 	Ripening Number
-	// Unseen is the part of N that has set since the plants' last counts.
-	Unseen Number
-	run    stretch
-	unseen stretch   // of the same ends
-	spread []float64 // relative standard deviation of what the clocks count up to the end of each day, over the plants by their fruit to come
-	shared []*sharedCourse
+	// Seen and Unseen are the parts of N that had set by the plants' last counts and since.
+	Seen, Unseen Number
+	run          stretch
+	unseen       unseen
+	spread       []float64 // relative standard deviation of what the clocks count up to the end of each day, over the plants by their fruit to come
+	shared       []*sharedCourse
 }
 
 // sharedCourse are the derivatives of some plants' R at the end of each step with respect to the parameters of their cultivar.
@@ -91,21 +91,49 @@ func (s *state) stretch(pi [][]float64, ends []float64) stretch {
 	return r
 }
 
-// unseen is that of the fruit that has set since some days ago, where nothing was looked at. The chances of other cohorts are put to nothing.
-func (s *state) unseen(pi [][]float64, ends []float64, since float64) stretch {
-	none := make([]float64, len(ends))
-	some := false
+// unseen is fruit that has set since the last count: how much of it there is and is expected to be ripe by the end of each step, the variance that the filter gives to the number,
+// and that which is believed.
+type unseen struct {
+	by                 []float64
+	filtered, believed float64
+}
+
+func (u *unseen) number() float64 { return u.by[len(u.by)-1] }
+
+// trussFruit is how many fruit set together, about.
+const trussFruit = 4
+
+// unseen takes the cohorts that began to set in the last days. Their variance is no more than trussFruit times their mean: so that the next count is
+// believed the filter's own is wider on purpose, and with all of it there would be too good a chance of none, and a few in a hundred of very many.
+func (s *state) unseen(pi [][]float64, steps int, days float64) unseen {
+	u := unseen{by: make([]float64, steps)}
+	ever := make([]float64, len(pi))
 	for i := range s.cohorts {
-		if x := &s.cohorts[i]; x.stage > 0 || x.begun < s.days-since-1e-9 {
-			pi[i] = none
-		} else {
-			some = some || x.mean > 0
+		if x := &s.cohorts[i]; x.stage == 0 && x.begun >= s.days-days-1e-9 && x.mean > 0 {
+			ever[i] = pi[i][steps-1]
+			for k := range u.by {
+				u.by[k] += x.mean * pi[i][k]
+			}
 		}
 	}
-	if !some {
-		return newStretch(ends)
+	u.filtered = s.variance(ever)
+	u.believed = min(u.filtered, trussFruit*u.number())
+	return u
+}
+
+// add puts the unseen fruit of a plant to that of others.
+func (u *unseen) add(o *unseen) {
+	u.believed += o.believed + 2*u.number()*o.number()
+	u.filtered += o.filtered
+	for k, n := range o.by {
+		u.by[k] += n
 	}
-	return s.stretch(pi, ends)
+}
+
+// left is what is unripe of a number of unseen fruit, and its variance, if a share of it is and each fruit has the same chance.
+func (u *unseen) left(share, variance float64) Number {
+	n := u.number()
+	return Number{share * n, share*n + (variance-n)*share*share}
 }
 
 // withCovariance is (P − diag m)π at the end of a step.
@@ -135,7 +163,8 @@ func (r *stretch) step(day float64) (k int, part float64) {
 	return len(r.ends) - 1, 1
 }
 
-// CourseOf is that of some plants together, nil of none. Given the parameters the plants' fruit are independent.
+// CourseOf is that of some plants together, nil of none. Given the parameters the plants' fruit are independent, but for what set unseen: plants flower together, so how far that
+// is from what set lately (as much again, one standard deviation) they share.
 func CourseOf(outlooks []*Outlook) *Course {
 	if len(outlooks) == 0 {
 		return nil
@@ -144,7 +173,7 @@ func CourseOf(outlooks []*Outlook) *Course {
 	steps := len(ends)
 	c := &Course{
 		Later: make([]float64, len(outlooks[0].Later)), spread: make([]float64, len(outlooks[0].spread)),
-		run: newStretch(ends), unseen: newStretch(ends),
+		run: newStretch(ends), unseen: unseen{by: make([]float64, steps)},
 	}
 	of := map[*fit]*sharedCourse{}
 	for _, o := range outlooks {
@@ -176,10 +205,15 @@ func CourseOf(outlooks []*Outlook) *Course {
 			c.spread[d] /= c.Ripening.Mean
 		}
 	}
-	c.Ripening.Variance = c.run.variance(steps-1, 1, 0)
-	c.Unseen = Number{c.unseen.chance[steps-1], c.unseen.variance(steps-1, 1, 0)}
+	chance, unsure := c.Variance(ends[steps-1], 0)
+	c.Ripening.Variance = chance + min(unsure, leastKnown*c.Ripening.Mean*leastKnown*c.Ripening.Mean)
+	c.Unseen = Number{c.unseen.number(), c.unseen.believed}
+	c.Seen = Number{c.Ripening.Mean - c.Unseen.Mean, max(0, c.Ripening.Variance-c.unseen.filtered)}
 	return c
 }
+
+// leastKnown is the share of how much fruit there is that the parameters leave open at most, one standard deviation.
+const leastKnown = 0.1
 
 // Variance is that of R − share·N on a day: given the parameters, with E R and E N the expected numbers of the chances π,
 //
@@ -204,31 +238,34 @@ func (c *Course) Variance(day, share float64) (chance, unsure float64) {
 	return chance, unsure
 }
 
-// Left is N − R on a day, what is still unripe then and becomes ripe later: the part of it that had been looked at, and what is Unseen. Their variances are
-// those of Variance given the parameters, in proportion to the number by the days of Later, which are finer than the steps.
+// Left is N − R on a day, what is still unripe then and becomes ripe later, of Seen and of Unseen. The variance of the
+// one is that of Variance given the parameters, in proportion to the number by the days of Later, which are finer than the steps; that of the other such as if each of its
+// fruit were left with the same chance.
 func (c *Course) Left(day float64) (seen, unseen Number) {
 	k, part := c.run.step(day)
-	left := func(r *stretch) Number {
-		return Number{max(0, r.chance[len(r.chance)-1]-r.between(k, part)), r.variance(k, part, 1)}
+	all, share, finer := c.run.chance[len(c.run.chance)-1]-c.run.between(k, part), 0.0, 1.0
+	if all > 0 {
+		finer = max(0, c.Ripening.Mean-c.By(day)) / all
 	}
-	all, unseen := left(&c.run), left(&c.unseen)
-	finer := 1.0
-	if all.Mean > 0 {
-		finer = max(0, c.Ripening.Mean-c.By(day)) / all.Mean
+	if n := c.unseen.number(); n > 0 {
+		share = max(0, n-between(c.unseen.by, k, part)) / n
 	}
-	seen = Number{max(0, all.Mean-unseen.Mean), max(0, all.Variance-unseen.Variance)}
-	return seen.times(finer), unseen.times(finer)
+	other := c.unseen.left(share, c.unseen.filtered)
+	seen = Number{max(0, all-other.Mean), max(0, c.run.variance(k, part, 1)-other.Variance)}
+	return seen.times(finer), c.unseen.left(share*finer, c.unseen.believed)
 }
 
 func (n Number) times(x float64) Number { return Number{n.Mean * x, n.Variance * x} }
 
 // between is Σ m π a part of the way through a step.
-func (r *stretch) between(k int, part float64) float64 {
+func (r *stretch) between(k int, part float64) float64 { return between(r.chance, k, part) }
+
+func between(by []float64, k int, part float64) float64 {
 	before := 0.0
 	if k > 0 {
-		before = r.chance[k-1]
+		before = by[k-1]
 	}
-	return before + part*(r.chance[k]-before)
+	return before + part*(by[k]-before)
 }
 
 // variance is that of R − share·N a part of the way through a step, given the parameters.

@@ -23,7 +23,7 @@ type Outlook struct {
 	Count    Counting
 
 	run    stretch
-	unseen stretch
+	unseen unseen
 	spread []float64   // of the weather, by day
 	shared [][]float64 // by step of run: derivatives with respect to the cultivar's parameters, the plant's effect following them
 	own    []float64   // by step: derivative with respect to the plant's effect, in its standard deviations given the parameters
@@ -103,10 +103,10 @@ func (k *outlooker) outlook(p *Plant, w *Weather, hold float64) *Outlook {
 	}
 	o.Later = s.expectedRipe(&c, w.prolonged(laterDays))
 	o.run, o.spread = s.stretch(pi, long.ends()), w.Spread
+	o.unseen = s.unseen(pi, len(o.run.ends), p.history.unseenDays())
 	ripe := s.ripeByStep(pi, len(long.steps))
 	o.Ripening = o.Later[laterDays-1] + ripe[len(ripe)-1] - valueAt(ripe, o.run.ends, laterDays)
 	o.counted(s, &c, &k.obs, pi, len(w.Growing))
-	o.unseen = s.unseen(pi, o.run.ends, p.history.unseenDays())
 	k.gradient(o, f, w, long, ripe, hold)
 	return o
 }
