@@ -70,6 +70,7 @@ type observingAnswer struct {
 	Confused  intervalAnswer   `json:"confused_share"`
 	Unwritten intervalAnswer   `json:"unwritten_a_day"`
 	Early     byStage[float64] `json:"picked_early_a_day"`
+	Gone      byStage[float64] `json:"lost_unripe_a_day"`
 }
 
 type plantForecast struct {
@@ -184,10 +185,10 @@ func newCultivarForecast(c *forecast.Cultivar) cultivarForecast {
 	}
 	a.Observing = observingAnswer{
 		Seen: newInterval(c.Observing.Seen), Confused: newInterval(c.Observing.Confused), Unwritten: newInterval(c.Observing.Unwritten),
-		Early: byStage[float64]{unripe, make([]float64, len(c.Observing.Early))},
+		Early: byStage[float64]{unripe, make([]float64, len(c.Observing.Early))}, Gone: byStage[float64]{unripe, make([]float64, len(c.Observing.Gone))},
 	}
 	for i, x := range c.Observing.Early {
-		a.Observing.Early.numbers[i] = to3(x)
+		a.Observing.Early.numbers[i], a.Observing.Gone.numbers[i] = to3(x), to3(c.Observing.Gone[i])
 	}
 	return a
 }

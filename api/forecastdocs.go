@@ -51,6 +51,8 @@ var forecastDocs = map[string]fieldDoc{
 	"Observing.seen_share":      {about: "The share of standing fruit of the first stage that is counted; leaves hide the rest."},
 	"Observing.confused_share":  {about: "The share of fruit in the middle stages that is called a neighbouring stage."},
 	"Observing.unwritten_a_day": {about: "The hazard a day at which fruit that has hung ripe for ten days goes without a record: it falls or is taken.", unit: "1/d"},
+	"Observing.lost_unripe_a_day": {about: "The hazard a day at which fruit of each stage before the ripe one is lost by itself: dried, cracked, eaten. What is cut off or cleared on purpose isn't in it.", unit: "1/d", low: new(0.0),
+		example: object{{"green", 0.0006}, {"breaker", 0.0005}, {"turning", 0.002}}},
 	"Observing.picked_early_a_day": {about: "The hazard a day at which fruit of each stage before the ripe one is picked.", unit: "1/d", low: new(0.0),
 		example: object{{"green", 0.0005}, {"breaker", 0.01}, {"turning", 0.05}}},
 

@@ -23,9 +23,10 @@ type fit struct {
 	iterations int
 	numbers    int // that were counted
 	converged  bool
-	early      []float64 // hazard a day at which fruit of each unripe stage is picked
-	found      float64   // hazard a day at which fruit that has hung ripe for ten days is found fallen
-	surprises  []surprise
+	// Hazards a day by unripe stage: at which fruit is picked, at which it goes by itself, and at which it goes either way.
+	early, gone, taken []float64
+	found              float64 // hazard a day at which fruit that has hung ripe for ten days is found fallen
+	surprises          []surprise
 }
 
 const (
@@ -200,10 +201,10 @@ func (f *fit) step(terms []term, together []int) (largest float64, ok bool) {
 // chain is the plant's at the mode.
 func (f *fit) chain(i int) chain { return f.chainAt(f.theta, f.tables, f.effects[i]) }
 
-// chainAt is a plant's at other parameters, with what was found of picking early and of fallen fruit.
+// chainAt is a plant's at other parameters, with what was found of fruit that goes early and of fallen fruit.
 func (f *fit) chainAt(theta []float64, tables []*survival, effect float64) chain {
 	c := f.layout.chain(theta, tables, effect)
-	c.early, c.found = f.early, f.found
+	c.early, c.found = f.taken, f.found
 	return c
 }
 

@@ -27,6 +27,7 @@ type removal struct {
 	// known is false where any number may have gone, or some of it from another plant.
 	known  bool
 	picked bool
+	gone   bool    // by itself: not picked, nor cut off or cleared on purpose
 	oldest bool    // of the ripe ones the oldest went, as fallen fruit are
 	early  bool    // before the first count
 	after  crop.ID // the count before it
@@ -204,6 +205,7 @@ func (h *History) removal(x *ledger.Removal, b *ledger.Book) *removal {
 		r.after = b.Visits[x.Interval-1].VisitID
 	}
 	r.picked = x.Picked
+	r.gone = !x.Picked && crop.Cause(x.Cause).Found()
 	r.oldest = !x.Picked && r.stage == h.unripe
 	return r
 }

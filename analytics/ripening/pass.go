@@ -7,9 +7,9 @@ type tape struct {
 	steps    []weighed
 	z        []float64 // whitened innovations of all counts, one after another
 	deviance float64   // −2 log likelihood but for a constant
-	// By unripe stage: how many fruit were taken, and how many fruit-days they stood.
-	early, stood []float64
-	ripe         float64 // ripe fruit taken
+	// By unripe stage: how many fruit were picked, how many went by themselves, and how many fruit-days they stood.
+	early, gone, stood []float64
+	ripe               float64 // ripe fruit taken
 	// Ripe fruit found fallen, and what all ripe fruit was exposed to while it hung (see Falling).
 	fallen, exposed float64
 	surprises       []surprise
@@ -43,7 +43,7 @@ func (p *passer) run(h *History, c *chain, t *tape) {
 		t.steps = append(t.steps, weighed{})
 	}
 	t.z, t.deviance = t.z[:0], 0
-	t.early, t.stood, t.ripe = sized(t.early, c.unripe), sized(t.stood, c.unripe), 0
+	t.early, t.gone, t.stood, t.ripe = sized(t.early, c.unripe), sized(t.gone, c.unripe), sized(t.stood, c.unripe), 0
 	t.fallen, t.exposed = 0, 0
 	t.surprises = t.surprises[:0]
 	for i := range h.events {
@@ -71,6 +71,8 @@ func (p *passer) run(h *History, c *chain, t *tape) {
 			}
 			if r := e.removal; r.known && r.picked && r.stage < c.unripe {
 				t.early[r.stage] += r.fruits
+			} else if r.known && r.gone && r.stage < c.unripe {
+				t.gone[r.stage] += r.fruits
 			} else if r.picked {
 				t.ripe += r.fruits
 			} else if r.oldest {

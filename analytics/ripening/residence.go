@@ -48,8 +48,8 @@ type Observing struct {
 	// Seen is the share of standing fruit of the first stage that is counted, Confused that of fruit in the middle stages called a neighbouring
 	// stage, Unwritten the hazard a day at which fruit that has hung ripe for ten days goes without a record.
 	Seen, Confused, Unwritten Interval
-	// Early is the hazard a day at which fruit of each unripe stage is picked.
-	Early []float64
+	// Early is the hazard a day at which fruit of each unripe stage is picked, Gone that at which it is lost by itself.
+	Early, Gone []float64
 }
 
 // Observing has intervals of a level.
@@ -58,7 +58,7 @@ func (v *Cultivar) Observing(level float64) Observing {
 	l := v.fit.layout
 	return Observing{
 		Seen: v.fit.interval(l.detect(), z, logistic), Confused: v.fit.interval(l.confuse(), z, logistic),
-		Unwritten: v.fit.interval(l.loss(), z, math.Exp), Early: v.fit.early,
+		Unwritten: v.fit.interval(l.loss(), z, math.Exp), Early: v.fit.early, Gone: v.fit.gone,
 	}
 }
 

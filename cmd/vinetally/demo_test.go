@@ -88,6 +88,10 @@ func TestReadmeForecast(t *testing.T) {
 	if sentence == nil || !strings.Contains(readme, "“"+string(sentence[1])+"”") {
 		t.Errorf("the README doesn't show the forecast's sentence, %q", sentence)
 	}
+	all := regexp.MustCompile(`>(In all about [^<]*) Fruit that is yet to set`).FindSubmatch(page)
+	if all == nil || !strings.Contains(readme, "“"+string(all[1])+"”") {
+		t.Errorf("the README doesn't show how much is to come, %q", all)
+	}
 	table, err := os.Open(filepath.Join(dir, "tables", "picking-plan.csv"))
 	if err != nil {
 		t.Fatal(err)
