@@ -63,7 +63,7 @@ func heldSection(r *report.Season) (Section, bool) {
 	f.Panels = []RangePanel{panel}
 	s.Figure, s.Table = f, t
 	s.Notes = []string{
-		"Each forecast used only what is dated up to the end of its day, as the records stand now: an entry that was made late, or mended since, is in it as if it had been there then. It was made for a day of counting about a week on, and held against the fruit that had ever been ripe by the ledgers of that day; what was ripe on plants not counted on it is read off a straight line between their counts.",
+		"Each forecast used only what is dated up to the end of its day, as the records stand now: an entry that was made late, or mended since, is in it as if it had been there then. It was made for a day of counting about a week on, and held against the fruit that had ever been ripe by the ledgers of that day; what was ripe on plants not counted on it is read off a straight line between their counts. Weeks in which more ripe fruit was taken than can have stood are left out.",
 	}
 	return s, true
 }

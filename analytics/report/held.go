@@ -85,7 +85,7 @@ func held(full *crop.Trial, records []crop.PlantRecords, earlier []*crop.Trial) 
 	return h
 }
 
-// heldWeek is false where no fruit could ripen and none did, and where the counts leave more open of how many did than the forecast.
+// heldWeek is false where no fruit could ripen and none did, where the records leave more open of how many did than the forecast, and where they disagree on it.
 func heldWeek(cut *crop.Trial, from, to crop.Date, lines *ripeLines, earlier []*crop.Trial) (HeldWeek, bool) {
 	w := HeldWeek{From: from, To: to, Counts: len(cut.Visits)}
 	asOf := EndOf(cut, from).In(cut.Zone())
@@ -94,7 +94,7 @@ func heldWeek(cut *crop.Trial, from, to crop.Date, lines *ripeLines, earlier []*
 	f := forecast.Of(modelOf(cut, cut.ByPlant(), asOf, earlier), forecast.Options{Days: days})
 	for i := range f.Plants {
 		l := lines.of[f.Plants[i].ID]
-		if len(l.day) == 0 || l.day[0].After(from) {
+		if len(l.day) == 0 || l.day[0].After(from) || l.doubtful(from, to) {
 			return w, false // how many of its fruit ripened isn't known
 		}
 		before, begun, after := l.around(from)

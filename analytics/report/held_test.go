@@ -32,6 +32,34 @@ func TestHeldWeeks(t *testing.T) {
 	}
 }
 
+// TestHeldWithoutDoubt: a week in which more ripe fruit was picked than can have stood is left out, since nobody knows how many became ripe in it; the others stay
+// as they were.
+func TestHeldWithoutDoubt(t *testing.T) {
+	weeks := func(pickings ...[2]int) map[string]bool {
+		trial := bed("A1")
+		red := []int{0, 0, 3, 8, 15, 19}
+		for week, n := range red {
+			counted(trial, 0, 1+7*week, 60-n, 0, 0, n)
+		}
+		for _, p := range pickings {
+			picked(trial, 0, p[0], p[1], 0)
+		}
+		trial.Arrange()
+		from := map[string]bool{}
+		for _, w := range report.Of(trial, report.Options{}).Ahead.Held().Weeks {
+			from[w.From.String()] = true
+		}
+		return from
+	}
+	whole, doubted := weeks(), weeks([2]int{22, 40})
+	if !whole["2026-05-15"] || doubted["2026-05-15"] {
+		t.Errorf("weeks from %v; with 40 picked on 22 May, where 8 stood: %v", whole, doubted)
+	}
+	if !doubted["2026-05-08"] || !doubted["2026-05-29"] {
+		t.Errorf("only the week of the picking is in doubt, but the weeks are %v", doubted)
+	}
+}
+
 // TestHeldKnowsNoFuture: what is recorded after a week began changes nothing in its forecast.
 func TestHeldKnowsNoFuture(t *testing.T) {
 	trial := demoseasons.Load(t)[demoseasons.Winter]

@@ -85,12 +85,19 @@ type ripeLine struct {
 	day   []crop.Date
 	fruit []float64 // never falls
 	gone  bool
+	// doubted are the days of pickings and losses of ripe fruit that may be of fewer than was written.
+	doubted []crop.Date
 }
 
 func newRipeLine(r crop.PlantRecords, b ledger.Book) *ripeLine {
 	l := &ripeLine{gone: b.Removed || r.SeasonOver}
 	if b.Ripe < 0 {
 		return l
+	}
+	for i := range b.Removals {
+		if x := &b.Removals[i]; x.Doubted && x.Stage >= b.Ripe {
+			l.doubted = append(l.doubted, x.At.LocalDate())
+		}
 	}
 	most := 0.0
 	for i := range b.Visits {
@@ -108,6 +115,11 @@ func newRipeLine(r crop.PlantRecords, b ledger.Book) *ripeLine {
 		l.day, l.fruit = append(l.day, d), append(l.fruit, most)
 	}
 	return l
+}
+
+// doubtful tells whether a picking or loss in doubt lies in the days after one and up to another, so that nobody knows how many became ripe in them.
+func (l *ripeLine) doubtful(from, to crop.Date) bool {
+	return slices.ContainsFunc(l.doubted, func(d crop.Date) bool { return d.After(from) && !d.After(to) })
 }
 
 // around is the number at the count before a day, on the day along a straight line, and at the count after it. On a day of counting
