@@ -1,0 +1,46 @@
+package ripening
+
+// unseen is fruit that has set since the last count: how much of it there is and is expected to be ripe by the end of each step, the variance that the filter gives to the number,
+// and that which is believed.
+type unseen struct {
+	by                 []float64
+	filtered, believed float64
+}
+
+func (u *unseen) number() float64 { return u.by[len(u.by)-1] }
+
+// trussFruit is how many fruit set together, about.
+const trussFruit = 4
+
+// unseen takes the cohorts that began to set in the last days. Their variance is no more than trussFruit times their mean: so that the next count is
+// believed the filter's own is wider on purpose, and with all of it there would be too good a chance of none, and a few in a hundred of very many.
+func (s *state) unseen(pi [][]float64, steps int, days float64) unseen {
+	u := unseen{by: make([]float64, steps)}
+	ever := make([]float64, len(pi))
+	for i := range s.cohorts {
+		if x := &s.cohorts[i]; x.stage == 0 && x.begun >= s.days-days-1e-9 && x.mean > 0 {
+			ever[i] = pi[i][steps-1]
+			for k := range u.by {
+				u.by[k] += x.mean * pi[i][k]
+			}
+		}
+	}
+	u.filtered = s.variance(ever)
+	u.believed = min(u.filtered, trussFruit*u.number())
+	return u
+}
+
+// add puts the unseen fruit of a plant to that of others.
+func (u *unseen) add(o *unseen) {
+	u.believed += o.believed + 2*u.number()*o.number()
+	u.filtered += o.filtered
+	for k, n := range o.by {
+		u.by[k] += n
+	}
+}
+
+// left is what is unripe of a number of unseen fruit, and its variance, if a share of it is and each fruit has the same chance.
+func (u *unseen) left(share, variance float64) Number {
+	n := u.number()
+	return Number{share * n, share*n + (variance-n)*share*share}
+}
