@@ -228,18 +228,6 @@ func (s *state) ripeByStep(pi [][]float64, steps int) []float64 {
 	return ripe
 }
 
-// valueAt is a number on a day, straight between the ends of steps and from none at the beginning.
-func valueAt(by, ends []float64, day float64) float64 {
-	before, value := 0.0, 0.0
-	for k, end := range ends {
-		if day <= end {
-			return value + (by[k]-value)*(day-before)/(end-before)
-		}
-		before, value = end, by[k]
-	}
-	return value
-}
-
 // form is a'Pa.
 func (s *state) form(a []float64) float64 {
 	v := 0.0

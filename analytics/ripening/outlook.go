@@ -105,7 +105,8 @@ func (k *outlooker) outlook(p *Plant, w *Weather, hold float64) *Outlook {
 	o.run, o.spread = s.stretch(pi, long.ends()), w.Spread
 	o.unseen = s.unseen(pi, len(o.run.ends), p.history.unseenDays())
 	ripe := s.ripeByStep(pi, len(long.steps))
-	o.Ripening = o.Later[laterDays-1] + ripe[len(ripe)-1] - valueAt(ripe, o.run.ends, laterDays)
+	by, part := o.run.step(laterDays)
+	o.Ripening = o.Later[laterDays-1] + ripe[len(ripe)-1] - between(ripe, by, part)
 	o.counted(s, &c, &k.obs, pi, len(w.Growing))
 	k.gradient(o, f, w, long, ripe, hold)
 	return o
