@@ -49,6 +49,7 @@ func newComponents() *describer {
 		{"Quantiles", "Quantiles of a number of fruit: the fewest of which the chance of no more is so high.", reflect.TypeFor[quantiles]()},
 		{"ForecastDay", "Fruit newly ripe by the end of a day ahead.", reflect.TypeFor[dayForecast]()},
 		{"StageFruit", "Fruit standing in a stage now, as the model has it.", reflect.TypeFor[stageFruit]()},
+		{"ByDay", "How much of what is still to become ripe is so at the end of a day.", reflect.TypeFor[byDayAnswer]()},
 		{"ToCome", "What is still to become ripe, of the fruit that have set, on a plant or on some together. What is yet to set isn't in it, nor what is expected to be picked or lost before it is ripe. The weather, and what isn't known of a cultivar, moves all fruit together, so that the intervals of some plants aren't the sums of theirs.", reflect.TypeFor[toComeAnswer]()},
 		{"ForecastBasis", "What a forecast rests on.", reflect.TypeFor[forecastBasis]()},
 		{"CultivarForecast", "The forecast of a cultivar.", reflect.TypeFor[cultivarForecast]()},

@@ -117,21 +117,22 @@ type quantiles struct {
 }
 
 type toComeAnswer struct {
-	Mean          float64    `json:"mean"`
-	Low           int        `json:"low"`
-	High          int        `json:"high"`
-	HalfBy        *time.Time `json:"half_by"`
-	HalfByLow     *time.Time `json:"half_by_low"`
-	HalfByHigh    *time.Time `json:"half_by_high"`
-	MostBy        *time.Time `json:"most_by"`
-	MostByLow     *time.Time `json:"most_by_low"`
-	MostByHigh    *time.Time `json:"most_by_high"`
-	AllBy         *time.Time `json:"all_by"`
-	AllByLow      *time.Time `json:"all_by_low"`
-	AllByHigh     *time.Time `json:"all_by_high"`
-	NextFlush     *time.Time `json:"next_flush"`
-	NextFlushLow  *time.Time `json:"next_flush_low"`
-	NextFlushHigh *time.Time `json:"next_flush_high"`
+	Mean          float64      `json:"mean"`
+	Low           int          `json:"low"`
+	High          int          `json:"high"`
+	HalfBy        *time.Time   `json:"half_by"`
+	HalfByLow     *time.Time   `json:"half_by_low"`
+	HalfByHigh    *time.Time   `json:"half_by_high"`
+	MostBy        *time.Time   `json:"most_by"`
+	MostByLow     *time.Time   `json:"most_by_low"`
+	MostByHigh    *time.Time   `json:"most_by_high"`
+	AllBy         *time.Time   `json:"all_by"`
+	AllByLow      *time.Time   `json:"all_by_low"`
+	AllByHigh     *time.Time   `json:"all_by_high"`
+	ByLastDay     *byDayAnswer `json:"by_last_day"`
+	NextFlush     *time.Time   `json:"next_flush"`
+	NextFlushLow  *time.Time   `json:"next_flush_low"`
+	NextFlushHigh *time.Time   `json:"next_flush_high"`
 }
 
 func newForecastAnswer(fitted *outlook, f *forecast.Forecast, o forecastOptions) forecastAnswer {
@@ -217,6 +218,21 @@ func newQuantiles(d countdist.Distribution) quantiles {
 	return quantiles{d.Quantile(0.05), d.Quantile(0.1), d.Quantile(0.25), d.Quantile(0.5), d.Quantile(0.75), d.Quantile(0.9), d.Quantile(0.95)}
 }
 
+// byDayAnswer is how much is ripe at the end of a day.
+type byDayAnswer struct {
+	On   crop.Date `json:"on"`
+	Mean float64   `json:"mean"`
+	Low  int       `json:"low"`
+	High int       `json:"high"`
+}
+
+func newByDay(d *forecast.ByDay) *byDayAnswer {
+	if d == nil {
+		return nil
+	}
+	return &byDayAnswer{d.On, to3(d.Mean), d.Low, d.High}
+}
+
 func newToCome(t *forecast.ToCome) *toComeAnswer {
 	if t == nil {
 		return nil
@@ -226,6 +242,7 @@ func newToCome(t *forecast.ToCome) *toComeAnswer {
 		HalfBy: someTime(t.Half.On), HalfByLow: someTime(t.Half.Low), HalfByHigh: someTime(t.Half.High),
 		MostBy: someTime(t.Most.On), MostByLow: someTime(t.Most.Low), MostByHigh: someTime(t.Most.High),
 		AllBy: someTime(t.Last.On), AllByLow: someTime(t.Last.Low), AllByHigh: someTime(t.Last.High),
+		ByLastDay: newByDay(t.LastDay),
 		NextFlush: someTime(t.NextFlush.On), NextFlushLow: someTime(t.NextFlush.Low), NextFlushHigh: someTime(t.NextFlush.High),
 	}
 }

@@ -24,7 +24,9 @@ type Options struct {
 	AirC *float64
 	// HoldDays is the hold time in calendar days; 0 is each cultivar's own.
 	HoldDays float64
-	Pick     PickOptions
+	// LastDay is the season's, if it is known; days are those of Pick.Location.
+	LastDay *crop.Date
+	Pick    PickOptions
 	// FruitG is the mean mass of a ripe fruit of a cultivar, with its standard error; those without aren't weighed.
 	FruitG map[crop.ID]Mass
 }
@@ -115,7 +117,7 @@ func Of(m *ripening.Model, o Options) *Forecast {
 		f.Cultivars = append(f.Cultivars, cultivar(v, of(standing, v), o, m.AsOf))
 	}
 	f.Season = together(standing, o.Days)
-	f.ToCome = toCome(standing, m.AsOf)
+	f.ToCome = toCome(standing, &o, m.AsOf)
 	f.RestsOn = rests(m, standing, weather)
 	f.RipeNow = ripeNow(standing...)
 	f.PastRipe = pastRipeOf(f.Plants)

@@ -15,7 +15,7 @@ func plant(x *ripening.Outlook, o Options, asOf time.Time) Plant {
 	visits := x.Plant.Book.Visits
 	p.LastCount = visits[len(visits)-1].CountedAt.At
 	p.PastRipe = pastRipe(x, o.hold(x.Plant), asOf)
-	p.ToCome = *toCome([]*ripening.Outlook{x}, asOf)
+	p.ToCome = *toCome([]*ripening.Outlook{x}, &o, asOf)
 	p.Warnings = plantWarnings(x, asOf)
 	return p
 }
@@ -38,7 +38,7 @@ func rangeOf(mean float64, d countdist.Distribution) Range {
 func cultivar(v *ripening.Cultivar, outlooks []*ripening.Outlook, o Options, asOf time.Time) Cultivar {
 	c := Cultivar{
 		ID: v.ID, Name: v.Name, Residence: v.Residences(Level), Observing: v.Observing(Level),
-		NewlyRipe: together(outlooks, o.Days), ToCome: toCome(outlooks, asOf), Earlier: v.Earlier,
+		NewlyRipe: together(outlooks, o.Days), ToCome: toCome(outlooks, &o, asOf), Earlier: v.Earlier,
 	}
 	for _, p := range v.Plants {
 		c.RestsOn.Plants++

@@ -43,15 +43,15 @@ func (d *dated) String() string {
 // numbered sums up how numbers to come held.
 type numbered struct{ n, below, above, off, truth, width float64 }
 
-func (d *numbered) see(c *forecast.ToCome, truth int) {
+func (d *numbered) see(mean float64, low, high, truth int) {
 	d.n++
-	d.off += c.Mean - float64(truth)
+	d.off += mean - float64(truth)
 	d.truth += float64(truth)
-	d.width += float64(c.High - c.Low)
+	d.width += float64(high - low)
 	switch {
-	case truth < c.Low:
+	case truth < low:
 		d.below++
-	case truth > c.High:
+	case truth > high:
 		d.above++
 	}
 }
@@ -92,17 +92,20 @@ var dates = []struct {
 // judged is what is found of plants, cultivars or seasons.
 type judged struct {
 	number  map[int]*numbered // by day of the season
+	lastDay map[int]*numbered // how much is ripe by the season's last day, which is said to be beforeLast days ahead
 	dates   []map[int]*dated  // by which of dates and day
 	unknown float64
 }
 
 func newJudged() *judged {
-	j := &judged{number: map[int]*numbered{}}
+	j := &judged{number: map[int]*numbered{}, lastDay: map[int]*numbered{}}
 	for range dates {
 		j.dates = append(j.dates, map[int]*dated{})
 	}
 	return j
 }
+
+const beforeLast = 30
 
 func at[K comparable, V any](m map[K]*V, k K) *V {
 	if m[k] == nil {
@@ -114,7 +117,12 @@ func at[K comparable, V any](m map[K]*V, k K) *V {
 // see holds what is to come against when fruit truly become ripe.
 func (j *judged) see(w *simulate.World, day int, c *forecast.ToCome, hours []float64) {
 	slices.Sort(hours)
-	at(j.number, day).see(c, len(hours))
+	at(j.number, day).see(c.Mean, c.Low, c.High, len(hours))
+	if x := c.LastDay; x != nil {
+		end := w.Hour(x.On.AddDays(1).Start(time.UTC))
+		ripe, _ := slices.BinarySearch(hours, end)
+		at(j.lastDay, day).see(x.Mean, x.Low, x.High, ripe)
+	}
 	for k, s := range dates {
 		by := s.of(c)
 		if day > s.last || len(hours) == 0 || c.Mean < 0.5 {
@@ -134,7 +142,8 @@ func TestRipeBy(t *testing.T) {
 	conducts, seeds := trials(t)
 	all := map[string]*judged{"plants": newJudged(), "cultivars": newJudged(), "seasons": newJudged()}
 	watched(conducts, seeds, func(w *simulate.World, m *ripening.Model, _ *crop.Trial, asOf time.Time) {
-		f := forecast.Of(m, forecast.Options{Days: forecast.DefaultDays})
+		last := crop.DateOf(asOf).AddDays(beforeLast)
+		f := forecast.Of(m, forecast.Options{Days: forecast.DefaultDays, LastDay: &last})
 		day := int(w.Hour(asOf) / 24)
 		of := map[crop.ID][]float64{}
 		var season []float64
@@ -157,17 +166,19 @@ func TestRipeBy(t *testing.T) {
 	})
 	const fewestHeld, mostHeld = 0.84, 0.985
 	for name, j := range all {
-		var number numbered
 		asked := 0.0
-		for _, day := range slices.Sorted(maps.Keys(j.number)) {
-			x := j.number[day]
-			t.Logf("%s, number, day %d: %s", name, day, x)
-			number.n, number.below, number.above, number.off = number.n+x.n, number.below+x.below, number.above+x.above, number.off+x.off
-			number.truth, number.width = number.truth+x.truth, number.width+x.width
-		}
-		t.Logf("%s, number: %s", name, &number)
-		if held := number.held(); seeds >= seedsToJudge && !(fewestHeld <= held && held <= mostHeld) {
-			t.Errorf("%s: 90 %% intervals of the number to come hold %.3f", name, held)
+		for what, by := range map[string]map[int]*numbered{"number": j.number, "number by the last day": j.lastDay} {
+			var number numbered
+			for _, day := range slices.Sorted(maps.Keys(by)) {
+				x := by[day]
+				t.Logf("%s, %s, day %d: %s", name, what, day, x)
+				number.n, number.below, number.above, number.off = number.n+x.n, number.below+x.below, number.above+x.above, number.off+x.off
+				number.truth, number.width = number.truth+x.truth, number.width+x.width
+			}
+			t.Logf("%s, %s: %s", name, what, &number)
+			if held := number.held(); seeds >= seedsToJudge && !(fewestHeld <= held && held <= mostHeld) {
+				t.Errorf("%s: 90 %% intervals of the %s hold %.3f", name, what, held)
+			}
 		}
 		for k, s := range dates {
 			var sum dated

@@ -16,6 +16,8 @@ type ToCome struct {
 	Half, Most, Last RipeBy
 	// NextFlush is when a second wave begins to ripen after a lull, zero where none is in sight. What is a lull is a judgement on what is expected.
 	NextFlush RipeBy
+	// LastDay is how much is ripe by the season's last day; nil where that isn't known, has passed or is more than 112 days ahead, and where next to nothing is to come.
+	LastDay *ByDay
 }
 
 // The shares of what is to come of which it is told by when they are ripe.
@@ -28,7 +30,7 @@ const (
 const fewestToCome = 0.5
 
 // toCome is that of some plants together, nil of none. What they share, the weather and what isn't known of a cultivar, moves all their fruit together.
-func toCome(outlooks []*ripening.Outlook, asOf time.Time) *ToCome {
+func toCome(outlooks []*ripening.Outlook, o *Options, asOf time.Time) *ToCome {
 	c := ripening.CourseOf(outlooks)
 	if c == nil {
 		return nil
@@ -41,6 +43,9 @@ func toCome(outlooks []*ripening.Outlook, asOf time.Time) *ToCome {
 		return t
 	}
 	t.Half, t.Most, t.Last = ripeBy(c, half, asOf), ripeBy(c, most, asOf), lastBy(c, asOf)
+	if t.LastDay = byLastDay(c, o, asOf); t.LastDay != nil { // no more than ever is
+		t.LastDay.Mean, t.LastDay.Low, t.LastDay.High = min(t.LastDay.Mean, t.Mean), min(t.LastDay.Low, t.Low), min(t.LastDay.High, t.High)
+	}
 	t.Most.notBefore(&t.Half)
 	t.Last.notBefore(&t.Most)
 	if day := nextFlush(c.Later); day > 0 {

@@ -217,6 +217,9 @@ func toComeSane(t testing.TB, what string, c *forecast.ToCome, asOf time.Time) {
 	if c.Low > c.High || c.Low < 0 || c.Mean < 0 {
 		t.Errorf("%s: %v to come, between %d and %d", what, c.Mean, c.Low, c.High)
 	}
+	if d := c.LastDay; d != nil && !(0 <= d.Low && d.Low <= d.High && d.Low <= c.Low && d.High <= c.High && d.Mean <= c.Mean) {
+		t.Errorf("%s: %+v of %v to come, between %d and %d", what, d, c.Mean, c.Low, c.High)
+	}
 	for _, by := range []forecast.RipeBy{c.Half, c.Most, c.Last, c.NextFlush} {
 		if by.Low.IsZero() != by.High.IsZero() || !by.Low.IsZero() && (by.On.Before(by.Low) || by.High.Before(by.On) || by.Low.Before(asOf)) {
 			t.Errorf("%s: ripe by %v, between %v and %v", what, by.On, by.Low, by.High)

@@ -6,10 +6,10 @@ import (
 	"vinetally/analytics/yield"
 )
 
-// ForecastOptions are what a season's records say of how to forecast it: in which zone its days are, what was treated and mustn't be
+// ForecastOptions are what a season's records say of how to forecast it: in which zone its days are, when it ends, what was treated and mustn't be
 // picked yet, and what ripe fruit weighs where that is known with its error. The trial is cut to the forecast's moment.
 func ForecastOptions(t *crop.Trial) forecast.Options {
-	o := forecast.Options{Days: forecast.DefaultDays, FruitG: map[crop.ID]forecast.Mass{}}
+	o := forecast.Options{Days: forecast.DefaultDays, FruitG: map[crop.ID]forecast.Mass{}, LastDay: t.Season.LastDay}
 	o.Pick.Location, o.Pick.Blocked = t.Zone(), forecast.Blocked(t.Diary, t.Plants)
 	weights := yield.NewWeights(t)
 	for i := range t.Cultivars {

@@ -54,7 +54,9 @@ func (s *Season) RipeByWords(t *forecast.ToCome) string {
 func (s *Season) dateOf(t time.Time) crop.Date { return crop.DateOf(t.In(s.AsOf.Location())) }
 
 // shortDay leaves out the year: of a day within ten weeks everybody knows it.
-func (s *Season) shortDay(t time.Time) string { return t.In(s.AsOf.Location()).Format("2 Jan") }
+func (s *Season) shortDay(t time.Time) string { return shortDate(s.dateOf(t)) }
+
+func shortDate(d crop.Date) string { return d.Noon(time.UTC).Format("2 Jan") }
 
 // betweenDays names a month that two days share once.
 func betweenDays(low, high string) string {

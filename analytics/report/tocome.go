@@ -33,6 +33,9 @@ func (s *Season) ToComeSentence() string {
 		return ""
 	}
 	words := fmt.Sprintf("In all %s still to ripen (%s)%s.", aboutFruit(t.Mean), levelled(fmt.Sprintf("%d to %d", t.Low, t.High)), s.RipeByWords(t))
+	if x := t.LastDay; x != nil && Rounded(x.Mean, 0) != Rounded(t.Mean, 0) {
+		words += fmt.Sprintf(" By the season's last day, %s, about %s of them are ripe (%d to %d).", shortDate(x.On), Rounded(x.Mean, 0), x.Low, x.High)
+	}
 	if x := t.NextFlush; !x.On.IsZero() {
 		words += " After a lull the next wave begins about " + s.shortDay(x.On)
 		if !x.Low.IsZero() {

@@ -38,7 +38,13 @@ func TestToComeWords(t *testing.T) {
 			"All 49 to come (43 to 56) ripen by about 13 Mar.",
 		},
 		{
-			forecast.ToCome{Mean: 49.3, Low: 43, High: 56, Half: half},
+			forecast.ToCome{Mean: 49.3, Low: 43, High: 56, Half: half, LastDay: &forecast.ByDay{On: crop.Date{Year: 2026, Month: 3, Day: 7}, Mean: 41.2, Low: 35, High: 47}},
+			"In all about 49 of the fruit that have set are still to ripen (90 % interval 43 to 56): half of them by 18 Feb, between 15 and 21 Feb. By the season's last day, 7 Mar, about 41 of them are ripe (35 to 47)." +
+				" Fruit that is yet to set isn't in this.",
+			"Half of 49 to come (43 to 56) ripen by about 18 Feb.",
+		},
+		{
+			forecast.ToCome{Mean: 49.3, Low: 43, High: 56, Half: half, LastDay: &forecast.ByDay{On: crop.Date{Year: 2026, Month: 9, Day: 7}, Mean: 49.1, Low: 43, High: 56}},
 			"In all about 49 of the fruit that have set are still to ripen (90 % interval 43 to 56): half of them by 18 Feb, between 15 and 21 Feb. Fruit that is yet to set isn't in this.",
 			"Half of 49 to come (43 to 56) ripen by about 18 Feb.",
 		},

@@ -89,7 +89,7 @@ func TestReadmeForecast(t *testing.T) {
 		t.Errorf("the README doesn't show the forecast's sentence, %q", sentence)
 	}
 	all := regexp.MustCompile(`>(In all about [^<]*) Fruit that is yet to set`).FindSubmatch(page)
-	if all == nil || !strings.Contains(readme, "“"+string(all[1])+"”") {
+	if all == nil || !strings.Contains(readme, "“"+strings.ReplaceAll(string(all[1]), "&#39;", "'")+"”") {
 		t.Errorf("the README doesn't show how much is to come, %q", all)
 	}
 	table, err := os.Open(filepath.Join(dir, "tables", "picking-plan.csv"))
