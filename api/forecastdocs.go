@@ -82,7 +82,7 @@ var forecastDocs = map[string]fieldDoc{
 	"ToCome.mean":            fruitFrom0("The mean.", 14.2),
 	"ToCome.low":             fruitFrom0("The lower end of its interval.", 11),
 	"ToCome.high":            fruitFrom0("The upper end.", 18),
-	"ToCome.half_by":         said("By when half of it is expected to be ripe; null where less than half a fruit is to come, and where that is more than 112 days ahead.", "2026-02-18T08:15:00Z"),
+	"ToCome.half_by":         said("By when half of it is ripe, as likely sooner as later; null where less than half a fruit is to come, and where that is more than 112 days ahead.", "2026-02-18T08:15:00Z"),
 	"ToCome.half_by_low":     said("The lower end of its interval, a whole number of days from `as_of`; null as `half_by`, and where the upper end is more than 112 days ahead.", "2026-02-15T08:15:00Z"),
 	"ToCome.half_by_high":    said("The upper end; null as `half_by_low`.", "2026-02-21T08:15:00Z"),
 	"ToCome.most_by":         said("By when nine tenths are; null as `half_by`.", "2026-03-09T08:15:00Z"),

@@ -85,6 +85,20 @@ func trim(d Distribution) Distribution {
 	return Distribution{Offset: d.Offset + first, P: d.P[first:last]}
 }
 
+// NoLess is d with so much of its chance moved upwards that at most n are no likelier than by least: of two distributions of one growing number, the later one.
+func NoLess(d, least Distribution) Distribution {
+	first := max(d.Offset, least.Offset)
+	end := max(d.Offset+len(d.P), least.Offset+len(least.P))
+	p := make([]float64, end-first)
+	atMost, a, b := 0.0, d.AtMost(first-1), least.AtMost(first-1)
+	for i := range p {
+		a, b = a+d.Probability(first+i), b+least.Probability(first+i)
+		next := max(atMost, min(a, b))
+		p[i], atMost = next-atMost, next
+	}
+	return trim(Distribution{Offset: first, P: p})
+}
+
 // exact is how many fruit PoissonBinomial takes without leaving out anything.
 const exact = 512
 

@@ -308,6 +308,24 @@ func BenchmarkSumOf1000Plants(b *testing.B) {
 	}
 }
 
+// TestNoLess: at most n are as likely as by the distribution under which that is less likely; one that is no sooner already stays.
+func TestNoLess(t *testing.T) {
+	a, b := countdist.Distribution{Offset: 1, P: []float64{0.5, 0.2, 0.3}}, countdist.Distribution{Offset: 0, P: []float64{0.1, 0.2, 0.6, 0.1}}
+	got := countdist.NoLess(a, b)
+	proper(t, got)
+	for n := range 6 {
+		near(t, "at most", got.AtMost(n), min(a.AtMost(n), b.AtMost(n)), 0, 1e-12)
+	}
+	later := countdist.Poisson(9)
+	same := countdist.NoLess(later, countdist.Poisson(4))
+	for n := range 40 {
+		near(t, "the later one", same.Probability(n), later.Probability(n), 0, 1e-9)
+	}
+	if zero := countdist.NoLess(countdist.Exactly(0), countdist.Exactly(3)); zero.Quantile(0.5) != 3 {
+		t.Errorf("none after three: %+v", zero)
+	}
+}
+
 // TestWithin: what lies beyond an end is moved there, and nothing else.
 func TestWithin(t *testing.T) {
 	d := countdist.Binomial(10, 0.3)

@@ -114,10 +114,11 @@ func Of(m *ripening.Model, o Options) *Forecast {
 		}
 	}
 	for _, v := range m.Cultivars {
-		f.Cultivars = append(f.Cultivars, cultivar(v, of(standing, v), o, m.AsOf))
+		f.Cultivars = append(f.Cultivars, cultivar(v, of(standing, v), f.Plants, o, m.AsOf))
 	}
-	f.Season = together(standing, o.Days)
-	f.ToCome = toCome(standing, &o, m.AsOf)
+	season := together(standing)
+	f.Season = season.days[:o.Days]
+	f.ToCome = toCome(season, toComeOf(f.Plants, func(*Plant) bool { return true }), &o, m.AsOf)
 	f.RestsOn = rests(m, standing, weather)
 	f.RipeNow = ripeNow(standing...)
 	f.PastRipe = pastRipeOf(f.Plants)
@@ -147,40 +148,16 @@ func of(all []*ripening.Outlook, v *ripening.Cultivar) []*ripening.Outlook {
 	return some
 }
 
-// together is the forecast of some plants' fruit in one number. Given the weather the plants' chances are their own; the weather and
-// what isn't known of a cultivar they share.
-func together(outlooks []*ripening.Outlook, days int) []Day {
-	all := make([]Day, days)
-	unsure := ripening.Uncertainty(outlooks)
-	for d := range days {
-		all[d] = onDay(outlooks, unsure, d)
+// toComeOf is what is to come of some of the plants.
+func toComeOf(plants []Plant, some func(*Plant) bool) []*ToCome {
+	var all []*ToCome
+	for i := range plants {
+		if p := &plants[i]; some(p) {
+			all = append(all, &p.ToCome)
+		}
 	}
 	return all
 }
-
-// onDay is that of one day ahead, from 0, with the variance that the parameters leave by day.
-func onDay(outlooks []*ripening.Outlook, unsure []float64, d int) Day {
-	day := Day{Days: d + 1, Distribution: countdist.Exactly(0)}
-	if len(outlooks) == 0 {
-		return day
-	}
-	weights, parts := make([]float64, 0, 3), make([]countdist.Distribution, 0, 3)
-	for w := range outlooks[0].Weathers {
-		mean, variance := 0.0, unsure[d]
-		for _, o := range outlooks {
-			mean += o.Weathers[w].Mean[d]
-			variance += o.Weathers[w].Variance[d]
-		}
-		weights = append(weights, outlooks[0].Weathers[w].Weight)
-		parts = append(parts, fruits(max(mean, leastMean), variance))
-	}
-	day.Distribution = countdist.Mixture(weights, parts...)
-	day.Mean = day.Distribution.Mean()
-	return day
-}
-
-// leastMean is the fewest fruit that are expected of any plant: nothing is impossible.
-const leastMean = 0.005
 
 func rests(m *ripening.Model, standing []*ripening.Outlook, w *weatherBook) RestsOn {
 	r := RestsOn{Plants: len(standing), WeatherDays: w.fewest, MostWeatherDays: w.most}

@@ -8,14 +8,15 @@ import (
 )
 
 func plant(x *ripening.Outlook, o Options, asOf time.Time) Plant {
+	g := together([]*ripening.Outlook{x})
 	p := Plant{
 		ID: x.Plant.ID, Label: x.Plant.Label, CultivarID: x.Plant.Cultivar.ID, Cultivar: x.Plant.Cultivar.Name,
-		NewlyRipe: together([]*ripening.Outlook{x}, o.Days), Standing: x.Standing, RipeNow: ripeNow(x), Effect: x.Plant.Effect(Level),
+		NewlyRipe: g.days[:o.Days], Standing: x.Standing, RipeNow: ripeNow(x), Effect: x.Plant.Effect(Level),
 	}
 	visits := x.Plant.Book.Visits
 	p.LastCount = visits[len(visits)-1].CountedAt.At
 	p.PastRipe = pastRipe(x, o.hold(x.Plant), asOf)
-	p.ToCome = *toCome([]*ripening.Outlook{x}, &o, asOf)
+	p.ToCome = *toCome(g, nil, &o, asOf)
 	p.Warnings = plantWarnings(x, asOf)
 	return p
 }
@@ -35,10 +36,11 @@ func rangeOf(mean float64, d countdist.Distribution) Range {
 	return Range{mean, float64(d.Quantile((1 - Level) / 2)), float64(d.Quantile((1 + Level) / 2))}
 }
 
-func cultivar(v *ripening.Cultivar, outlooks []*ripening.Outlook, o Options, asOf time.Time) Cultivar {
+func cultivar(v *ripening.Cultivar, outlooks []*ripening.Outlook, plants []Plant, o Options, asOf time.Time) Cultivar {
+	g := together(outlooks)
 	c := Cultivar{
 		ID: v.ID, Name: v.Name, Residence: v.Residences(Level), Observing: v.Observing(Level),
-		NewlyRipe: together(outlooks, o.Days), ToCome: toCome(outlooks, &o, asOf), Earlier: v.Earlier,
+		NewlyRipe: g.days[:o.Days], ToCome: toCome(g, toComeOf(plants, func(p *Plant) bool { return p.CultivarID == v.ID }), &o, asOf), Earlier: v.Earlier,
 	}
 	for _, p := range v.Plants {
 		c.RestsOn.Plants++

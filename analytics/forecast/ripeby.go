@@ -10,7 +10,7 @@ import (
 	"vinetally/analytics/ripening"
 )
 
-// RipeBy is by when a share of some fruit is ripe: when it is expected to be, and the interval at Level, in whole days from AsOf, its ends rounded outwards.
+// RipeBy is by when a share of some fruit is ripe: the median, and the interval at Level, in whole days from AsOf, its ends rounded outwards.
 // All are zero if On is more than 112 days ahead, Low and High if High would be.
 type RipeBy struct{ On, Low, High time.Time }
 
@@ -32,16 +32,14 @@ type moment struct{ share, day, chance, unsure, weather float64 }
 // is by then with chance I_F(k, n−k+1), the regularised incomplete beta function (David and Nagaraja, Order Statistics, 3rd ed. 2003, section 2.1). Fruit isn't
 // alike, since its ages are partly known, nor is its number; so both arguments are multiplied by what makes the variance right where the share is expected,
 // n·s(1−s) over that of R − s·N, which is no less than that of one fruit as likely ripe as not, since fruit come in whole numbers. The
-// weather and the parameters move all fruit together: the day is a multiple of what it would be without them. The interval is made to hold the expected
-// day: of two fruit that ripen far apart half is expected to be ripe at last when the first is for certain.
+// weather and the parameters move all fruit together: the day is a multiple of what it would be without them.
 func shareBy(c *ripening.Course, m moment, asOf time.Time) RipeBy {
-	r := RipeBy{On: asOf.AddDate(0, 0, int(math.Ceil(m.day)))}
 	n := math.Max(1, math.Round(c.Ripening.Mean))
 	k := math.Ceil(m.share*n - 1e-9)
 	alike := n * m.share * (1 - m.share)
 	sure := alike / math.Max(m.chance, math.Min(alike, 0.25))
 	spread := math.Min(math.Hypot(m.weather, sharedDays(c, m.share, math.Sqrt(m.unsure))/math.Max(m.day, 1)), widest)
-	r.within(c, asOf, m.day, func(day int) float64 {
+	return quantiles(len(c.Later), asOf, func(day int) float64 {
 		p := 0.0
 		for _, z := range ripening.Normal {
 			f := math.Min(1, c.By(float64(day)*math.Exp(z.Z*spread))/c.Ripening.Mean)
@@ -49,7 +47,6 @@ func shareBy(c *ripening.Course, m moment, asOf time.Time) RipeBy {
 		}
 		return p
 	})
-	return r
 }
 
 // lastBy is by when all of what is to come is ripe.
@@ -64,27 +61,22 @@ func lastBy(c *ripening.Course, asOf time.Time) (r RipeBy) {
 }
 
 // emptyBy is by when nothing is left to ripen, given that anything is to come. What is left on a day, N − R, is none with the chance that numbers of fruit of the means
-// and variances of its two parts are. The weather and the parameters move all fruit together, and so the day, by a relative standard deviation. On is the median.
-func emptyBy(c *ripening.Course, asOf time.Time, spread func(day float64) float64, left func(day float64) (seen, unseen ripening.Number)) (r RipeBy) {
+// and variances of its two parts are. The weather and the parameters move all fruit together, and so the day, by a relative standard deviation. Matched to mean and variance the chance may fall a little where the unseen part alone is left: what is none stays none.
+func emptyBy(c *ripening.Course, asOf time.Time, spread func(day float64) float64, left func(day float64) (seen, unseen ripening.Number)) RipeBy {
 	empty := func(day float64) float64 {
 		seen, unseen := left(day)
 		return none(seen) * none(unseen)
 	}
 	nothing, days := empty(0), len(c.Later)
-	by := func(day int) float64 {
+	by := make([]float64, days+1)
+	for day := range by {
 		p := 0.0
 		for _, z := range ripening.Normal {
 			p += z.Weight * empty(math.Min(float64(day)*math.Exp(z.Z*spread(float64(day))), float64(days)))
 		}
-		return (p - nothing) / (1 - nothing)
+		by[day] = max(by[max(0, day-1)], (p-nothing)/(1-nothing))
 	}
-	on := sort.Search(days+1, func(day int) bool { return by(day) >= 0.5 })
-	if on > days {
-		return r
-	}
-	r.On = asOf.AddDate(0, 0, on)
-	r.within(c, asOf, float64(on), by)
-	return r
+	return quantiles(days, asOf, func(day int) float64 { return by[day] })
 }
 
 // none is the chance that a number of fruit is none: (m/v)^(m²/(v − m)) of a negative binomial number, e^−m of a Poisson one, and where it varies less, and may not
@@ -106,37 +98,69 @@ func none(n ripening.Number) float64 {
 // leastLeft is the fewest fruit that are expected to be left.
 const leastLeft = 1e-6
 
-// within fills in the interval about an expected day from the chance by day.
-func (r *RipeBy) within(c *ripening.Course, asOf time.Time, expected float64, by func(day int) float64) {
-	days := len(c.Later)
-	high := max(int(math.Ceil(expected)), sort.Search(days+1, func(day int) bool { return by(day) >= (1+Level)/2 }))
+// quantiles are the median and the interval of a day from the chance by each day of so many, which never falls.
+func quantiles(days int, asOf time.Time, by func(day int) float64) (r RipeBy) {
+	first := func(chance float64) int {
+		return sort.Search(days+1, func(day int) bool { return by(day) >= chance })
+	}
+	on := first(0.5)
+	if on > days {
+		return r
+	}
+	r.On = asOf.AddDate(0, 0, on)
+	high := first((1 + Level) / 2)
 	if high > days {
-		return
+		return r
 	}
 	low := sort.Search(days+1, func(day int) bool { return by(day) > (1-Level)/2 }) - 1
-	r.Low, r.High = asOf.AddDate(0, 0, max(0, min(low, int(expected)))), asOf.AddDate(0, 0, high)
+	r.Low, r.High = asOf.AddDate(0, 0, max(0, low)), asOf.AddDate(0, 0, high)
+	return r
 }
 
-// notBefore puts the days of a larger share where those of a smaller one are, if they would be sooner: of one fruit and a half what is expected is far from the median.
-func (r *RipeBy) notBefore(smaller *RipeBy) {
-	if r.On.IsZero() {
+// notBefore puts days where another's are if they would be sooner, and leaves open what it leaves open: what holds all of it is ripe no sooner than a part.
+func (r *RipeBy) notBefore(part RipeBy) {
+	if r.On.IsZero() || part.On.IsZero() {
+		*r = RipeBy{}
 		return
 	}
-	later := func(at *time.Time, least time.Time) {
-		if at.Before(least) {
-			*at = least
-		}
-	}
-	later(&r.On, smaller.On)
-	if r.Low.IsZero() {
-		return
-	}
-	if smaller.Low.IsZero() { // its upper end is too far ahead, so this one's would be
+	r.On = later(r.On, part.On)
+	if r.Low.IsZero() || part.Low.IsZero() {
 		r.Low, r.High = time.Time{}, time.Time{}
 		return
 	}
-	later(&r.Low, smaller.Low)
-	later(&r.High, smaller.High)
+	r.Low, r.High = later(r.Low, part.Low), later(r.High, part.High)
+}
+
+// notAfter puts days where another's are if they would be later, or left open.
+func (r *RipeBy) notAfter(all RipeBy) {
+	switch {
+	case all.On.IsZero():
+	case r.On.IsZero():
+		*r = all
+	default:
+		r.On = sooner(r.On, all.On)
+		switch {
+		case all.Low.IsZero():
+		case r.Low.IsZero():
+			r.Low, r.High = sooner(r.On, all.Low), all.High
+		default:
+			r.Low, r.High = sooner(r.Low, all.Low), sooner(r.High, all.High)
+		}
+	}
+}
+
+func later(a, b time.Time) time.Time {
+	if a.Before(b) {
+		return b
+	}
+	return a
+}
+
+func sooner(a, b time.Time) time.Time {
+	if b.Before(a) {
+		return b
+	}
+	return a
 }
 
 // widest is the largest relative standard deviation of a day: it says that nothing is known.

@@ -83,10 +83,13 @@ var dates = []struct {
 	share float64
 	of    func(*forecast.ToCome) forecast.RipeBy
 	last  int
+	few   float64 // asked where less is to come; 0 is of any number
 }{
-	{"half", 0.5, func(c *forecast.ToCome) forecast.RipeBy { return c.Half }, 125},
-	{"nine tenths", 0.9, func(c *forecast.ToCome) forecast.RipeBy { return c.Most }, 110},
-	{"all", 1, func(c *forecast.ToCome) forecast.RipeBy { return c.Last }, 95},
+	{"half", 0.5, func(c *forecast.ToCome) forecast.RipeBy { return c.Half }, 125, 0},
+	{"nine tenths", 0.9, func(c *forecast.ToCome) forecast.RipeBy { return c.Most }, 110, 0},
+	{"all", 1, func(c *forecast.ToCome) forecast.RipeBy { return c.Last }, 95, 0},
+	{"nine tenths of few", 0.9, func(c *forecast.ToCome) forecast.RipeBy { return c.Most }, 140, 7},
+	{"all of few", 1, func(c *forecast.ToCome) forecast.RipeBy { return c.Last }, 140, 7},
 }
 
 // judged is what is found of plants, cultivars or seasons.
@@ -125,7 +128,7 @@ func (j *judged) see(w *simulate.World, day int, c *forecast.ToCome, hours []flo
 	}
 	for k, s := range dates {
 		by := s.of(c)
-		if day > s.last || len(hours) == 0 || c.Mean < 0.5 {
+		if day > s.last || len(hours) == 0 || c.Mean < 0.5 || s.few > 0 && c.Mean >= s.few {
 			continue
 		}
 		truth := hours[int(math.Ceil(s.share*float64(len(hours))-1e-9))-1]
@@ -187,6 +190,9 @@ func TestRipeBy(t *testing.T) {
 				t.Logf("%s, %s, day %d: %s", name, s.name, day, x)
 				sum.asked, sum.given, sum.early, sum.late = sum.asked+x.asked, sum.given+x.given, sum.early+x.early, sum.late+x.late
 				sum.off, sum.width = sum.off+x.off, sum.width+x.width
+			}
+			if sum.asked == 0 { // no season has as few
+				continue
 			}
 			t.Logf("%s, %s: %s", name, s.name, &sum)
 			if held := sum.held(); seeds >= seedsToJudge && !(fewestHeld <= held && held <= mostHeld) {

@@ -3,6 +3,7 @@ package forecast_test
 import (
 	"math"
 	"math/rand/v2"
+	"reflect"
 	"runtime"
 	"slices"
 	"strings"
@@ -223,6 +224,14 @@ func TestDaysAsked(t *testing.T) {
 		for d := range days {
 			if a, b := short.Season[d].Mean, long.Season[d].Mean; math.Abs(a-b) > 1e-6*(1+b) {
 				t.Errorf("day %d of %d: %v, of %d: %v", d+1, days, a, forecast.MostDays, b)
+			}
+		}
+		if !reflect.DeepEqual(short.ToCome, long.ToCome) {
+			t.Errorf("by %d days %+v is to come, by %d %+v", days, short.ToCome, forecast.MostDays, long.ToCome)
+		}
+		for i := range short.Plants {
+			if a, b := short.Plants[i].ToCome, long.Plants[i].ToCome; a != b {
+				t.Errorf("%s: by %d days %+v is to come, by %d %+v", short.Plants[i].Label, days, a, forecast.MostDays, b)
 			}
 		}
 	}

@@ -30,15 +30,17 @@ const (
 const fewestToCome = 0.5
 
 // toCome is that of some plants together, nil of none. What they share, the weather and what isn't known of a cultivar, moves all their fruit together.
-func toCome(outlooks []*ripening.Outlook, o *Options, asOf time.Time) *ToCome {
-	c := ripening.CourseOf(outlooks)
+// Parts are what is told of the single plants.
+func toCome(g *group, parts []*ToCome, o *Options, asOf time.Time) *ToCome {
+	c := g.course
 	if c == nil {
 		return nil
 	}
 	n := countdist.Sum(fruits(max(0, c.Seen.Mean), c.Seen.Variance), fruits(c.Unseen.Mean, c.Unseen.Variance))
 	t := &ToCome{Mean: n.Mean(), Low: n.Quantile((1 - Level) / 2), High: n.Quantile((1 + Level) / 2)}
-	soon := onDay(outlooks, ripening.Uncertainty(outlooks), ripening.Fortnight-1).Distribution // no more of it is ripe in two weeks than ever
-	t.Mean, t.Low, t.High = max(t.Mean, soon.Mean()), max(t.Low, soon.Quantile((1-Level)/2)), max(t.High, soon.Quantile((1+Level)/2))
+	soon := &g.days[MostDays-1] // no more of it is ripe in some days than ever
+	low, high := soon.Interval()
+	t.Mean, t.Low, t.High = max(t.Mean, soon.Mean), max(t.Low, low), max(t.High, high)
 	if c.Ripening.Mean < fewestToCome {
 		return t
 	}
@@ -46,19 +48,29 @@ func toCome(outlooks []*ripening.Outlook, o *Options, asOf time.Time) *ToCome {
 	if t.LastDay = byLastDay(c, o, asOf); t.LastDay != nil { // no more than ever is
 		t.LastDay.Mean, t.LastDay.Low, t.LastDay.High = min(t.LastDay.Mean, t.Mean), min(t.LastDay.Low, t.Low), min(t.LastDay.High, t.High)
 	}
-	t.Most.notBefore(&t.Half)
-	t.Last.notBefore(&t.Most)
+	for _, x := range parts {
+		if x.Low >= 1 { // else the days are of a fruit that there may not be
+			t.Last.notBefore(x.Last)
+		}
+	}
+	t.Most.notAfter(t.Last)
+	t.Half.notAfter(t.Most)
 	if day := nextFlush(c.Later); day > 0 {
 		t.NextFlush = flushBy(c, float64(day), asOf)
 	}
 	return t
 }
 
-// flushBy is by when as much is ripe as is expected to be where a wave begins.
+// flushBy is when a wave begins to ripen, with the interval of the day by which as much is ripe as is expected to be then.
 func flushBy(c *ripening.Course, day float64, asOf time.Time) RipeBy {
 	share := c.By(day) / c.Ripening.Mean
 	chance, unsure := c.Variance(day, share)
-	return shareBy(c, moment{share, day, chance, unsure, c.Weather(day)}, asOf)
+	r := shareBy(c, moment{share, day, chance, unsure, c.Weather(day)}, asOf)
+	r.On = asOf.AddDate(0, 0, int(day))
+	if !r.Low.IsZero() {
+		r.Low, r.High = sooner(r.Low, r.On), later(r.High, r.On)
+	}
+	return r
 }
 
 // nextFlush is the day ahead at which ripening picks up again after a lull: the end of the longest stretch in which, over a week, less

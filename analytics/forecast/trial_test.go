@@ -12,7 +12,6 @@ import (
 	"vinetally/analytics/crop"
 	"vinetally/analytics/forecast"
 	"vinetally/analytics/ledger/ledgertest"
-	"vinetally/analytics/ripening"
 )
 
 var (
@@ -161,6 +160,10 @@ func sane(t testing.TB, f *forecast.Forecast) {
 		t.Helper()
 		for i := range all {
 			chances(what, all[i].Distribution)
+			if i > 0 && all[i].Distribution.Quantile(0.05) < all[i-1].Distribution.Quantile(0.05) || i > 0 && all[i].Distribution.Quantile(0.5) < all[i-1].Distribution.Quantile(0.5) {
+				t.Errorf("%s: fewer ripe by day %d than by the day before", what, i+1)
+				break
+			}
 			if i > 0 && all[i].Mean < all[i-1].Mean-1e-3*(1+all[i].Mean) {
 				t.Errorf("%s: %v ripe by day %d, but %v by the next", what, all[i-1].Mean, i, all[i].Mean)
 				break
@@ -169,8 +172,13 @@ func sane(t testing.TB, f *forecast.Forecast) {
 	}
 	days("season", f.Season)
 	toComeSane(t, "season", f.ToCome, f.AsOf)
-	if last := f.Season; f.ToCome != nil && len(last) <= ripening.Fortnight && f.ToCome.Mean < last[len(last)-1].Mean-1e-6 {
+	if last := f.Season; f.ToCome != nil && f.ToCome.Mean < last[len(last)-1].Mean-1e-6 {
 		t.Errorf("%v ripen in %d days, but %v are to come", last[len(last)-1].Mean, len(last), f.ToCome.Mean)
+	}
+	for i := range f.Plants {
+		if p := &f.Plants[i].ToCome; p.Low >= 1 && !f.ToCome.Last.On.IsZero() && (p.Last.On.IsZero() || f.ToCome.Last.On.Before(p.Last.On) || !f.ToCome.Last.High.IsZero() && f.ToCome.Last.High.Before(p.Last.High)) {
+			t.Errorf("the season ends by %v, %s by %v", f.ToCome.Last, f.Plants[i].Label, p.Last)
+		}
 	}
 	for i := range f.Cultivars {
 		c := &f.Cultivars[i]

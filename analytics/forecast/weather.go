@@ -12,7 +12,7 @@ import (
 type weatherBook struct {
 	mu     sync.Mutex
 	m      *ripening.Model
-	days   int // a fortnight at least, so that a day's forecast is the same however many days are asked for
+	days   int // as far as any forecast goes, so that it says the same however many days are asked for
 	byRoom map[crop.ID]*ripening.Weather
 	given  *ripening.Weather
 	fewest int  // days of readings that the least sure of the places rests on
@@ -23,7 +23,7 @@ type weatherBook struct {
 }
 
 func weathers(m *ripening.Model, o Options) *weatherBook {
-	w := &weatherBook{m: m, days: max(o.Days, ripening.Fortnight), byRoom: map[crop.ID]*ripening.Weather{}}
+	w := &weatherBook{m: m, days: MostDays, byRoom: map[crop.ID]*ripening.Weather{}}
 	if o.AirC != nil {
 		given := ripening.AtTemperature(*o.AirC, w.days)
 		w.given = &given

@@ -21,8 +21,7 @@ type sharedCourse struct {
 	by  [][]float64
 }
 
-// CourseOf is that of some plants together, nil of none. Given the parameters the plants' fruit are independent, but for what set unseen: plants flower together, so how far that
-// is from what set lately (as much again, one standard deviation) they share.
+// CourseOf is that of some plants together, nil of none. Given the parameters the plants' fruit are independent, but for what set unseen (see unseen).
 func CourseOf(outlooks []*Outlook) *Course {
 	if len(outlooks) == 0 {
 		return nil

@@ -1,6 +1,9 @@
 package ripening
 
-import "math"
+import (
+	"math"
+	"slices"
+)
 
 // Outlook is what becomes of one plant's fruit. Numbers by day are up to the end of each day ahead, the first at index 0.
 type Outlook struct {
@@ -86,10 +89,13 @@ func (k *outlooker) outlook(p *Plant, w *Weather, hold float64) *Outlook {
 	o := &Outlook{Plant: p, Falls: c.loss + c.found, RipeAges: s.ages(&c, longestHang)}
 	long := w.weekly()
 	pi := s.chances(&c, long)
+	o.run, o.spread = s.stretch(pi, long.ends()), w.Spread
+	o.unseen = s.unseen(pi, len(o.run.ends), p.history.unseenDays())
+	ripe := s.ripeByStep(pi, len(long.steps))
 	for _, x := range Normal {
 		var r coming
 		if x.Z == 0 {
-			r = s.withChances(pi, len(w.Growing))
+			r = coming{slices.Clone(ripe[:len(w.Growing)]), o.run.variances(len(w.Growing))}
 		} else {
 			r = s.coming(&c, w.ahead(x.Z))
 		}
@@ -102,9 +108,6 @@ func (k *outlooker) outlook(p *Plant, w *Weather, hold float64) *Outlook {
 		o.Standing = append(o.Standing, Number{s.number(share), s.variance(share)})
 	}
 	o.Later = s.expectedRipe(&c, w.prolonged(laterDays))
-	o.run, o.spread = s.stretch(pi, long.ends()), w.Spread
-	o.unseen = s.unseen(pi, len(o.run.ends), p.history.unseenDays())
-	ripe := s.ripeByStep(pi, len(long.steps))
 	by, part := o.run.step(laterDays)
 	o.Ripening = o.Later[laterDays-1] + ripe[len(ripe)-1] - between(ripe, by, part)
 	o.counted(s, &c, &k.obs, pi, len(w.Growing))

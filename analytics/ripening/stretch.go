@@ -108,6 +108,15 @@ func between(by []float64, k int, part float64) float64 {
 	return before + part*(by[k]-before)
 }
 
+// variances are those of R at the ends of the first steps.
+func (r *stretch) variances(steps int) []float64 {
+	all := make([]float64, steps)
+	for k := range all {
+		all[k] = r.variance(k, 1, 0)
+	}
+	return all
+}
+
 // variance is that of R − share·N a part of the way through a step, given the parameters.
 func (r *stretch) variance(k int, part, share float64) float64 {
 	return max(0, (1-2*share)*r.between(k, part)+share*share*r.chance[len(r.chance)-1]+r.left.at(k, part, share))

@@ -1,10 +1,13 @@
 package ripening
 
+import "math"
+
 // unseen is fruit that has set since the last count: how much of it there is and is expected to be ripe by the end of each step, the variance that the filter gives to the number,
-// and that which is believed.
+// that which is believed, and the part of its standard deviation that plants share: they flower together, so how far what has set is from what set lately, as much again or
+// none of it, is much the same on all.
 type unseen struct {
-	by                 []float64
-	filtered, believed float64
+	by                         []float64
+	filtered, believed, shared float64
 }
 
 func (u *unseen) number() float64 { return u.by[len(u.by)-1] }
@@ -27,12 +30,14 @@ func (s *state) unseen(pi [][]float64, steps int, days float64) unseen {
 	}
 	u.filtered = s.variance(ever)
 	u.believed = min(u.filtered, trussFruit*u.number())
+	u.shared = min(u.number(), math.Sqrt(u.believed))
 	return u
 }
 
 // add puts the unseen fruit of a plant to that of others.
 func (u *unseen) add(o *unseen) {
-	u.believed += o.believed + 2*u.number()*o.number()
+	u.believed += o.believed + 2*u.shared*o.shared
+	u.shared += o.shared
 	u.filtered += o.filtered
 	for k, n := range o.by {
 		u.by[k] += n
