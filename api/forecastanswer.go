@@ -120,6 +120,9 @@ type toComeAnswer struct {
 	Mean          float64      `json:"mean"`
 	Low           int          `json:"low"`
 	High          int          `json:"high"`
+	FirstBy       *time.Time   `json:"first_by"`
+	FirstByLow    *time.Time   `json:"first_by_low"`
+	FirstByHigh   *time.Time   `json:"first_by_high"`
 	HalfBy        *time.Time   `json:"half_by"`
 	HalfByLow     *time.Time   `json:"half_by_low"`
 	HalfByHigh    *time.Time   `json:"half_by_high"`
@@ -239,6 +242,7 @@ func newToCome(t *forecast.ToCome) *toComeAnswer {
 	}
 	return &toComeAnswer{
 		Mean: to3(t.Mean), Low: t.Low, High: t.High,
+		FirstBy: someTime(t.First.On), FirstByLow: someTime(t.First.Low), FirstByHigh: someTime(t.First.High),
 		HalfBy: someTime(t.Half.On), HalfByLow: someTime(t.Half.Low), HalfByHigh: someTime(t.Half.High),
 		MostBy: someTime(t.Most.On), MostByLow: someTime(t.Most.Low), MostByHigh: someTime(t.Most.High),
 		AllBy: someTime(t.Last.On), AllByLow: someTime(t.Last.Low), AllByHigh: someTime(t.Last.High),

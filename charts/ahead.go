@@ -80,7 +80,11 @@ func ripeSection(r *report.Season) Section {
 	s := Section{Heading: ripeHeading, Sentence: r.RipeSentence()}
 	days := r.RipeByDay()
 	if days[len(days)-1].Quantiles.High == 0 { // neither a flat line nor a table of zeros shows anything
-		return Section{Heading: ripeHeading, Empty: s.Sentence}
+		empty := Section{Heading: ripeHeading, Empty: s.Sentence}
+		if words := r.ToComeSentence(); words != "" {
+			empty.Notes = []string{words}
+		}
+		return empty
 	}
 	f := Fan{
 		Title: "Fruit newly ripe since " + crop.DayWords(r.AsOf), Unit: unitFruit, Inner: "50 % interval", Outer: aheadLevel + " interval",

@@ -54,7 +54,7 @@ func aheadFigures(r *report.Season) (figures []KeyFigure) {
 		}
 	}
 	if all := r.ToCome(); all != nil {
-		figures = append(figures, KeyFigure{Label: "Still to come", Value: report.Rounded(all.Mean, 0), Unit: "fruit", Detail: fmt.Sprintf("expected (%d – %d)", all.Low, all.High)})
+		figures = append(figures, KeyFigure{Label: "Still to come", Value: report.Rounded(all.Mean, 0), Unit: "fruit", Detail: fmt.Sprintf("of what has set (%d – %d)", all.Low, all.High)})
 	}
 	return figures
 }

@@ -12,6 +12,9 @@ func planSection(r *report.Season) Section {
 	plan := &r.Ahead.Forecast.Plan
 	s := Section{Heading: "Picking plan", Sentence: r.PickSentence()}
 	s.Notes = r.TreatedSentences()
+	if end := plan.EndWords(); end != "" {
+		s.Notes = append(s.Notes, end)
+	}
 	if len(plan.Picks) == 0 {
 		s.Empty = plan.None()
 		return s

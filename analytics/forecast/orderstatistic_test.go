@@ -30,8 +30,8 @@ func TestRipeByOrderStatistic(t *testing.T) {
 	const days = 41.3
 	asOf := time.Date(2026, 2, 8, 0, 0, 0, 0, time.UTC)
 	for _, n := range []float64{1, 2, 5, 20, 201} {
-		for _, share := range []float64{half, most} {
-			r := shareBy(evenly(n, days), reached(n, days, share), asOf)
+		for _, share := range []float64{math.Min(half, 1/n), half, most} {
+			r := quantiles(112, asOf, shareBy(evenly(n, days), reached(n, days, share)))
 			chance := func(at time.Time) float64 {
 				p := math.Min(1, at.Sub(asOf).Hours()/24/days)
 				if p == 1 {
@@ -57,7 +57,7 @@ func TestRipeByTogether(t *testing.T) {
 	} {
 		m := reached(n, 60, half)
 		set(&m)
-		r := shareBy(evenly(n, 60), m, asOf)
+		r := quantiles(112, asOf, shareBy(evenly(n, 60), m))
 		low, high := r.Low.Sub(asOf).Hours()/24, r.High.Sub(asOf).Hours()/24
 		if want := 30 * math.Exp(-1.645*sd); math.Abs(low-want) > 1.5 {
 			t.Errorf("%s: from day %v, want about %v", name, low, want)
@@ -106,7 +106,7 @@ func TestLastByWeather(t *testing.T) {
 // TestRipeByTooFarAhead: no interval reaches beyond 112 days, and no day either.
 func TestRipeByTooFarAhead(t *testing.T) {
 	asOf := time.Date(2026, 2, 8, 0, 0, 0, 0, time.UTC)
-	if r := shareBy(evenly(10, 120), reached(10, 120, most), asOf); r.On.IsZero() || !r.Low.IsZero() || !r.High.IsZero() {
+	if r := quantiles(112, asOf, shareBy(evenly(10, 120), reached(10, 120, most))); r.On.IsZero() || !r.Low.IsZero() || !r.High.IsZero() {
 		t.Errorf("nine tenths after 108 days: %+v", r)
 	}
 	if r := ripeBy(evenly(10, 150), most, asOf); r != (RipeBy{}) {

@@ -34,8 +34,10 @@ type Plan struct {
 	PastRipe Range
 	Days     int
 	// Waits tells that ripe fruit hangs at the end of these days which may be picked later without more than the tolerated share being late.
-	Waits    bool
-	Warnings []string
+	Waits bool
+	// SeasonEnds is the season's last day if it is among these days: all that is ripe by then is picked by then, and nothing after it.
+	SeasonEnds *crop.Date
+	Warnings   []string
 
 	blocked bool // no plant may be picked within the days
 }
@@ -64,7 +66,7 @@ func plan(m *ripening.Model, outlooks []*ripening.Outlook, o Options) Plan {
 	if len(outlooks) == 0 {
 		return p
 	}
-	s := newScheduler(outlooks, o, p.Days, crop.DateOf(m.AsOf.In(zone(o))))
+	s := newScheduler(outlooks, o, p.Days, m.AsOf.In(zone(o)))
 	all, late := 0.0, 0.0
 	for day := s.next(-1, p.Tolerated); day >= 0; day = s.next(day, p.Tolerated) {
 		pick, l := s.pick(day, o)
@@ -75,6 +77,10 @@ func plan(m *ripening.Model, outlooks []*ripening.Outlook, o Options) Plan {
 		p.PastRipe = lateShare(late, all)
 	}
 	p.Waits, p.blocked = s.waiting(p.Days).fruit >= fewestToPick, s.allBlocked()
+	if s.ends() {
+		p.Waits, p.SeasonEnds = false, o.LastDay
+		p.Warnings = append(p.Warnings, p.EndWords())
+	}
 	for _, x := range outlooks {
 		if until, ok := o.Pick.Blocked[x.Plant.ID]; ok && until.After(s.first) {
 			p.Warnings = append(p.Warnings, x.Plant.Label+" was treated: it isn't to be picked before "+until.Words()+", and the plan leaves it out until then.")

@@ -105,3 +105,48 @@ func TestPartOfAFruit(t *testing.T) {
 		t.Errorf("where none is tolerated the first picking is in %d days", days)
 	}
 }
+
+// TestPlanEndsWithSeason: where the season ends within the plan's days, what is ripe by its last day is picked by then, on a weekday on which that is possible, and nothing later.
+func TestPlanEndsWithSeason(t *testing.T) {
+	trial := trialOf(t, `count 2026-03-24T08:00:00Z green=20 breaker=6 turning=6 red=0`)
+	asOf := instant("2026-03-24T09:00:00Z") // a Tuesday
+	m := modelOf(trial.AsOf(asOf), asOf)
+	for _, c := range []struct {
+		last     int // days ahead
+		weekdays []time.Weekday
+		on       int // the last picking; −1 for none
+	}{{last: 9, on: 9}, {last: 9, weekdays: []time.Weekday{time.Monday}, on: 6}, {last: 5, weekdays: []time.Weekday{time.Monday}, on: -1}, {last: 0, on: -1}, {last: 60}} {
+		last := crop.DateOf(asOf).AddDays(c.last)
+		f := forecast.Of(m, forecast.Options{Days: 28, HoldDays: 60, LastDay: &last, Pick: forecast.PickOptions{Weekdays: c.weekdays}})
+		sane(t, f)
+		picks := f.Plan.Picks
+		ends := c.last <= forecast.PlanDays
+		if ends != (len(f.Plan.Warnings) == 1) || f.Plan.Waits == ends {
+			t.Errorf("the season ends in %d days: waits %v, warnings %q", c.last, f.Plan.Waits, f.Plan.Warnings)
+		}
+		switch {
+		case !ends: // all can wait
+			if len(picks) > 0 {
+				t.Errorf("the season ends in %d days: %+v", c.last, picks)
+			}
+		case c.on < 0:
+			if len(picks) > 0 || f.Plan.None() == "" {
+				t.Errorf("the season ends in %d days: %+v", c.last, picks)
+			}
+		case len(picks) == 0 || picks[len(picks)-1].On != crop.DateOf(asOf).AddDays(c.on):
+			t.Errorf("the season ends in %d days: %+v, want the last picking in %d days", c.last, picks, c.on)
+		}
+	}
+}
+
+// TestPlanAtNight: nobody is sent picking on a day that is all but over, which a report of a day's end speaks of.
+func TestPlanAtNight(t *testing.T) {
+	trial := trialOf(t, `count 2026-03-24T08:00:00Z green=20 breaker=6 turning=6 red=8`)
+	for at, ahead := range map[string]int{"2026-03-24T20:00:00Z": 0, "2026-03-24T23:30:00Z": 1} {
+		asOf := instant(at)
+		f := forecast.Of(modelOf(trial.AsOf(asOf), asOf), forecast.Options{Days: 14, HoldDays: 1})
+		if picks := f.Plan.Picks; len(picks) == 0 || picks[0].On != crop.DateOf(asOf).AddDays(ahead) {
+			t.Errorf("as of %s: %+v, want the first picking in %d days", at, picks, ahead)
+		}
+	}
+}

@@ -20,33 +20,60 @@ func ripeBy(c *ripening.Course, share float64, asOf time.Time) (r RipeBy) {
 	if day == 0 {
 		return r
 	}
-	chance, unsure := c.Variance(day, share)
-	return shareBy(c, moment{share, day, chance, unsure, c.Weather(day)}, asOf)
+	return quantiles(len(c.Later), asOf, shareBy(c, momentOf(c, day, share)))
+}
+
+// firstBy is by when any of it is ripe: by the numbers of the days ahead as far as they go, then as ripeBy has it of one of all.
+func firstBy(g *group, asOf time.Time) RipeBy {
+	soon := func(day int) float64 {
+		if day == 0 {
+			return 0
+		}
+		return 1 - g.days[min(day, MostDays)-1].Distribution.AtMost(0)
+	}
+	c := g.course
+	share := math.Min(half, 1/c.Ripening.Mean)
+	day := c.Day(share)
+	if soon(MostDays) >= (1+Level)/2 || day == 0 {
+		return quantiles(MostDays, asOf, soon)
+	}
+	beyond := shareBy(c, momentOf(c, day, share))
+	return quantiles(len(c.Later), asOf, func(day int) float64 {
+		if day <= MostDays {
+			return soon(day)
+		}
+		return max(soon(day), beyond(day))
+	})
 }
 
 // moment is the day on which a share is expected to be ripe, the variance that chance and the parameters leave there in R − share·N, and the relative standard
 // deviation of what the clocks count up to it (see ripening.Course).
 type moment struct{ share, day, chance, unsure, weather float64 }
 
-// shareBy is the interval about a moment. Of n fruit whose days are alike and independent, with a chance F(d) each to be ripe by day d, the k-th
+func momentOf(c *ripening.Course, day, share float64) moment {
+	chance, unsure := c.Variance(day, share)
+	return moment{share, day, chance, unsure, c.Weather(day)}
+}
+
+// shareBy is the chance that the share of a moment is ripe by each day. Of n fruit whose days are alike and independent, with a chance F(d) each to be ripe by day d, the k-th
 // is by then with chance I_F(k, n−k+1), the regularised incomplete beta function (David and Nagaraja, Order Statistics, 3rd ed. 2003, section 2.1). Fruit isn't
 // alike, since its ages are partly known, nor is its number; so both arguments are multiplied by what makes the variance right where the share is expected,
 // n·s(1−s) over that of R − s·N, which is no less than that of one fruit as likely ripe as not, since fruit come in whole numbers. The
 // weather and the parameters move all fruit together: the day is a multiple of what it would be without them.
-func shareBy(c *ripening.Course, m moment, asOf time.Time) RipeBy {
+func shareBy(c *ripening.Course, m moment) func(day int) float64 {
 	n := math.Max(1, math.Round(c.Ripening.Mean))
 	k := math.Ceil(m.share*n - 1e-9)
 	alike := n * m.share * (1 - m.share)
 	sure := alike / math.Max(m.chance, math.Min(alike, 0.25))
 	spread := math.Min(math.Hypot(m.weather, sharedDays(c, m.share, math.Sqrt(m.unsure))/math.Max(m.day, 1)), widest)
-	return quantiles(len(c.Later), asOf, func(day int) float64 {
+	return func(day int) float64 {
 		p := 0.0
 		for _, z := range ripening.Normal {
 			f := math.Min(1, c.By(float64(day)*math.Exp(z.Z*spread))/c.Ripening.Mean)
 			p += z.Weight * mathext.RegIncBeta(k*sure, (n-k+1)*sure, f)
 		}
 		return p
-	})
+	}
 }
 
 // lastBy is by when all of what is to come is ripe.

@@ -85,6 +85,7 @@ var dates = []struct {
 	last  int
 	few   float64 // asked where less is to come; 0 is of any number
 }{
+	{"the first", 1e-6, func(c *forecast.ToCome) forecast.RipeBy { return c.First }, 140, 0},
 	{"half", 0.5, func(c *forecast.ToCome) forecast.RipeBy { return c.Half }, 125, 0},
 	{"nine tenths", 0.9, func(c *forecast.ToCome) forecast.RipeBy { return c.Most }, 110, 0},
 	{"all", 1, func(c *forecast.ToCome) forecast.RipeBy { return c.Last }, 95, 0},

@@ -25,7 +25,9 @@ type scheduler struct {
 	waits  []wait
 	o      Options
 	days   int
+	end    int // the last day looked at
 	first  crop.Date
+	over   bool // nobody picks on the first any more
 	picked []int // by plant, the day of its last picking; −1 for none
 	// taken is the fruit of the pickings so far, takenLate how much of it is past its hold time and needn't be.
 	taken, takenLate float64
@@ -34,8 +36,17 @@ type scheduler struct {
 // beyond is how many days behind the plan's the next possible day of picking is looked for: every weekday is among them.
 const beyond = 7
 
-func newScheduler(outlooks []*ripening.Outlook, o Options, days int, first crop.Date) *scheduler {
-	s := &scheduler{waits: make([]wait, len(outlooks)), o: o, days: days, first: first, picked: make([]int, len(outlooks))}
+// lastHour is how long before midnight nobody goes picking any more; a report of a day speaks of its end.
+const lastHour = time.Hour
+
+func newScheduler(outlooks []*ripening.Outlook, o Options, days int, now time.Time) *scheduler {
+	first := crop.DateOf(now)
+	s := &scheduler{
+		waits: make([]wait, len(outlooks)), o: o, days: days, end: days + beyond, first: first, over: crop.DateOf(now.Add(lastHour)) != first, picked: make([]int, len(outlooks)),
+	}
+	if s.ends() {
+		s.end = max(0, o.LastDay.DaysSince(first))
+	}
 	for i, x := range outlooks {
 		s.waits[i] = wait{o: x, hold: o.hold(x.Plant), now: x.RipeAges, joins: joins(x, days+beyond+1), first: -1}
 		s.picked[i] = -1
@@ -47,6 +58,11 @@ func newScheduler(outlooks []*ripening.Outlook, o Options, days int, first crop.
 		}
 	}
 	return s
+}
+
+// ends tells that the season does within the plan's days: there is no picking after its last day, so what is ripe by then is to be picked by then.
+func (s *scheduler) ends() bool {
+	return s.o.LastDay != nil && !s.o.LastDay.After(s.first.AddDays(s.days))
 }
 
 // joins is the fruit expected to become ripe on each day ahead, beyond the forecast's days by the last of its weather.
@@ -68,6 +84,9 @@ func joins(x *ripening.Outlook, days int) []float64 {
 }
 
 func (s *scheduler) allowed(day int) bool {
+	if day == 0 && s.over {
+		return false
+	}
 	if len(s.o.Pick.Weekdays) == 0 {
 		return true
 	}
@@ -96,7 +115,7 @@ const fewestShared = 10
 // next possible day with fruit to pick; −1 if that lies behind the plan's days or there is none.
 func (s *scheduler) next(after int, tolerated float64) int {
 	best := -1
-	for day := after + 1; day <= s.days+beyond; day++ {
+	for day := after + 1; day <= s.end; day++ {
 		if !s.allowed(day) {
 			continue
 		}

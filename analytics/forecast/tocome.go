@@ -12,8 +12,8 @@ import (
 type ToCome struct {
 	Mean      float64
 	Low, High int
-	// Half and Most are when half and nine tenths of it are ripe, Last when all is.
-	Half, Most, Last RipeBy
+	// First is when the first of it is ripe, Half and Most when half and nine tenths are, Last when all is.
+	First, Half, Most, Last RipeBy
 	// NextFlush is when a second wave begins to ripen after a lull, zero where none is in sight. What is a lull is a judgement on what is expected.
 	NextFlush RipeBy
 	// LastDay is how much is ripe by the season's last day; nil where that isn't known, has passed or is more than 112 days ahead, and where next to nothing is to come.
@@ -44,7 +44,7 @@ func toCome(g *group, parts []*ToCome, o *Options, asOf time.Time) *ToCome {
 	if c.Ripening.Mean < fewestToCome {
 		return t
 	}
-	t.Half, t.Most, t.Last = ripeBy(c, half, asOf), ripeBy(c, most, asOf), lastBy(c, asOf)
+	t.First, t.Half, t.Most, t.Last = firstBy(g, asOf), ripeBy(c, half, asOf), ripeBy(c, most, asOf), lastBy(c, asOf)
 	if t.LastDay = byLastDay(c, o, asOf); t.LastDay != nil { // no more than ever is
 		t.LastDay.Mean, t.LastDay.Low, t.LastDay.High = min(t.LastDay.Mean, t.Mean), min(t.LastDay.Low, t.Low), min(t.LastDay.High, t.High)
 	}
@@ -55,6 +55,7 @@ func toCome(g *group, parts []*ToCome, o *Options, asOf time.Time) *ToCome {
 	}
 	t.Most.notAfter(t.Last)
 	t.Half.notAfter(t.Most)
+	t.First.notAfter(t.Half)
 	if day := nextFlush(c.Later); day > 0 {
 		t.NextFlush = flushBy(c, float64(day), asOf)
 	}
@@ -63,9 +64,7 @@ func toCome(g *group, parts []*ToCome, o *Options, asOf time.Time) *ToCome {
 
 // flushBy is when a wave begins to ripen, with the interval of the day by which as much is ripe as is expected to be then.
 func flushBy(c *ripening.Course, day float64, asOf time.Time) RipeBy {
-	share := c.By(day) / c.Ripening.Mean
-	chance, unsure := c.Variance(day, share)
-	r := shareBy(c, moment{share, day, chance, unsure, c.Weather(day)}, asOf)
+	r := quantiles(len(c.Later), asOf, shareBy(c, momentOf(c, day, c.By(day)/c.Ripening.Mean)))
 	r.On = asOf.AddDate(0, 0, int(day))
 	if !r.Low.IsZero() {
 		r.Low, r.High = sooner(r.Low, r.On), later(r.High, r.On)

@@ -124,7 +124,7 @@ func inUTC(c *forecast.ToCome) *forecast.ToCome {
 		return nil
 	}
 	u := *c
-	for _, by := range []*forecast.RipeBy{&u.Half, &u.Most, &u.Last, &u.NextFlush} {
+	for _, by := range []*forecast.RipeBy{&u.First, &u.Half, &u.Most, &u.Last, &u.NextFlush} {
 		by.On, by.Low, by.High = by.On.UTC(), by.Low.UTC(), by.High.UTC()
 	}
 	return &u
@@ -171,7 +171,7 @@ func sane(t testing.TB, f *forecast.Forecast) {
 		}
 	}
 	days("season", f.Season)
-	toComeSane(t, "season", f.ToCome, f.AsOf)
+	toComeSane(t, "season", f.ToCome, f.Season, f.AsOf)
 	if last := f.Season; f.ToCome != nil && f.ToCome.Mean < last[len(last)-1].Mean-1e-6 {
 		t.Errorf("%v ripen in %d days, but %v are to come", last[len(last)-1].Mean, len(last), f.ToCome.Mean)
 	}
@@ -183,7 +183,7 @@ func sane(t testing.TB, f *forecast.Forecast) {
 	for i := range f.Cultivars {
 		c := &f.Cultivars[i]
 		days(c.Name, c.NewlyRipe)
-		toComeSane(t, c.Name, c.ToCome, f.AsOf)
+		toComeSane(t, c.Name, c.ToCome, c.NewlyRipe, f.AsOf)
 		for _, r := range c.Residence {
 			if !(0 < r.MeanDays.Low && r.MeanDays.Low < r.MeanDays.Value && r.MeanDays.Value < r.MeanDays.High) {
 				t.Errorf("%s: %s takes %+v days", c.Name, r.From, r.MeanDays)
@@ -197,7 +197,7 @@ func sane(t testing.TB, f *forecast.Forecast) {
 		if p.PastRipe.Low > p.PastRipe.High {
 			t.Errorf("%s: past ripe %d to %d", p.Label, p.PastRipe.Low, p.PastRipe.High)
 		}
-		toComeSane(t, p.Label, &p.ToCome, f.AsOf)
+		toComeSane(t, p.Label, &p.ToCome, p.NewlyRipe, f.AsOf)
 		if all, raised := p.PastRipe.IfComplete(); all.Low < p.PastRipe.Certain || all.Mean < p.PastRipe.Mean-1e-9 || raised != (p.PastRipe.Mean < float64(p.PastRipe.Certain)) {
 			t.Errorf("%s: %d certainly past ripe, but %d to %d (mean %v, of the model %v, raised %v)", p.Label, p.PastRipe.Certain, all.Low, all.High, all.Mean, p.PastRipe.Mean, raised)
 		}
@@ -217,10 +217,15 @@ func sane(t testing.TB, f *forecast.Forecast) {
 	}
 }
 
-func toComeSane(t testing.TB, what string, c *forecast.ToCome, asOf time.Time) {
+func toComeSane(t testing.TB, what string, c *forecast.ToCome, days []forecast.Day, asOf time.Time) {
 	t.Helper()
 	if c == nil {
 		return
+	}
+	for i := range days {
+		if asOf.AddDate(0, 0, i+1).Before(c.First.On) && days[i].Distribution.Quantile(0.5) > 0 {
+			t.Errorf("%s: the first is ripe by %v, but some are by day %d", what, c.First.On, i+1)
+		}
 	}
 	if c.Low > c.High || c.Low < 0 || c.Mean < 0 {
 		t.Errorf("%s: %v to come, between %d and %d", what, c.Mean, c.Low, c.High)
@@ -228,15 +233,15 @@ func toComeSane(t testing.TB, what string, c *forecast.ToCome, asOf time.Time) {
 	if d := c.LastDay; d != nil && !(0 <= d.Low && d.Low <= d.High && d.Low <= c.Low && d.High <= c.High && d.Mean <= c.Mean) {
 		t.Errorf("%s: %+v of %v to come, between %d and %d", what, d, c.Mean, c.Low, c.High)
 	}
-	for _, by := range []forecast.RipeBy{c.Half, c.Most, c.Last, c.NextFlush} {
+	for _, by := range []forecast.RipeBy{c.First, c.Half, c.Most, c.Last, c.NextFlush} {
 		if by.Low.IsZero() != by.High.IsZero() || !by.Low.IsZero() && (by.On.Before(by.Low) || by.High.Before(by.On) || by.Low.Before(asOf)) {
 			t.Errorf("%s: ripe by %v, between %v and %v", what, by.On, by.Low, by.High)
 		}
 	}
-	for _, x := range [][2]forecast.RipeBy{{c.Half, c.Most}, {c.Most, c.Last}} {
+	for _, x := range [][2]forecast.RipeBy{{c.First, c.Half}, {c.Half, c.Most}, {c.Most, c.Last}} {
 		soon, late := x[0], x[1]
 		if !late.On.IsZero() && (soon.On.IsZero() || late.On.Before(soon.On)) || !late.Low.IsZero() && (soon.Low.IsZero() || late.Low.Before(soon.Low) || late.High.Before(soon.High)) {
-			t.Errorf("%s: half by %v, nine tenths by %v, all by %v", what, c.Half, c.Most, c.Last)
+			t.Errorf("%s: the first by %v, half by %v, nine tenths by %v, all by %v", what, c.First, c.Half, c.Most, c.Last)
 		}
 	}
 }

@@ -69,7 +69,7 @@ func (w *weatherBook) words() []string {
 		}
 	}
 	if w.fewest > 0 {
-		words = append(words, fmt.Sprintf("The days ahead are taken to be as warm as the last %d days with readings at the plants' place, with the spread of those days.", w.fewest))
+		words = append(words, fmt.Sprintf("How warm the days ahead will be is drawn from the last %d days with readings at the plants' place: how warm they were of late, how that drifted, and how much it varied.", w.fewest))
 	}
 	if w.none {
 		words = append(words, "At the place of one plant at least no temperatures are recorded, or too few; there the days ahead count as days at 20 °C. Record the temperature there every day, or say how warm it will be.")

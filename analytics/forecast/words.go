@@ -115,6 +115,9 @@ func (p *Plan) None() string {
 	if p.Days == 1 {
 		days = "the next day"
 	}
+	if p.SeasonEnds != nil {
+		days = "the days up to the season's last, " + p.SeasonEnds.Words()
+	}
 	switch {
 	case p.blocked:
 		return "No plant may be picked in " + days + "."
@@ -122,6 +125,14 @@ func (p *Plan) None() string {
 		return "Nothing has to be picked in " + days + ": what is ripe by then can hang longer."
 	}
 	return "Nothing to pick is expected in " + days + "."
+}
+
+// EndWords say where the season ends within the plan's days; empty where it doesn't.
+func (p *Plan) EndWords() string {
+	if p.SeasonEnds == nil {
+		return ""
+	}
+	return "The season ends on " + p.SeasonEnds.Words() + ": the plan picks by then what is ripe by then, and nothing later."
 }
 
 // Basis says what a forecast rests on.

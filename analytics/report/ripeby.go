@@ -2,6 +2,7 @@ package report
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 	"time"
 
@@ -20,30 +21,40 @@ func (s *Season) ByDay(by forecast.RipeBy) string {
 	return fmt.Sprintf("%s (%s)", s.dateOf(by.On).Words(), crop.RangeWords(s.dateOf(by.Low), s.dateOf(by.High)))
 }
 
-// RipeByWords say by when half, nine tenths and the last of what is to come are ripe; nothing where all are too far ahead. Of fewer than ten fruit nine tenths
-// are all but a part of one, so that the last says it.
+// shareRipe is by when a share of what is to come is ripe.
+type shareRipe struct {
+	name string
+	by   forecast.RipeBy
+}
+
+// RipeByWords say by when half, nine tenths and the last of what is to come are ripe, and where nothing is within the days forecast, the first, up to the first of these that is
+// too far ahead. Of fewer than ten fruit nine tenths are all but a part of one, so that the last says it.
 func (s *Season) RipeByWords(t *forecast.ToCome) string {
-	type share struct {
-		name string
-		by   forecast.RipeBy
-	}
-	told := []share{{"half of them by ", t.Half}, {"nine tenths by ", t.Most}, {"the last by ", t.Last}}
+	told := []shareRipe{{"the first", t.First}, {"half of them", t.Half}, {"nine tenths", t.Most}, {"the last", t.Last}}
 	switch {
 	case Rounded(t.Mean, 0) == "1":
-		told = []share{{"by ", t.Half}}
-	case t.Mean < 9.5 && !t.Last.On.IsZero():
-		told = []share{told[0], told[2]}
+		told = []shareRipe{{"", t.Half}}
+	case t.Mean < 9.5:
+		told = slices.Delete(told, 2, 3)
+	}
+	if s.moreToCome() && len(told) > 1 {
+		told = told[1:]
 	}
 	var parts []string
 	for _, x := range told {
 		if x.by.On.IsZero() {
-			continue
+			if x.name != "" {
+				parts = append(parts, x.name+" probably more than sixteen weeks ahead")
+			}
+			break // so are larger shares
 		}
+		about, between := "", ""
 		if x.by.Low.IsZero() {
-			parts = append(parts, x.name+"about "+s.shortDay(x.by.On))
-			continue
+			about = "about "
+		} else {
+			between = ", between " + twoDays(s.shortDay(x.by.Low), " and ", s.shortDay(x.by.High))
 		}
-		parts = append(parts, x.name+s.shortDay(x.by.On)+", between "+betweenDays(s.shortDay(x.by.Low), s.shortDay(x.by.High)))
+		parts = append(parts, strings.TrimSpace(x.name+" by ")+" "+about+s.shortDay(x.by.On)+between)
 	}
 	if parts == nil {
 		return ""
@@ -58,11 +69,11 @@ func (s *Season) shortDay(t time.Time) string { return shortDate(s.dateOf(t)) }
 
 func shortDate(d crop.Date) string { return d.Noon(time.UTC).Format("2 Jan") }
 
-// betweenDays names a month that two days share once.
-func betweenDays(low, high string) string {
+// twoDays names a month that two days share once.
+func twoDays(low, to, high string) string {
 	day, month, _ := strings.Cut(low, " ")
 	if strings.HasSuffix(high, " "+month) {
 		low = day
 	}
-	return low + " and " + high
+	return low + to + high
 }

@@ -9,19 +9,20 @@ import (
 
 // TestRipeByWords: a day with its interval, one without, none, a month that is said once, few fruit, and a single one.
 func TestRipeByWords(t *testing.T) {
-	s := &Season{AsOf: time.Date(2026, 2, 8, 8, 15, 0, 0, time.UTC)}
+	s := seasonToCome(forecast.ToCome{}, forecast.ToCome{}, forecast.ToCome{})
 	on := func(day int) time.Time { return s.AsOf.AddDate(0, 0, day) }
 	half, most := forecast.RipeBy{On: on(10), Low: on(7), High: on(13)}, forecast.RipeBy{On: on(29), Low: on(20), High: on(39)}
 	last := forecast.RipeBy{On: on(33), Low: on(24), High: on(45)}
 	alone := forecast.RipeBy{On: on(40)}
 	for want, x := range map[string]forecast.ToCome{
-		": half of them by 18 Feb, between 15 and 21 Feb; nine tenths by 9 Mar, between 28 Feb and 19 Mar":                                           {Mean: 14.2, Half: half, Most: most},
-		": half of them by 18 Feb, between 15 and 21 Feb; nine tenths by 9 Mar, between 28 Feb and 19 Mar; the last by 13 Mar, between 4 and 25 Mar": {Mean: 14.2, Half: half, Most: most, Last: last},
-		": half of them by 18 Feb, between 15 and 21 Feb; the last by 13 Mar, between 4 and 25 Mar":                                                  {Mean: 9.2, Half: half, Most: most, Last: last},
-		": half of them by 18 Feb, between 15 and 21 Feb; nine tenths by about 20 Mar":                                                               {Mean: 14.2, Half: half, Most: alone},
-		": half of them by 18 Feb, between 15 and 21 Feb":                                                                                            {Mean: 14.2, Half: half},
-		": by 18 Feb, between 15 and 21 Feb":                                                                                                         {Mean: 1.2, Half: half, Most: most, Last: last},
-		"":                                                                                                                                           {Mean: 14.2},
+		": half of them by 18 Feb, between 15 and 21 Feb; nine tenths by 9 Mar, between 28 Feb and 19 Mar; the last probably more than sixteen weeks ahead": {Mean: 14.2, Half: half, Most: most},
+		": half of them by 18 Feb, between 15 and 21 Feb; nine tenths by 9 Mar, between 28 Feb and 19 Mar; the last by 13 Mar, between 4 and 25 Mar":        {Mean: 14.2, Half: half, Most: most, Last: last},
+		": half of them by 18 Feb, between 15 and 21 Feb; the last by 13 Mar, between 4 and 25 Mar":                                                         {Mean: 9.2, Half: half, Most: most, Last: last},
+		": half of them by 18 Feb, between 15 and 21 Feb; nine tenths by about 20 Mar; the last probably more than sixteen weeks ahead":                     {Mean: 14.2, Half: half, Most: alone},
+		": half of them by 18 Feb, between 15 and 21 Feb; nine tenths probably more than sixteen weeks ahead":                                               {Mean: 14.2, Half: half},
+		": by 18 Feb, between 15 and 21 Feb":                    {Mean: 1.2, Half: half, Most: most, Last: last},
+		": half of them probably more than sixteen weeks ahead": {Mean: 14.2},
+		"": {Mean: 1.2},
 	} {
 		if got := s.RipeByWords(&x); got != want {
 			t.Errorf("%q, want %q", got, want)

@@ -39,7 +39,7 @@ func (s *Season) ToComeSentence() string {
 	if x := t.NextFlush; !x.On.IsZero() {
 		words += " After a lull the next wave begins about " + s.shortDay(x.On)
 		if !x.Low.IsZero() {
-			words += ", between " + betweenDays(s.shortDay(x.Low), s.shortDay(x.High))
+			words += ", between " + twoDays(s.shortDay(x.Low), " and ", s.shortDay(x.High))
 		}
 		words += "."
 	}
@@ -53,21 +53,27 @@ func aboutFruit(mean float64) string {
 	return fmt.Sprintf("about %s of the fruit that have set are", Rounded(mean, 0))
 }
 
-// toComeWords say how much is to come in all and by when it is ripe, with the furthest day that can be told; empty of a single fruit and in a plant's report.
+// vague is how many days the interval of a day may be wide at most for the answer to name it.
+const vague = 28
+
+// toComeWords say how much is to come in all and by when it is ripe: the furthest day that is known well enough, or, where nothing is ripe yet by the days that the answer
+// names, the first. Empty of a single fruit and in a plant's report.
 func (s *Season) toComeWords() string {
 	t := s.ToCome()
 	if t == nil || s.one || Rounded(t.Mean, 0) == "0" || Rounded(t.Mean, 0) == "1" {
 		return ""
 	}
-	for _, x := range []struct {
-		share string
-		by    forecast.RipeBy
-	}{{"All", t.Last}, {"Nine tenths of", t.Most}, {"Half of", t.Half}} {
-		if !x.by.On.IsZero() {
-			return fmt.Sprintf("%s %s to come (%d to %d) ripen by about %s.", x.share, Rounded(t.Mean, 0), t.Low, t.High, s.shortDay(x.by.On))
+	words := fmt.Sprintf("About %s more of what has set will ripen (%d to %d)", Rounded(t.Mean, 0), t.Low, t.High)
+	told := []shareRipe{{"the last", t.Last}, {"nine tenths of them", t.Most}, {"half of them", t.Half}}
+	if !s.moreToCome() {
+		told = []shareRipe{{"the first", t.First}}
+	}
+	for _, x := range told {
+		if low, high := x.by.Low, x.by.High; !low.IsZero() && !high.After(low.AddDate(0, 0, vague)) {
+			return words + ", " + x.name + " by " + s.shortDay(x.by.On) + " (" + twoDays(s.shortDay(low), " to ", s.shortDay(high)) + ")."
 		}
 	}
-	return fmt.Sprintf("About %s (%d to %d) are to come.", Rounded(t.Mean, 0), t.Low, t.High)
+	return words + "."
 }
 
 // CultivarAhead is what is still to become ripe on a cultivar's plants.
@@ -89,7 +95,7 @@ func (s *Season) CultivarsAhead() []CultivarAhead {
 	}
 	var some []CultivarAhead
 	for _, c := range s.Ahead.Forecast.Cultivars {
-		if c.ToCome != nil && Rounded(c.ToCome.Mean, 0) != "0" {
+		if c.ToCome != nil && (c.ToCome.High > 0 || Rounded(c.ToCome.Mean, 1) != "0.0") {
 			some = append(some, CultivarAhead{c.Name, plants[c.ID], *c.ToCome})
 		}
 	}

@@ -16,6 +16,7 @@ func seasonToCome(red, orange, all forecast.ToCome) *Season {
 		Ahead: Ahead{Forecast: &forecast.Forecast{
 			Plants:    []forecast.Plant{{ID: crop.ID{3}, CultivarID: a}, {ID: crop.ID{4}, CultivarID: a}, {ID: crop.ID{5}, CultivarID: b}},
 			Cultivars: []forecast.Cultivar{{ID: a, Name: "red", ToCome: &red}, {ID: b, Name: "orange", ToCome: &orange}, {Name: "gone"}},
+			Season:    []forecast.Day{{Days: 14, Mean: 7}},
 			ToCome:    &all,
 		}},
 	}
@@ -35,23 +36,29 @@ func TestToComeWords(t *testing.T) {
 			forecast.ToCome{Mean: 49.3, Low: 43, High: 56, Half: half, Most: most, Last: last, NextFlush: forecast.RipeBy{On: on(21), Low: on(12), High: on(30)}},
 			"In all about 49 of the fruit that have set are still to ripen (90 % interval 43 to 56): half of them by 18 Feb, between 15 and 21 Feb; nine tenths by 9 Mar, between 28 Feb and 19 Mar; the last by 13 Mar, between 4 and 25 Mar." +
 				" After a lull the next wave begins about 1 Mar, between 20 Feb and 10 Mar. Fruit that is yet to set isn't in this.",
-			"All 49 to come (43 to 56) ripen by about 13 Mar.",
+			"About 49 more of what has set will ripen (43 to 56), the last by 13 Mar (4 to 25 Mar).",
 		},
 		{
 			forecast.ToCome{Mean: 49.3, Low: 43, High: 56, Half: half, LastDay: &forecast.ByDay{On: crop.Date{Year: 2026, Month: 3, Day: 7}, Mean: 41.2, Low: 35, High: 47}},
-			"In all about 49 of the fruit that have set are still to ripen (90 % interval 43 to 56): half of them by 18 Feb, between 15 and 21 Feb. By the season's last day, 7 Mar, about 41 of them are ripe (35 to 47)." +
+			"In all about 49 of the fruit that have set are still to ripen (90 % interval 43 to 56): half of them by 18 Feb, between 15 and 21 Feb; nine tenths probably more than sixteen weeks ahead. By the season's last day, 7 Mar, about 41 of them are ripe (35 to 47)." +
 				" Fruit that is yet to set isn't in this.",
-			"Half of 49 to come (43 to 56) ripen by about 18 Feb.",
+			"About 49 more of what has set will ripen (43 to 56), half of them by 18 Feb (15 to 21 Feb).",
 		},
 		{
 			forecast.ToCome{Mean: 49.3, Low: 43, High: 56, Half: half, LastDay: &forecast.ByDay{On: crop.Date{Year: 2026, Month: 9, Day: 7}, Mean: 49.1, Low: 43, High: 56}},
-			"In all about 49 of the fruit that have set are still to ripen (90 % interval 43 to 56): half of them by 18 Feb, between 15 and 21 Feb. Fruit that is yet to set isn't in this.",
-			"Half of 49 to come (43 to 56) ripen by about 18 Feb.",
+			"In all about 49 of the fruit that have set are still to ripen (90 % interval 43 to 56): half of them by 18 Feb, between 15 and 21 Feb; nine tenths probably more than sixteen weeks ahead. Fruit that is yet to set isn't in this.",
+			"About 49 more of what has set will ripen (43 to 56), half of them by 18 Feb (15 to 21 Feb).",
 		},
 		{
 			forecast.ToCome{Mean: 49.3, Low: 43, High: 56},
-			"In all about 49 of the fruit that have set are still to ripen (90 % interval 43 to 56). Fruit that is yet to set isn't in this.",
-			"About 49 (43 to 56) are to come.",
+			"In all about 49 of the fruit that have set are still to ripen (90 % interval 43 to 56): half of them probably more than sixteen weeks ahead. Fruit that is yet to set isn't in this.",
+			"About 49 more of what has set will ripen (43 to 56).",
+		},
+		{
+			forecast.ToCome{Mean: 49.3, Low: 43, High: 56, Half: half, Most: most, Last: forecast.RipeBy{On: on(33), Low: on(24), High: on(53)}},
+			"In all about 49 of the fruit that have set are still to ripen (90 % interval 43 to 56): half of them by 18 Feb, between 15 and 21 Feb; nine tenths by 9 Mar, between 28 Feb and 19 Mar; the last by 13 Mar, between 4 Mar and 2 Apr." +
+				" Fruit that is yet to set isn't in this.",
+			"About 49 more of what has set will ripen (43 to 56), nine tenths of them by 9 Mar (28 Feb to 19 Mar).",
 		},
 		{
 			forecast.ToCome{Mean: 1.2, High: 3, Half: half, Most: most, Last: last},
@@ -73,8 +80,30 @@ func TestToComeWords(t *testing.T) {
 	}
 }
 
+// TestFirstRipe: where nothing ripens within the days forecast, the first is told.
+func TestFirstRipe(t *testing.T) {
+	asOf := seasonToCome(forecast.ToCome{}, forecast.ToCome{}, forecast.ToCome{}).AsOf
+	on := func(day int) time.Time { return asOf.AddDate(0, 0, day) }
+	all := forecast.ToCome{Mean: 49.3, Low: 43, High: 56, First: forecast.RipeBy{On: on(20), Low: on(15), High: on(27)}, Half: forecast.RipeBy{On: on(40), Low: on(30), High: on(52)}}
+	s := seasonToCome(all, forecast.ToCome{}, all)
+	s.Ahead.Forecast.Season[0].Mean = 0.3
+	if got, want := s.ToComeSentence(), "In all about 49 of the fruit that have set are still to ripen (90 % interval 43 to 56): the first by 28 Feb, between 23 Feb and 7 Mar; half of them by 20 Mar, between 10 Mar and 1 Apr; nine tenths probably more than sixteen weeks ahead."+
+		" Fruit that is yet to set isn't in this."; got != want {
+		t.Errorf("%q, want %q", got, want)
+	}
+	if got, want := s.toComeWords(), "About 49 more of what has set will ripen (43 to 56), the first by 28 Feb (23 Feb to 7 Mar)."; got != want {
+		t.Errorf("%q, want %q", got, want)
+	}
+}
+
 // TestCultivarsAhead: those with fruit to come, the plants of each, and all together.
 func TestCultivarsAhead(t *testing.T) {
+	if seasonToCome(forecast.ToCome{Mean: 30, High: 35}, forecast.ToCome{Mean: 0.02}, forecast.ToCome{Mean: 30, High: 35}).CultivarsAhead() != nil {
+		t.Error("a cultivar with nothing to come is listed")
+	}
+	if got := seasonToCome(forecast.ToCome{Mean: 30, High: 35}, forecast.ToCome{Mean: 0.3, High: 1}, forecast.ToCome{Mean: 30.3, High: 35}).CultivarsAhead(); len(got) != 3 {
+		t.Errorf("with a part of a fruit to come of one cultivar: %+v", got)
+	}
 	got := seasonToCome(forecast.ToCome{Mean: 30, High: 35}, forecast.ToCome{Mean: 12, High: 16}, forecast.ToCome{Mean: 42, High: 48}).CultivarsAhead()
 	want := []CultivarAhead{{"red", 2, forecast.ToCome{Mean: 30, High: 35}}, {"orange", 1, forecast.ToCome{Mean: 12, High: 16}}, {"All", 3, forecast.ToCome{Mean: 42, High: 48}}}
 	if len(got) != len(want) {
