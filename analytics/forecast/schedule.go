@@ -27,7 +27,7 @@ type scheduler struct {
 	days   int
 	end    int // the last day looked at
 	first  crop.Date
-	over   bool // nobody picks on the first any more
+	over   bool  // nobody picks on the first any more
 	picked []int // by plant, the day of its last picking; −1 for none
 	// taken is the fruit of the pickings so far, takenLate how much of it is past its hold time and needn't be.
 	taken, takenLate float64
