@@ -37,7 +37,7 @@ func (o *observer) removeTooMany(s *state, c *chain, x *removal, w *weighed) {
 	if x.stage == c.unripe {
 		share = pickedRipe
 	}
-	s.choose(x.stage, share*s.expected(x.stage), x.oldest, w.taken)
+	s.choose(x.stage, share*max(0, s.expected(x.stage)), x.oldest, w.taken)
 	w.gain = sized(w.gain, n)
 	o.pd = sized(o.pd, n)
 	const least = 0.1 // of a fruit, so that no cohort is ruled out
