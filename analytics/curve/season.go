@@ -7,6 +7,7 @@ import (
 	"time"
 
 	"vinetally/analytics/crop"
+	"vinetally/analytics/internal/parallel"
 	"vinetally/analytics/ledger"
 )
 
@@ -108,7 +109,7 @@ func (r *Result) addPlants(k Clocks, all []plantBook, by fitter) {
 // addEach fits the subjects on all processors and adds their curves in order.
 func (r *Result) addEach(k Clocks, by fitter, n int, subject func(i int) (Subject, []plantBook)) {
 	parts := make([]Result, n)
-	inParallel(n, func(i int) {
+	parallel.Each(n, func(i int) {
 		s, members := subject(i)
 		parts[i].add(k, by, s, members)
 	})

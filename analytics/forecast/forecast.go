@@ -5,6 +5,7 @@ import (
 
 	"vinetally/analytics/countdist"
 	"vinetally/analytics/crop"
+	"vinetally/analytics/internal/parallel"
 	"vinetally/analytics/ripening"
 )
 
@@ -110,9 +111,10 @@ func Of(m *ripening.Model, o Options) *Forecast {
 	for _, x := range outlooks {
 		if x != nil {
 			standing = append(standing, x)
-			f.Plants = append(f.Plants, plant(x, o, m.AsOf))
 		}
 	}
+	f.Plants = make([]Plant, len(standing))
+	parallel.Each(len(standing), func(i int) { f.Plants[i] = plant(standing[i], o, m.AsOf) })
 	for _, v := range m.Cultivars {
 		f.Cultivars = append(f.Cultivars, cultivar(v, of(standing, v), f.Plants, o, m.AsOf))
 	}

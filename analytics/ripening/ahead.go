@@ -2,6 +2,7 @@ package ripening
 
 import (
 	"math"
+	"slices"
 )
 
 // ahead is the time to come, in steps of equal length: what the clocks count in each.
@@ -38,15 +39,19 @@ func (c *chain) ripeWithin(longest float64) [][]float64 {
 	for i := range q[c.unripe] {
 		q[c.unripe][i] = 1
 	}
+	middle := make([]float64, n-1)
 	for st := c.unripe - 1; st >= 1; st-- {
 		q[st] = make([]float64, n)
+		for i := range middle {
+			middle[i] = (q[st+1][i] + q[st+1][i+1]) / 2
+		}
 		before := 1.0
-		for u := 1; u < n; u++ { // left the stage within (u−1, u] steps
+		for u := 1; u < n && before > allLeft; u++ { // left the stage within (u−1, u] steps
 			after := c.lasts(st, float64(u)*colourStep)
 			leaves := before - after
 			before = after
-			for i := u; i < n; i++ {
-				q[st][i] += leaves * (q[st+1][i-u] + q[st+1][i-u+1]) / 2
+			for i, later := range middle[:n-u] {
+				q[st][u+i] += leaves * later
 			}
 		}
 	}
@@ -73,6 +78,23 @@ type outlet struct {
 	within          [][]float64 // ripeWithin
 	spared          [][]float64 // by stage and step
 	leaves          []float64
+}
+
+// like is the outlet of another plant's chain for the same time to come, with what doesn't differ kept.
+func (o *outlet) like(c *chain, to *ahead) *outlet {
+	b := o.chain
+	if !slices.Equal(c.mean[1:], b.mean[1:]) || !slices.Equal(c.survival[1:], b.survival[1:]) || !slices.Equal(c.early, b.early) || c.colouring != b.colouring {
+		return c.outlet(to)
+	}
+	same := *o
+	same.chain = c
+	if c.growing != b.growing {
+		same.grown = make([]float64, len(o.grown))
+		for k, a := range to.steps {
+			same.grown[k+1] = same.grown[k] + a.grown(c)
+		}
+	}
+	return &same
 }
 
 func (c *chain) outlet(to *ahead) *outlet {
@@ -118,8 +140,8 @@ func (o *outlet) ripe(stage int, leaves, by []float64) {
 
 // chances is, for every cohort of a state and every day to come, the chance that a fruit of it has become ripe on the plant by then; 0 for
 // ripe fruit.
-func (s *state) chances(c *chain, to *ahead) [][]float64 {
-	o := c.outlet(to)
+func (s *state) chances(o *outlet) [][]float64 {
+	c := o.chain
 	all, room := make([][]float64, len(s.cohorts)), make([]float64, len(s.cohorts)*o.days)
 	for i := range s.cohorts {
 		x := &s.cohorts[i]
@@ -132,11 +154,11 @@ func (s *state) chances(c *chain, to *ahead) [][]float64 {
 }
 
 // expectedRipe is how many fruit are expected to become ripe by the end of each day to come: the same chances, a stage's fruit together.
-func (s *state) expectedRipe(c *chain, to *ahead) []float64 {
-	o := c.outlet(to)
+func (s *state) expectedRipe(o *outlet) []float64 {
+	c := o.chain
 	leaves, by := make([][]float64, c.unripe), make([]float64, o.days)
 	for st := range leaves {
-		leaves[st] = make([]float64, len(to.steps))
+		leaves[st] = make([]float64, len(o.leaves))
 	}
 	for i := range s.cohorts {
 		x := &s.cohorts[i]
@@ -169,7 +191,7 @@ func (x *cohort) leaving(c *chain, clock, leaves []float64) {
 			if w*before < allLeft {
 				break
 			}
-			after := c.lasts(x.stage, nd.age+clock[k+1])
+			after := min(before, c.lasts(x.stage, nd.age+clock[k+1]))
 			leaves[k] += w * (before - after)
 			before = after
 		}
@@ -214,7 +236,7 @@ func (c *chain) sparedLater(st int, speed float64) float64 {
 type coming struct{ mean, variance []float64 }
 
 func (s *state) coming(c *chain, to *ahead) coming {
-	return s.withChances(s.chances(c, to), len(to.steps)/to.perDay)
+	return s.withChances(s.chances(c.outlet(to)), len(to.steps)/to.perDay)
 }
 
 // ripeByStep is how many fruit are expected to be ripe by the end of each of some steps, by the cohorts' chances.

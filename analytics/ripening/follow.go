@@ -1,6 +1,10 @@
 package ripening
 
-import "math"
+import (
+	"math"
+
+	"vinetally/analytics/internal/parallel"
+)
 
 // follow works out the effects of the plants that the parameters weren't fitted from.
 func (f *fit) follow(histories []*History, together []int) {
@@ -14,7 +18,7 @@ func (f *fit) follow(histories []*History, together []int) {
 			others = append(others, i)
 		}
 	}
-	inParallel(len(others), func() func(int) {
+	parallel.With(len(others), func() func(int) {
 		w := &worker{pass: newPasser()}
 		return func(k int) { w.follow(f, others[k], histories[others[k]]) }
 	})

@@ -3,7 +3,7 @@ package ripening
 import "math"
 
 // gradient works out what the parameters leave open.
-func (k *outlooker) gradient(o *Outlook, f *fit, w *Weather, long *ahead, ripe []float64, hold float64) {
+func (k *outlooker) gradient(o *Outlook, f *fit, w *Weather, long *ahead, out *outlet, ripe []float64, hold float64) {
 	p, i := f.layout.size(), o.Plant.index
 	moved := k.moved[o.Plant.Cultivar]
 	if moved == nil {
@@ -15,7 +15,7 @@ func (k *outlooker) gradient(o *Outlook, f *fit, w *Weather, long *ahead, ripe [
 		k.pass.replay(o.Plant.history, c, &k.tape, nil)
 		s := k.pass.state
 		s.settle(c.unripe)
-		by[j] = s.expectedRipe(c, long)
+		by[j] = s.expectedRipe(out.like(c, long))
 		for d, n := range by[j] {
 			by[j][d] = (n - ripe[d]) / difference
 		}

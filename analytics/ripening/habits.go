@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"vinetally/analytics/crop"
+	"vinetally/analytics/internal/parallel"
 )
 
 // surprise is a count that the model didn't expect, or a removal of more than can have hung.
@@ -32,7 +33,7 @@ func (f *fit) habits(histories []*History) {
 		surprises          []surprise
 	}
 	all := make([]one, len(histories))
-	inParallel(len(histories), func() func(int) {
+	parallel.With(len(histories), func() func(int) {
 		w := &worker{pass: newPasser()}
 		return func(i int) {
 			c := f.chain(i)

@@ -3,6 +3,8 @@ package ripening
 import (
 	"math"
 	"time"
+
+	"vinetally/analytics/internal/parallel"
 )
 
 // Hanging is how ripe fruit hung on a season's plants.
@@ -34,7 +36,7 @@ func Falling(from, to float64) float64 {
 func (m *Model) Hanging(hold func(*Plant) float64) Hanging {
 	exposures := make([]float64, len(m.Plants))
 	gaps := make([][]Gap, len(m.Plants))
-	inParallel(len(m.Plants), func() func(int) {
+	parallel.With(len(m.Plants), func() func(int) {
 		pass, t := newPasser(), &tape{}
 		return func(i int) {
 			if p := m.Plants[i]; p.history != nil {

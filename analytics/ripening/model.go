@@ -4,6 +4,7 @@ import (
 	"time"
 
 	"vinetally/analytics/crop"
+	"vinetally/analytics/internal/parallel"
 	"vinetally/analytics/ledger"
 )
 
@@ -60,6 +61,8 @@ func Of(t *crop.Trial, records []crop.PlantRecords, books []ledger.Book, asOf ti
 func of(t *crop.Trial, records []crop.PlantRecords, books []ledger.Book, asOf time.Time) *Model {
 	m := &Model{AsOf: asOf, Clocks: NewClocks(t.Temperatures, t)}
 	known := map[crop.ID]*Cultivar{}
+	var counted []*Plant
+	var ends []time.Time // by counted plant, up to when it is followed
 	for i := range records {
 		r, b := &records[i], &books[i]
 		p := &Plant{ID: b.PlantID, Label: b.Plant, Records: *r, Book: *b, Visits: len(b.Visits)}
@@ -81,11 +84,12 @@ func of(t *crop.Trial, records []crop.PlantRecords, books []ledger.Book, asOf ti
 			if silent := lastEvent(b).AddDate(0, 0, LongestSilence); asOf.After(silent) {
 				p.Gone, p.Silent, until = true, true, silent
 			}
-			p.history = NewHistory(*r, b, m.Clocks, until)
 			p.index = len(v.Plants)
+			counted, ends = append(counted, p), append(ends, until)
 			v.Plants = append(v.Plants, p)
 		}
 	}
+	parallel.Each(len(counted), func(i int) { counted[i].history = NewHistory(counted[i].Records, &counted[i].Book, m.Clocks, ends[i]) })
 	return m
 }
 

@@ -35,7 +35,7 @@ func (m *mover) move(s *state, c *chain, a advance, set, setVariance float64, wi
 		clear(m.enters[st][:L])
 	}
 	for i := range s.cohorts {
-		m.leave(&s.cohorts[i], c, i, L, grown, coloured, a.days)
+		m.leave(&s.cohorts[i], c, i, L, grown, coloured, a.days, withCov)
 	}
 	begun, ended := s.days, s.days+a.days
 	s.days = ended
@@ -111,11 +111,13 @@ func (c *chain) lasting(age, days float64) float64 {
 
 func power25(x float64) float64 { return x * x * math.Sqrt(x) }
 
-// leave works out where the fruit of one cohort go, and ages it.
-func (m *mover) leave(x *cohort, c *chain, i, L int, grown, coloured, days float64) {
+// leave works out where the fruit of one cohort go, and ages it; with their chances to end up in each stage, which the covariance takes.
+func (m *mover) leave(x *cohort, c *chain, i, L int, grown, coloured, days float64, withCov bool) {
 	ripe := c.unripe
 	to := &m.to[i]
-	clear(to[:ripe+1])
+	if withCov {
+		clear(to[:ripe+1])
+	}
 	if x.stage == ripe {
 		total := 0.0
 		for k := range x.nodes {
@@ -153,7 +155,7 @@ func (m *mover) leave(x *cohort, c *chain, i, L int, grown, coloured, days float
 		}
 		w := nd.weight / before
 		for part := range L {
-			after := table.onGrid((nd.age + step*float64(part+1)) * grid)
+			after := min(before, table.onGrid((nd.age+step*float64(part+1))*grid)) // of nodes that were joined before may be the less
 			leaves[part] += w * (before - after)
 			before = after
 		}
@@ -170,6 +172,9 @@ func (m *mover) leave(x *cohort, c *chain, i, L int, grown, coloured, days float
 			continue
 		}
 		m.enters[x.stage+1][part] += q * x.mean
+		if !withCov {
+			continue
+		}
 		for d := x.stage + 1; d <= ripe; d++ {
 			to[d] += q * m.onward[x.stage+1][part][d]
 		}
@@ -285,7 +290,7 @@ func (m *mover) covariance(s *state, c *chain, n int, withCov bool) (fresh [maxS
 					continue
 				}
 				sum += b * m.cross[d][i]
-				mean := math.Max(s.cohorts[i].mean, 0)
+				mean := max(s.cohorts[i].mean, 0)
 				if d == e {
 					sum += mean * a
 				}
@@ -295,7 +300,7 @@ func (m *mover) covariance(s *state, c *chain, n int, withCov bool) (fresh [maxS
 			s.cov[fresh[e]*s.stride+fresh[d]] = sum
 		}
 		for j := range n {
-			v := m.stay[j] * (m.cross[d][j] - math.Max(s.cohorts[j].mean, 0)*m.to[j][d])
+			v := m.stay[j] * (m.cross[d][j] - max(s.cohorts[j].mean, 0)*m.to[j][d])
 			s.cov[fresh[d]*s.stride+j] = v
 			s.cov[j*s.stride+fresh[d]] = v
 		}
@@ -306,7 +311,7 @@ func (m *mover) covariance(s *state, c *chain, n int, withCov bool) (fresh [maxS
 		for j := range row {
 			row[j] *= stay * m.stay[j]
 		}
-		row[i] += math.Max(s.cohorts[i].mean, 0) * stay * (1 - stay)
+		row[i] += max(s.cohorts[i].mean, 0) * stay * (1 - stay)
 	}
 	m.unseen(s, c, n)
 	return fresh
@@ -319,11 +324,11 @@ func (m *mover) unseen(s *state, c *chain, n int) {
 		if s.cohorts[i].stage != c.unripe {
 			continue
 		}
-		a := math.Max(s.cohorts[i].mean, 0) * (1 - m.stay[i])
+		a := max(s.cohorts[i].mean, 0) * (1 - m.stay[i])
 		row := s.cov[i*s.stride : i*s.stride+n]
 		for j := range row {
 			if s.cohorts[j].stage == c.unripe {
-				row[j] += lossSpread * a * math.Max(s.cohorts[j].mean, 0) * (1 - m.stay[j])
+				row[j] += lossSpread * a * max(s.cohorts[j].mean, 0) * (1 - m.stay[j])
 			}
 		}
 	}
@@ -351,32 +356,39 @@ func (s *state) tidy(ripe int, withCov bool) {
 	}
 	for stage := 0; stage <= ripe; stage++ {
 		newest, before := -1, -1
-		for i := range s.cohorts {
-			if s.cohorts[i].stage == stage {
-				newest, before = i, newest
+		for i := len(s.cohorts) - 1; i >= 0 && before < 0; i-- {
+			switch {
+			case s.cohorts[i].stage != stage:
+			case newest < 0:
+				newest = i
+			default:
+				before = i
 			}
 		}
 		if before >= 0 && s.cohorts[newest].ended-s.cohorts[before].begun <= width(stage) {
 			s.merge(before, newest, withCov)
 		}
 	}
-	oldest := func(stage int, than float64) {
-		first := -1
-		for i := 0; i < len(s.cohorts); i++ {
-			if s.cohorts[i].stage != stage || s.days-s.cohorts[i].ended < than {
-				continue
-			}
-			if first < 0 {
-				first = i
-				continue
-			}
-			s.merge(first, i, withCov)
+	var oldest [maxStages + 1]int // by stage, one more than the index of the first old cohort
+	for i := 0; i < len(s.cohorts); i++ {
+		switch x := &s.cohorts[i]; {
+		case s.days-x.ended < old(x.stage, ripe):
+		case oldest[x.stage] == 0:
+			oldest[x.stage] = i + 1
+		default:
+			s.merge(oldest[x.stage]-1, i, withCov)
 			i--
 		}
 	}
-	oldest(0, 90)
-	for st := 1; st < ripe; st++ {
-		oldest(st, 25)
+}
+
+// old is from how many days after their last entry on cohorts of a stage are kept together.
+func old(stage, ripe int) float64 {
+	switch stage {
+	case 0:
+		return 90
+	case ripe:
+		return 30
 	}
-	oldest(ripe, 30)
+	return 25
 }

@@ -59,6 +59,7 @@ type weighed struct {
 type observer struct {
 	byStage  []float64 // n × stages: covariance of each cohort with each stage's sum
 	design   []float64 // m × stages
+	stage    []int     // by cohort
 	e        []float64
 	pd       []float64 // n × m
 	s        []float64
@@ -107,11 +108,14 @@ func (o *observer) observe(s *state, c *chain, k *count, w *weighed) (deviance f
 		w.skip = append(w.skip, k.seen[a].least && o.e[a] <= 0)
 	}
 	// covariance of each cohort with the numbers seen
-	o.byStage = sized(o.byStage, n*stages)
+	o.byStage, o.stage = sized(o.byStage, n*stages), o.stage[:0]
+	for i := range s.cohorts {
+		o.stage = append(o.stage, s.cohorts[i].stage)
+	}
 	for i := range n {
 		by := o.byStage[i*stages : i*stages+stages]
 		for j, p := range s.row(i) {
-			by[s.cohorts[j].stage] += p
+			by[o.stage[j]] += p
 		}
 	}
 	o.pd = sized(o.pd, n*m)
@@ -126,8 +130,8 @@ func (o *observer) observe(s *state, c *chain, k *count, w *weighed) (deviance f
 	}
 	o.s = sized(o.s, m*m)
 	for i := range n {
-		st := s.cohorts[i].stage
-		mean := math.Max(s.cohorts[i].mean, 0)
+		st := o.stage[i]
+		mean := max(s.cohorts[i].mean, 0)
 		for a := range m {
 			da := o.design[a*stages+st]
 			for b := 0; b <= a; b++ {
@@ -136,7 +140,7 @@ func (o *observer) observe(s *state, c *chain, k *count, w *weighed) (deviance f
 				if a == b {
 					o.s[a*m+b] += mean * da
 				} else if k.seen[a].stage < 0 || k.seen[b].stage < 0 { // one number is part of the other
-					o.s[a*m+b] += mean * math.Min(da, db)
+					o.s[a*m+b] += mean * min(da, db)
 				}
 			}
 			if f := k.seen[a].share; f < 1 {

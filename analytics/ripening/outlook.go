@@ -3,6 +3,8 @@ package ripening
 import (
 	"math"
 	"slices"
+
+	"vinetally/analytics/internal/parallel"
 )
 
 // Outlook is what becomes of one plant's fruit. Numbers by day are up to the end of each day ahead, the first at index 0.
@@ -62,7 +64,7 @@ func (m *Model) Outlooks(weather func(*Plant) *Weather, hold func(*Plant) float6
 	for _, v := range m.Cultivars {
 		moved[v] = v.fit.movedTables()
 	}
-	inParallel(len(m.Plants), func() func(int) {
+	parallel.With(len(m.Plants), func() func(int) {
 		o := outlooker{pass: newPasser(), moved: moved}
 		return func(i int) {
 			if p := m.Plants[i]; !p.Gone {
@@ -88,7 +90,8 @@ func (k *outlooker) outlook(p *Plant, w *Weather, hold float64) *Outlook {
 	s.settle(c.unripe)
 	o := &Outlook{Plant: p, Falls: c.loss + c.found, RipeAges: s.ages(&c, longestHang)}
 	long := w.weekly()
-	pi := s.chances(&c, long)
+	out := c.outlet(long)
+	pi := s.chances(out)
 	o.run, o.spread = s.stretch(pi, long.ends()), w.Spread
 	o.unseen = s.unseen(pi, len(o.run.ends), p.history.unseenDays())
 	ripe := s.ripeByStep(pi, len(long.steps))
@@ -107,11 +110,11 @@ func (k *outlooker) outlook(p *Plant, w *Weather, hold float64) *Outlook {
 		share := s.inStage(st)
 		o.Standing = append(o.Standing, Number{s.number(share), s.variance(share)})
 	}
-	o.Later = s.expectedRipe(&c, w.prolonged(laterDays))
+	o.Later = s.expectedRipe(c.outlet(w.prolonged(laterDays)))
 	by, part := o.run.step(laterDays)
 	o.Ripening = o.Later[laterDays-1] + ripe[len(ripe)-1] - between(ripe, by, part)
 	o.counted(s, &c, &k.obs, pi, len(w.Growing))
-	k.gradient(o, f, w, long, ripe, hold)
+	k.gradient(o, f, w, long, out, ripe, hold)
 	return o
 }
 

@@ -61,13 +61,13 @@ func (o *observer) remove(s *state, c *chain, x *removal, w *weighed) {
 		}
 	}
 	for i := range n {
-		q, m := w.taken[i], math.Max(s.cohorts[i].mean, 0)
+		q, m := w.taken[i], max(s.cohorts[i].mean, 0)
 		v += q*o.pd[i] + q*(1-q)*m
 	}
 	w.gain = sized(w.gain, n)
 	if v > 1e-9 {
 		for i := range n {
-			q, m := w.taken[i], math.Max(s.cohorts[i].mean, 0)
+			q, m := w.taken[i], max(s.cohorts[i].mean, 0)
 			w.gain[i] = ((1-q)*o.pd[i] - q*(1-q)*m) / v
 		}
 	}
@@ -77,7 +77,7 @@ func (o *observer) remove(s *state, c *chain, x *removal, w *weighed) {
 		for j := range row {
 			row[j] = row[j]*(1-qi)*(1-w.taken[j]) - w.gain[i]*w.gain[j]*v
 		}
-		row[i] += qi * (1 - qi) * math.Max(s.cohorts[i].mean, 0)
+		row[i] += qi * (1 - qi) * max(s.cohorts[i].mean, 0)
 	}
 	o.removeAgain(s, x, w)
 }
@@ -170,7 +170,7 @@ func (c *cohort) age() float64 {
 func (o *observer) doubt(s *state, x *removal) {
 	for i := range s.cohorts {
 		if s.cohorts[i].stage == x.stage {
-			m := math.Max(s.cohorts[i].mean, 0)
+			m := max(s.cohorts[i].mean, 0)
 			s.row(i)[i] += 0.25*m*m + 0.25*m
 		}
 	}

@@ -1,10 +1,6 @@
 package ripening
 
-import (
-	"runtime"
-	"sync"
-	"sync/atomic"
-)
+import "vinetally/analytics/internal/parallel"
 
 // term is what one plant adds to the scoring equations.
 type term struct {
@@ -21,7 +17,7 @@ type term struct {
 func (f *fit) terms(histories []*History, of []int, known []term) []term {
 	all := make([]term, len(of))
 	moved := f.movedTables()
-	inParallel(len(of), func() func(k int) {
+	parallel.With(len(of), func() func(k int) {
 		w := &worker{pass: newPasser()}
 		return func(k int) {
 			var jac []float64
@@ -32,21 +28,6 @@ func (f *fit) terms(histories []*History, of []int, known []term) []term {
 		}
 	})
 	return all
-}
-
-// inParallel calls the functions that make returns with 0 … n−1, each function from one goroutine.
-func inParallel(n int, make func() func(int)) {
-	var next atomic.Int64
-	var wait sync.WaitGroup
-	for range min(n, runtime.GOMAXPROCS(0)) {
-		wait.Go(func() {
-			do := make()
-			for i := int(next.Add(1)) - 1; i < n; i = int(next.Add(1)) - 1 {
-				do(i)
-			}
-		})
-	}
-	wait.Wait()
 }
 
 // worker holds what is used again from plant to plant.

@@ -70,7 +70,7 @@ func published(airC float64) (flower, breaker float64) {
 		x.node[0] = node{survival: 1, weight: 1}
 	}
 	days := [2]float64{0.5, 0.5} // a fruit that isn't ripe at the end of a day ripens, on average, half a day later
-	for i, by := range s.chances(&c, to) {
+	for i, by := range s.chances(c.outlet(to)) {
 		for _, ripe := range by {
 			days[i] += 1 - ripe
 		}

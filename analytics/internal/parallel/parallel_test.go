@@ -1,14 +1,16 @@
-package curve
+package parallel_test
 
 import (
 	"sync/atomic"
 	"testing"
+
+	"vinetally/analytics/internal/parallel"
 )
 
-func TestInParallelCallsEachOnce(t *testing.T) {
+func TestCallsEachOnce(t *testing.T) {
 	for _, n := range []int{0, 1, 2, 1000} {
 		calls := make([]atomic.Int32, n)
-		inParallel(n, func(i int) { calls[i].Add(1) })
+		parallel.Each(n, func(i int) { calls[i].Add(1) })
 		for i := range calls {
 			if got := calls[i].Load(); got != 1 {
 				t.Errorf("n = %d: called with %d %d times", n, i, got)
@@ -17,16 +19,33 @@ func TestInParallelCallsEachOnce(t *testing.T) {
 	}
 }
 
-func TestInParallelPassesAPanicOn(t *testing.T) {
+func TestPassesAPanicOn(t *testing.T) {
 	defer func() {
 		if got := recover(); got != "broken" {
 			t.Errorf("the caller saw %v", got)
 		}
 	}()
-	inParallel(100, func(i int) {
+	parallel.Each(100, func(i int) {
 		if i == 42 {
 			panic("broken")
 		}
 	})
 	t.Error("nothing was told")
+}
+
+// TestWith: each goroutine has a function of its own, and together they are called with each number once.
+func TestWith(t *testing.T) {
+	const n = 1000
+	var workers, calls atomic.Int32
+	parallel.With(n, func() func(int) {
+		workers.Add(1)
+		mine := 0 // unsynchronised: the race detector sees one that is shared
+		return func(int) {
+			mine++
+			calls.Add(1)
+		}
+	})
+	if workers.Load() < 1 || calls.Load() != n {
+		t.Errorf("%d workers, %d calls", workers.Load(), calls.Load())
+	}
 }
