@@ -6,8 +6,8 @@ import (
 	"vinetally/analytics/forecast"
 )
 
-// TestLastFruit: of one fruit that is left, half, nine tenths and all of it are ripe at about the same time, within the week that it takes from turning to ripe, whatever
-// may have set unseen; and it stays one, give or take one that nobody saw.
+// TestLastFruit: of one fruit that is left, half, nine tenths and all of it are ripe at about the same time, within the week that it takes from turning
+// to ripe, whatever may have set unseen; and it stays one, give or take one that nobody saw.
 func TestLastFruit(t *testing.T) {
 	script := "count 2026-05-01 green=1 breaker=0 turning=0 red=0\ncount 2026-05-05 green=0 breaker=1 turning=0 red=0\ncount 2026-05-08 green=0 breaker=0 turning=1 red=0\n"
 	f := forecastOf(t, trialOf(t, script, script), instant("2026-05-08T20:00:00Z"))

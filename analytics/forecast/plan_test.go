@@ -106,7 +106,8 @@ func TestPartOfAFruit(t *testing.T) {
 	}
 }
 
-// TestPlanEndsWithSeason: where the season ends within the plan's days, what is ripe by its last day is picked by then, on a weekday on which that is possible, and nothing later.
+// TestPlanEndsWithSeason: where the season ends within the plan's days, what is ripe by its last day is picked by then, on a weekday on which that is
+// possible, and nothing later.
 func TestPlanEndsWithSeason(t *testing.T) {
 	trial := trialOf(t, `count 2026-03-24T08:00:00Z green=20 breaker=6 turning=6 red=0`)
 	asOf := instant("2026-03-24T09:00:00Z") // a Tuesday

@@ -55,11 +55,11 @@ func momentOf(c *ripening.Course, day, share float64) moment {
 	return moment{share, day, chance, unsure, c.Weather(day)}
 }
 
-// shareBy is the chance that the share of a moment is ripe by each day. Of n fruit whose days are alike and independent, with a chance F(d) each to be ripe by day d, the k-th
-// is by then with chance I_F(k, n−k+1), the regularised incomplete beta function (David and Nagaraja, Order Statistics, 3rd ed. 2003, section 2.1). Fruit isn't
-// alike, since its ages are partly known, nor is its number; so both arguments are multiplied by what makes the variance right where the share is expected,
-// n·s(1−s) over that of R − s·N, which is no less than that of one fruit as likely ripe as not, since fruit come in whole numbers. The
-// weather and the parameters move all fruit together: the day is a multiple of what it would be without them.
+// shareBy is the chance that the share of a moment is ripe by each day. Of n fruit whose days are alike and independent, with a chance F(d) each to be
+// ripe by day d, the k-th is by then with chance I_F(k, n−k+1), the regularised incomplete beta function (David and Nagaraja, Order Statistics, 3rd ed.
+// 2003, section 2.1). Fruit isn't alike, since its ages are partly known, nor is its number; so both arguments are multiplied by what makes the variance
+// right where the share is expected, n·s(1−s) over that of R − s·N, which is no less than that of one fruit as likely ripe as not, since fruit come in
+// whole numbers. The weather and the parameters move all fruit together: the day is a multiple of what it would be without them.
 func shareBy(c *ripening.Course, m moment) func(day int) float64 {
 	n := math.Max(1, math.Round(c.Ripening.Mean))
 	k := math.Ceil(m.share*n - 1e-9)
@@ -87,8 +87,9 @@ func lastBy(c *ripening.Course, asOf time.Time) (r RipeBy) {
 	return emptyBy(c, asOf, func(day float64) float64 { return math.Min(math.Hypot(c.Weather(day), shared), widest) }, c.Left)
 }
 
-// emptyBy is by when nothing is left to ripen, given that anything is to come. What is left on a day, N − R, is none with the chance that numbers of fruit of the means
-// and variances of its two parts are. The weather and the parameters move all fruit together, and so the day, by a relative standard deviation. Matched to mean and variance the chance may fall a little where the unseen part alone is left: what is none stays none.
+// emptyBy is by when nothing is left to ripen, given that anything is to come. What is left on a day, N − R, is none with the chance that numbers of
+// fruit of the means and variances of its two parts are. The weather and the parameters move all fruit together, and so the day, by a relative standard
+// deviation. Matched to mean and variance the chance may fall a little where the unseen part alone is left: what is none stays none.
 func emptyBy(c *ripening.Course, asOf time.Time, spread func(day float64) float64, left func(day float64) (seen, unseen ripening.Number)) RipeBy {
 	empty := func(day float64) float64 {
 		seen, unseen := left(day)

@@ -141,7 +141,8 @@ func (j *judged) see(w *simulate.World, day int, c *forecast.ToCome, hours []flo
 	}
 }
 
-// TestRipeBy: 90 % intervals of what is still to come of plants, cultivars and seasons, and of the days by which half, nine tenths and all of it are ripe, hold the truth.
+// TestRipeBy: 90 % intervals of what is still to come of plants, cultivars and seasons, and of the days by which half, nine tenths and all of it are
+// ripe, hold the truth.
 func TestRipeBy(t *testing.T) {
 	conducts, seeds := trials(t)
 	all := map[string]*judged{"plants": newJudged(), "cultivars": newJudged(), "seasons": newJudged()}

@@ -8,7 +8,8 @@ import (
 	"vinetally/analytics/ripening"
 )
 
-// ToCome is what is still to become ripe, on a plant or on some together, of the fruit that has set. Fruit expected to be picked or lost before it is ripe isn't in it, nor what is yet to set.
+// ToCome is what is still to become ripe, on a plant or on some together, of the fruit that has set. Fruit expected to be picked or lost before it is
+// ripe isn't in it, nor what is yet to set.
 type ToCome struct {
 	Mean      float64
 	Low, High int

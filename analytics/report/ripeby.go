@@ -27,14 +27,15 @@ type shareRipe struct {
 	by   forecast.RipeBy
 }
 
-// RipeByWords say by when half, nine tenths and the last of what is to come are ripe, and where nothing is within the days forecast, the first, up to the first of these that is
-// too far ahead. Of fewer than ten fruit nine tenths are all but a part of one, so that the last says it.
+// RipeByWords say by when half, nine tenths and the last of what is to come are ripe, and where nothing is within the days forecast, the first, up to
+// the first of these that is too far ahead. Of fewer than ten fruit nine tenths are all but a part of one, so that the last says it, as where both are
+// on one day.
 func (s *Season) RipeByWords(t *forecast.ToCome) string {
 	told := []shareRipe{{"the first", t.First}, {"half of them", t.Half}, {"nine tenths", t.Most}, {"the last", t.Last}}
 	switch {
 	case Rounded(t.Mean, 0) == "1":
 		told = []shareRipe{{"", t.Half}}
-	case t.Mean < 9.5:
+	case t.Mean < 9.5, t.Most.On.Equal(t.Last.On) && !t.Most.On.IsZero():
 		told = slices.Delete(told, 2, 3)
 	}
 	if s.moreToCome() && len(told) > 1 {

@@ -23,6 +23,7 @@ func TestRipeByWords(t *testing.T) {
 		": by 18 Feb, between 15 and 21 Feb":                    {Mean: 1.2, Half: half, Most: most, Last: last},
 		": half of them probably more than sixteen weeks ahead": {Mean: 14.2},
 		"": {Mean: 1.2},
+		": half of them by 18 Feb, between 15 and 21 Feb; the last by about 20 Mar": {Mean: 14.2, Half: half, Most: alone, Last: alone},
 	} {
 		if got := s.RipeByWords(&x); got != want {
 			t.Errorf("%q, want %q", got, want)

@@ -56,8 +56,8 @@ func aboutFruit(mean float64) string {
 // vague is how many days the interval of a day may be wide at most for the answer to name it.
 const vague = 28
 
-// toComeWords say how much is to come in all and by when it is ripe: the furthest day that is known well enough, or, where nothing is ripe yet by the days that the answer
-// names, the first. Empty of a single fruit and in a plant's report.
+// toComeWords say how much is to come in all and by when it is ripe: the furthest day that is known well enough, or, where nothing is ripe yet by the
+// days that the answer names, the first. Empty of a single fruit and in a plant's report.
 func (s *Season) toComeWords() string {
 	t := s.ToCome()
 	if t == nil || s.one || Rounded(t.Mean, 0) == "0" || Rounded(t.Mean, 0) == "1" {

@@ -95,9 +95,9 @@ func (c *Course) Variance(day, share float64) (chance, unsure float64) {
 	return chance, unsure
 }
 
-// Left is N − R on a day, what is still unripe then and becomes ripe later, of Seen and of Unseen. The variance of the
-// one is that of Variance given the parameters, in proportion to the number by the days of Later, which are finer than the steps; that of the other such as if each of its
-// fruit were left with the same chance.
+// Left is N − R on a day, what is still unripe then and becomes ripe later, of Seen and of Unseen. The variance of the one is that of Variance given the
+// parameters, in proportion to the number by the days of Later, which are finer than the steps; that of the other such as if each of its fruit were left
+// with the same chance.
 func (c *Course) Left(day float64) (seen, unseen Number) {
 	k, part := c.run.step(day)
 	all, share, finer := c.run.chance[len(c.run.chance)-1]-c.run.between(k, part), 0.0, 1.0

@@ -5,8 +5,8 @@ import (
 	"testing"
 )
 
-// TestTooManyWhereNoneIsExpected: where less than no fruit is expected of a stage, since a count saw nothing, a removal of fruit that can't have hung there takes shares of what is left of each
-// cohort, none of them below zero, which would make a variance negative.
+// TestTooManyWhereNoneIsExpected: where less than no fruit is expected of a stage, since a count saw nothing, a removal of fruit that can't have hung
+// there takes shares of what is left of each cohort, none of them below zero, which would make a variance negative.
 func TestTooManyWhereNoneIsExpected(t *testing.T) {
 	const unripe = 1
 	h := &History{unripe: unripe, startRate: startRate, mostRate: math.Inf(1)}

@@ -2,9 +2,9 @@ package ripening
 
 import "math"
 
-// unseen is fruit that has set since the last count: how much of it there is and is expected to be ripe by the end of each step, the variance that the filter gives to the number,
-// that which is believed, and the part of its standard deviation that plants share: they flower together, so how far what has set is from what set lately, as much again or
-// none of it, is much the same on all.
+// unseen is fruit that has set since the last count: how much of it there is and is expected to be ripe by the end of each step, the variance that the
+// filter gives to the number, that which is believed, and the part of its standard deviation that plants share: they flower together, so how far what
+// has set is from what set lately, as much again or none of it, is much the same on all.
 type unseen struct {
 	by                         []float64
 	filtered, believed, shared float64
