@@ -12,7 +12,7 @@ func cultivarsAheadSection(r *report.Season) (Section, bool) {
 	if all == nil {
 		return Section{}, false
 	}
-	t := &Table{Stack: true, Caption: fmt.Sprintf("Fruit that have set and are still to ripen, by cultivar (mean and expected day, each with its %s interval)", aheadLevel), Columns: []Column{
+	t := &Table{Stack: true, Caption: fmt.Sprintf("Fruit that have set and are still to ripen, by cultivar (mean and median day, each with its %s interval)", aheadLevel), Columns: []Column{
 		{Name: "Cultivar"}, {Name: "Plants", Numeric: true}, {Name: "Still to come", Unit: unitFruit, Numeric: true}, {Name: "Half ripe by"}, {Name: "Nine tenths by"}, {Name: "The last by"}, {Name: "Next wave from about"},
 	}}
 	for _, c := range all {
@@ -26,4 +26,4 @@ func cultivarsAheadSection(r *report.Season) (Section, bool) {
 }
 
 // stillToComeNote says what is in it and how far ahead it goes.
-const stillToComeNote = "“Still to come” is what has set, isn't ripe and isn't expected to be picked or lost before it is; what is yet to set isn't in it. Days more than sixteen weeks ahead are left open, and no interval is given that would reach further; what is a lull and what a wave is a judgement."
+const stillToComeNote = "“Still to come” is what has set, isn't ripe and isn't expected to be picked or lost before it is, or to stay unripe where it is too cold; what is yet to set isn't in it. Days more than sixteen weeks ahead are left open, and no interval is given that would reach further; what is a lull and what a wave is a judgement."

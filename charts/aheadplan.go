@@ -12,7 +12,7 @@ func planSection(r *report.Season) Section {
 	plan := &r.Ahead.Forecast.Plan
 	s := Section{Heading: "Picking plan", Sentence: r.PickSentence()}
 	s.Notes = r.TreatedSentences()
-	if end := plan.EndWords(); end != "" {
+	if end := plan.EndWords(); end != "" && len(plan.Picks) > 0 {
 		s.Notes = append(s.Notes, end)
 	}
 	if len(plan.Picks) == 0 {
@@ -30,7 +30,11 @@ func planSection(r *report.Season) Section {
 		if from == "" {
 			from = "no plant with half a fruit or more expected"
 		}
-		t.Rows = append(t.Rows, []string{report.Weekday(p.On), report.Expected(p.Fruits.Mean, p.Fruits.Low, p.Fruits.High), mass, report.Expected(p.LaterCost.Mean, p.LaterCost.Low, p.LaterCost.High), from})
+		later := report.Expected(p.LaterCost.Mean, p.LaterCost.Low, p.LaterCost.High)
+		if plan.SeasonEnds != nil && p.On == *plan.SeasonEnds {
+			later = "the season is over"
+		}
+		t.Rows = append(t.Rows, []string{report.Weekday(p.On), report.Expected(p.Fruits.Mean, p.Fruits.Low, p.Fruits.High), mass, later, from})
 	}
 	s.Table = t
 	late := fmt.Sprintf("Each day is as late as lets no more than %s %% of the fruit hang longer than its hold time; by this plan about %s %% do (%s interval %s to %s %%)",

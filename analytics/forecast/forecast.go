@@ -120,7 +120,13 @@ func Of(m *ripening.Model, o Options) *Forecast {
 	}
 	season := together(standing)
 	f.Season = season.days[:o.Days]
-	f.ToCome = toCome(season, toComeOf(f.Plants, func(*Plant) bool { return true }), &o, m.AsOf)
+	parts := toComeOf(f.Plants, func(*Plant) bool { return true })
+	for i := range f.Cultivars {
+		if x := f.Cultivars[i].ToCome; x != nil {
+			parts = append(parts, x)
+		}
+	}
+	f.ToCome = toCome(season, parts, &o, m.AsOf)
 	f.RestsOn = rests(m, standing, weather)
 	f.RipeNow = ripeNow(standing...)
 	f.PastRipe = pastRipeOf(f.Plants)

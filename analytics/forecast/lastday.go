@@ -16,26 +16,43 @@ type ByDay struct {
 	Low, High int
 }
 
-// byLastDay is that of the season's last day; nil where none is known, where it has passed, and where it is further ahead than fruit is followed. How warm it
-// gets moves the day, and the number has the variance that ripening.Course gives.
-func byLastDay(c *ripening.Course, o *Options, asOf time.Time) *ByDay {
+// byLastDay is that of the season's last day, of what is to come; nil where no last day is known, where it has passed, and where it is further ahead than
+// fruit is followed.
+func byLastDay(g *group, all *ToCome, o *Options, asOf time.Time) *ByDay {
 	if o.LastDay == nil {
 		return nil
 	}
-	zone := o.Pick.Location
-	if zone == nil {
-		zone = time.UTC
-	}
-	days := o.LastDay.AddDays(1).Start(zone).Sub(asOf).Hours() / 24
-	if days <= 0 || days > float64(len(c.Later)) {
+	days := o.LastDay.AddDays(1).Start(zone(*o)).Sub(asOf).Hours() / 24
+	if days <= 0 || days > float64(len(g.course.Later)) {
 		return nil
+	}
+	d := g.by(days)
+	low, high := d.Quantile((1-Level)/2), d.Quantile((1+Level)/2)
+	return &ByDay{*o.LastDay, min(d.Mean(), all.Mean), min(low, all.Low), min(high, all.High)} // no more than ever is
+}
+
+// by is the number that is ripe by a moment some days ahead: between two days of the forecast as likely that of either as it is near it. Beyond them how warm it gets
+// moves the day, the number has the variance that ripening.Course gives, and it is no less than on the last of them.
+func (g *group) by(days float64) countdist.Distribution {
+	c := g.course
+	if whole, part := math.Modf(days); days <= MostDays {
+		d := func(day int) countdist.Distribution {
+			if day == 0 {
+				return countdist.Exactly(0)
+			}
+			return g.days[day-1].Distribution
+		}
+		if part == 0 {
+			return d(int(whole))
+		}
+		return countdist.Mixture([]float64{1 - part, part}, d(int(whole)), d(int(whole)+1))
 	}
 	weights, parts := make([]float64, 0, len(ripening.Normal)), make([]countdist.Distribution, 0, len(ripening.Normal))
 	for _, z := range ripening.Normal {
 		at := math.Min(days*math.Exp(z.Z*c.Weather(days)), float64(len(c.Later)))
 		chance, unsure := c.Variance(at, 0)
-		weights, parts = append(weights, z.Weight), append(parts, fruits(c.By(at), chance+unsure))
+		ripe := c.Ripening.Part(c.By(at), chance+unsure)
+		weights, parts = append(weights, z.Weight), append(parts, fruits(ripe.Mean, ripe.Variance))
 	}
-	d := countdist.Mixture(weights, parts...)
-	return &ByDay{*o.LastDay, d.Mean(), d.Quantile((1 - Level) / 2), d.Quantile((1 + Level) / 2)}
+	return countdist.NoLess(countdist.Mixture(weights, parts...), g.days[MostDays-1].Distribution)
 }

@@ -68,6 +68,12 @@ func TestRipeByTogether(t *testing.T) {
 	}
 }
 
+// lasting are the quantiles of the day on which nothing is left.
+func lasting(c *ripening.Course, asOf time.Time, spread func(day float64) float64, left func(day float64) (seen, unseen ripening.Number)) RipeBy {
+	by := emptyBy(c, spread, left)
+	return quantiles(len(c.Later), asOf, func(day int) float64 { return by[day] })
+}
+
 // TestLastByOrderStatistic: of n such fruit all are ripe by a day with the n-th power of the chance of one.
 func TestLastByOrderStatistic(t *testing.T) {
 	const days = 41.3
@@ -75,7 +81,7 @@ func TestLastByOrderStatistic(t *testing.T) {
 	for _, n := range []float64{1, 2, 5, 20, 201} {
 		c := evenly(n, days)
 		left := func(at float64) float64 { return 1 - math.Min(1, at/days) }
-		r := emptyBy(c, asOf, func(float64) float64 { return 0 }, func(at float64) (seen, unseen ripening.Number) {
+		r := lasting(c, asOf, func(float64) float64 { return 0 }, func(at float64) (seen, unseen ripening.Number) {
 			return ripening.Number{Mean: n * left(at), Variance: n * left(at) * (1 - left(at))}, ripening.Number{}
 		})
 		chance := func(at time.Time, later int) float64 {
@@ -91,7 +97,7 @@ func TestLastByOrderStatistic(t *testing.T) {
 func TestLastByWeather(t *testing.T) {
 	asOf := time.Date(2026, 2, 8, 0, 0, 0, 0, time.UTC)
 	const n, days, sd = 2000, 40, 0.2
-	r := emptyBy(evenly(n, days), asOf, func(float64) float64 { return sd }, func(at float64) (seen, unseen ripening.Number) {
+	r := lasting(evenly(n, days), asOf, func(float64) float64 { return sd }, func(at float64) (seen, unseen ripening.Number) {
 		p := math.Min(1, at/days)
 		return ripening.Number{Mean: n * (1 - p), Variance: n * p * (1 - p)}, ripening.Number{}
 	})
@@ -109,10 +115,10 @@ func TestRipeByTooFarAhead(t *testing.T) {
 	if r := quantiles(112, asOf, shareBy(evenly(10, 120), reached(10, 120, most))); r.On.IsZero() || !r.Low.IsZero() || !r.High.IsZero() {
 		t.Errorf("nine tenths after 108 days: %+v", r)
 	}
-	if r := ripeBy(evenly(10, 150), most, asOf); r != (RipeBy{}) {
+	if r := ripeBy(&group{course: evenly(10, 150)}, most, 1, asOf); r != (RipeBy{}) {
 		t.Errorf("beyond 112 days: %+v", r)
 	}
-	if r := emptyBy(evenly(10, 150), asOf, func(float64) float64 { return 0 }, func(float64) (seen, unseen ripening.Number) {
+	if r := lasting(evenly(10, 150), asOf, func(float64) float64 { return 0 }, func(float64) (seen, unseen ripening.Number) {
 		return ripening.Number{Mean: 1, Variance: 1}, ripening.Number{}
 	}); r != (RipeBy{}) {
 		t.Errorf("the last beyond 112 days: %+v", r)

@@ -35,8 +35,10 @@ type Plan struct {
 	Days     int
 	// Waits tells that ripe fruit hangs at the end of these days which may be picked later without more than the tolerated share being late.
 	Waits bool
-	// SeasonEnds is the season's last day if it is among these days: all that is ripe by then is picked by then, and nothing after it.
+	// SeasonEnds is the season's last day if it is among these days: nothing is picked after it. Left tells that ripe fruit then hangs for which no possible
+	// day is left.
 	SeasonEnds *crop.Date
+	Left       bool
 	Warnings   []string
 
 	blocked bool // no plant may be picked within the days
@@ -78,7 +80,7 @@ func plan(m *ripening.Model, outlooks []*ripening.Outlook, o Options) Plan {
 	}
 	p.Waits, p.blocked = s.waiting(p.Days).fruit >= fewestToPick, s.allBlocked()
 	if s.ends() {
-		p.Waits, p.SeasonEnds = false, o.LastDay
+		p.Waits, p.SeasonEnds, p.Left = false, o.LastDay, s.waiting(s.end).fruit >= fewestToPick
 		p.Warnings = append(p.Warnings, p.EndWords())
 	}
 	for _, x := range outlooks {

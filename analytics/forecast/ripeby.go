@@ -14,35 +14,44 @@ import (
 // All are zero if On is more than 112 days ahead, Low and High if High would be.
 type RipeBy struct{ On, Low, High time.Time }
 
-// ripeBy is by when a share of what is to come is ripe.
-func ripeBy(c *ripening.Course, share float64, asOf time.Time) (r RipeBy) {
+// ripeBy is by when a share of what is to come is ripe; no likelier by a day than that as many are newly ripe as the share is of the fewest that may be to come.
+func ripeBy(g *group, share float64, fewest int, asOf time.Time) (r RipeBy) {
+	c := g.course
 	day := c.Day(share)
 	if day == 0 {
 		return r
 	}
-	return quantiles(len(c.Later), asOf, shareBy(c, momentOf(c, day, share)))
+	by := shareBy(c, momentOf(c, day, share))
+	least := max(1, int(math.Ceil(share*float64(fewest)-1e-9)))
+	return quantiles(len(c.Later), asOf, func(day int) float64 { return min(by(day), g.newly(day, least)) })
+}
+
+// newly is the chance that so many are newly ripe by a day ahead; one beyond the days that numbers are known of.
+func (g *group) newly(day, fruits int) float64 {
+	switch {
+	case day == 0:
+		return 0
+	case day > MostDays:
+		return 1
+	}
+	return 1 - g.days[day-1].Distribution.AtMost(fruits-1)
 }
 
 // firstBy is by when any of it is ripe: by the numbers of the days ahead as far as they go, then as ripeBy has it of one of all.
 func firstBy(g *group, asOf time.Time) RipeBy {
-	soon := func(day int) float64 {
-		if day == 0 {
-			return 0
-		}
-		return 1 - g.days[min(day, MostDays)-1].Distribution.AtMost(0)
-	}
 	c := g.course
-	share := math.Min(half, 1/c.Ripening.Mean)
+	soon := g.newly(MostDays, 1)
+	share := math.Min(half, 1/math.Max(1, math.Round(c.Ripening.Mean)))
 	day := c.Day(share)
-	if soon(MostDays) >= (1+Level)/2 || day == 0 {
-		return quantiles(MostDays, asOf, soon)
+	if soon >= (1+Level)/2 || day == 0 {
+		return quantiles(MostDays, asOf, func(day int) float64 { return g.newly(day, 1) })
 	}
 	beyond := shareBy(c, momentOf(c, day, share))
 	return quantiles(len(c.Later), asOf, func(day int) float64 {
 		if day <= MostDays {
-			return soon(day)
+			return g.newly(day, 1)
 		}
-		return max(soon(day), beyond(day))
+		return max(soon, beyond(day))
 	})
 }
 
@@ -59,38 +68,43 @@ func momentOf(c *ripening.Course, day, share float64) moment {
 // ripe by day d, the k-th is by then with chance I_F(k, n−k+1), the regularised incomplete beta function (David and Nagaraja, Order Statistics, 3rd ed.
 // 2003, section 2.1). Fruit isn't alike, since its ages are partly known, nor is its number; so both arguments are multiplied by what makes the variance
 // right where the share is expected, n·s(1−s) over that of R − s·N, which is no less than that of one fruit as likely ripe as not, since fruit come in
-// whole numbers. The weather and the parameters move all fruit together: the day is a multiple of what it would be without them.
+// whole numbers; and the first is one at least, or as much would be ripe with a good chance as soon as any may be. The weather and the parameters move
+// all fruit together: the day is a multiple of what it would be without them.
 func shareBy(c *ripening.Course, m moment) func(day int) float64 {
 	n := math.Max(1, math.Round(c.Ripening.Mean))
 	k := math.Ceil(m.share*n - 1e-9)
 	alike := n * m.share * (1 - m.share)
 	sure := alike / math.Max(m.chance, math.Min(alike, 0.25))
+	a, b := math.Max(1, k*sure), (n-k+1)*sure
 	spread := math.Min(math.Hypot(m.weather, sharedDays(c, m.share, math.Sqrt(m.unsure))/math.Max(m.day, 1)), widest)
 	return func(day int) float64 {
 		p := 0.0
 		for _, z := range ripening.Normal {
 			f := math.Min(1, c.By(float64(day)*math.Exp(z.Z*spread))/c.Ripening.Mean)
-			p += z.Weight * mathext.RegIncBeta(k*sure, (n-k+1)*sure, f)
+			p += z.Weight * mathext.RegIncBeta(a, b, f)
 		}
 		return p
 	}
 }
 
-// lastBy is by when all of what is to come is ripe.
-func lastBy(c *ripening.Course, asOf time.Time) (r RipeBy) {
+// lastBy is by when all of what is to come is ripe; no likelier by a day than that any is newly ripe.
+func lastBy(g *group, asOf time.Time) (r RipeBy) {
+	c := g.course
 	day := c.Day(most)
 	if day == 0 {
 		return r
 	}
 	_, unsure := c.Variance(day, most)
 	shared := sharedDays(c, most, math.Sqrt(unsure)) / math.Max(day, 1)
-	return emptyBy(c, asOf, func(day float64) float64 { return math.Min(math.Hypot(c.Weather(day), shared), widest) }, c.Left)
+	by := emptyBy(c, func(day float64) float64 { return math.Min(math.Hypot(c.Weather(day), shared), widest) }, c.Left)
+	return quantiles(len(c.Later), asOf, func(day int) float64 { return min(by[day], g.newly(day, 1)) })
 }
 
-// emptyBy is by when nothing is left to ripen, given that anything is to come. What is left on a day, N − R, is none with the chance that numbers of
-// fruit of the means and variances of its two parts are. The weather and the parameters move all fruit together, and so the day, by a relative standard
-// deviation. Matched to mean and variance the chance may fall a little where the unseen part alone is left: what is none stays none.
-func emptyBy(c *ripening.Course, asOf time.Time, spread func(day float64) float64, left func(day float64) (seen, unseen ripening.Number)) RipeBy {
+// emptyBy is the chance, by each day, that nothing is left to ripen, given that anything is to come. What is left on a day, N − R, is none with the chance
+// that numbers of fruit of the means and variances of its two parts are. The weather and the parameters move all fruit together, and so the day, by a
+// relative standard deviation. What is none stays none: matched to mean and variance, the chance alone might fall a little where only unseen fruit is
+// left.
+func emptyBy(c *ripening.Course, spread func(day float64) float64, left func(day float64) (seen, unseen ripening.Number)) []float64 {
 	empty := func(day float64) float64 {
 		seen, unseen := left(day)
 		return none(seen) * none(unseen)
@@ -104,7 +118,7 @@ func emptyBy(c *ripening.Course, asOf time.Time, spread func(day float64) float6
 		}
 		by[day] = max(by[max(0, day-1)], (p-nothing)/(1-nothing))
 	}
-	return quantiles(days, asOf, func(day int) float64 { return by[day] })
+	return by
 }
 
 // none is the chance that a number of fruit is none: (m/v)^(m²/(v − m)) of a negative binomial number, e^−m of a Poisson one, and where it varies less, and may not

@@ -36,7 +36,7 @@ func (d *dated) see(by forecast.RipeBy, truth time.Time) {
 func (d *dated) held() float64 { return 1 - (d.early+d.late)/d.given }
 
 func (d *dated) String() string {
-	return fmt.Sprintf("%.0f of %.0f have an interval, %.1f days wide; it holds the truth of %.1f %%, which is before it in %.1f %%, after it in %.1f %%, and %+.1f days after the expected day",
+	return fmt.Sprintf("%.0f of %.0f have an interval, %.1f days wide; it holds the truth of %.1f %%, which is before it in %.1f %%, after it in %.1f %%, and %+.1f days after the median",
 		d.given, d.asked, d.width/d.given, 100*d.held(), 100*d.early/d.given, 100*d.late/d.given, d.off/d.given)
 }
 

@@ -45,12 +45,12 @@ func newScheduler(outlooks []*ripening.Outlook, o Options, days int, now time.Ti
 		waits: make([]wait, len(outlooks)), o: o, days: days, end: days + beyond, first: first, over: crop.DateOf(now.Add(lastHour)) != first, picked: make([]int, len(outlooks)),
 	}
 	if s.ends() {
-		s.end = max(0, o.LastDay.DaysSince(first))
+		s.end = o.LastDay.DaysSince(first)
 	}
 	for i, x := range outlooks {
 		s.waits[i] = wait{o: x, hold: o.hold(x.Plant), now: x.RipeAges, joins: joins(x, days+beyond+1), first: -1}
 		s.picked[i] = -1
-		for day := 0; day <= days+beyond && s.waits[i].first < 0; day++ {
+		for day := 0; day <= s.end && s.waits[i].first < 0; day++ {
 			if s.allowed(day) && !s.blocked(i, day) {
 				s.waits[i].first = day
 				_, s.waits[i].unavoidable = s.of(i, day)
@@ -62,22 +62,20 @@ func newScheduler(outlooks []*ripening.Outlook, o Options, days int, now time.Ti
 
 // ends tells that the season does within the plan's days: there is no picking after its last day, so what is ripe by then is to be picked by then.
 func (s *scheduler) ends() bool {
-	return s.o.LastDay != nil && !s.o.LastDay.After(s.first.AddDays(s.days))
+	last := s.o.LastDay
+	return last != nil && !last.Before(s.first) && !last.After(s.first.AddDays(s.days))
 }
 
-// joins is the fruit expected to become ripe on each day ahead, beyond the forecast's days by the last of its weather.
+// joins is the fruit expected to become ripe on each day ahead, MostDays of them at most.
 func joins(x *ripening.Outlook, days int) []float64 {
 	by := make([]float64, days+1)
 	for d := 1; d <= days; d++ {
 		for _, w := range x.Weathers {
-			switch {
-			case d == 1:
-				by[d] += w.Weight * math.Max(0, w.Mean[0])
-			case d <= len(w.Mean):
-				by[d] += w.Weight * math.Max(0, w.Mean[d-1]-w.Mean[d-2])
-			default:
-				by[d] += w.Weight * math.Max(0, x.Later[d-1]-x.Later[d-2])
+			before := 0.0
+			if d > 1 {
+				before = w.Mean[d-2]
 			}
+			by[d] += w.Weight * math.Max(0, w.Mean[d-1]-before)
 		}
 	}
 	return by
@@ -101,7 +99,7 @@ func (s *scheduler) blocked(i, day int) bool {
 // allBlocked tells that on none of the plan's days any plant may be picked.
 func (s *scheduler) allBlocked() bool {
 	for i := range s.waits {
-		if s.waits[i].first >= 0 && s.waits[i].first <= s.days {
+		if s.waits[i].first >= 0 && s.waits[i].first <= min(s.days, s.end) {
 			return false
 		}
 	}

@@ -9,15 +9,18 @@ import (
 )
 
 // ToCome is what is still to become ripe, on a plant or on some together, of the fruit that has set. Fruit expected to be picked or lost before it is
-// ripe isn't in it, nor what is yet to set.
+// ripe isn't in it, nor what stays unripe for 200 days, nor what is yet to set.
 type ToCome struct {
 	Mean      float64
 	Low, High int
+	// Unlikely tells that it is likelier that none is to come than that any is: no day is told.
+	Unlikely bool
 	// First is when the first of it is ripe, Half and Most when half and nine tenths are, Last when all is.
 	First, Half, Most, Last RipeBy
 	// NextFlush is when a second wave begins to ripen after a lull, zero where none is in sight. What is a lull is a judgement on what is expected.
 	NextFlush RipeBy
-	// LastDay is how much is ripe by the season's last day; nil where that isn't known, has passed or is more than 112 days ahead, and where next to nothing is to come.
+	// LastDay is how much is ripe by the season's last day; nil where that isn't known, has passed or is more than 112 days ahead, and where none is
+	// likely to come.
 	LastDay *ByDay
 }
 
@@ -31,36 +34,42 @@ const (
 const fewestToCome = 0.5
 
 // toCome is that of some plants together, nil of none. What they share, the weather and what isn't known of a cultivar, moves all their fruit together.
-// Parts are what is told of the single plants.
+// Parts are what is told of the single plants, and of the cultivars.
 func toCome(g *group, parts []*ToCome, o *Options, asOf time.Time) *ToCome {
 	c := g.course
 	if c == nil {
 		return nil
 	}
-	n := countdist.Sum(fruits(max(0, c.Seen.Mean), c.Seen.Variance), fruits(c.Unseen.Mean, c.Unseen.Variance))
-	t := &ToCome{Mean: n.Mean(), Low: n.Quantile((1 - Level) / 2), High: n.Quantile((1 + Level) / 2)}
-	soon := &g.days[MostDays-1] // no more of it is ripe in some days than ever
-	low, high := soon.Interval()
-	t.Mean, t.Low, t.High = max(t.Mean, soon.Mean), max(t.Low, low), max(t.High, high)
-	if c.Ripening.Mean < fewestToCome {
+	t, median := numberToCome(g)
+	if t.Unlikely = median == 0 || c.Ripening.Mean < fewestToCome; t.Unlikely {
 		return t
 	}
-	t.First, t.Half, t.Most, t.Last = firstBy(g, asOf), ripeBy(c, half, asOf), ripeBy(c, most, asOf), lastBy(c, asOf)
-	if t.LastDay = byLastDay(c, o, asOf); t.LastDay != nil { // no more than ever is
-		t.LastDay.Mean, t.LastDay.Low, t.LastDay.High = min(t.LastDay.Mean, t.Mean), min(t.LastDay.Low, t.Low), min(t.LastDay.High, t.High)
+	t.First, t.Half, t.Most, t.Last = firstBy(g, asOf), ripeBy(g, half, t.Low, asOf), ripeBy(g, most, t.Low, asOf), lastBy(g, asOf)
+	t.order(parts)
+	t.LastDay = byLastDay(g, t, o, asOf)
+	if day := nextFlush(c.Later); day > 0 {
+		t.NextFlush = flushBy(c, float64(day), asOf)
 	}
+	return t
+}
+
+// numberToCome is how much is to come, with the median: no less than what is newly ripe on the last day of the forecast.
+func numberToCome(g *group) (t *ToCome, median int) {
+	c := g.course
+	n := countdist.NoLess(countdist.Sum(fruits(max(0, c.Seen.Mean), c.Seen.Variance), fruits(c.Unseen.Mean, c.Unseen.Variance)), g.days[MostDays-1].Distribution)
+	return &ToCome{Mean: n.Mean(), Low: n.Quantile((1 - Level) / 2), High: n.Quantile((1 + Level) / 2)}, n.Quantile(0.5)
+}
+
+// order puts the days in the order in which they must be: those of larger shares no sooner, and the last of all no sooner than that of a part.
+func (t *ToCome) order(parts []*ToCome) {
 	for _, x := range parts {
-		if x.Low >= 1 { // else the days are of a fruit that there may not be
+		if x.Low >= 1 { // else the last day is of a fruit that there may not be
 			t.Last.notBefore(x.Last)
 		}
 	}
 	t.Most.notAfter(t.Last)
 	t.Half.notAfter(t.Most)
 	t.First.notAfter(t.Half)
-	if day := nextFlush(c.Later); day > 0 {
-		t.NextFlush = flushBy(c, float64(day), asOf)
-	}
-	return t
 }
 
 // flushBy is when a wave begins to ripen, with the interval of the day by which as much is ripe as is expected to be then.

@@ -29,9 +29,8 @@ func together(outlooks []*ripening.Outlook) *group {
 	return g
 }
 
-// newlyRipe is the number of a day ahead, from 0: a mixture over the weather. The parameters add to its variance what they leave open where the number grows in
-// proportion to them. Where fruit is few, or the parameters leave nearly all open, that would be more than can be: of n fruit expected in the end, whose number has
-// the variance v, a number of mean m varies most where all or none of them are ripe, by m(n − m) + vm/n.
+// newlyRipe is the number of a day ahead, from 0: a mixture over the weather, each as a part of all that is expected in the end. The parameters add to its
+// variance what they leave open where the number grows in proportion to them, which may be more than can be.
 func newlyRipe(outlooks []*ripening.Outlook, ever ripening.Number, unsure float64, d int) countdist.Distribution {
 	weights, parts := make([]float64, 0, len(ripening.Normal)), make([]countdist.Distribution, 0, len(ripening.Normal))
 	for w := range outlooks[0].Weathers {
@@ -40,10 +39,9 @@ func newlyRipe(outlooks []*ripening.Outlook, ever ripening.Number, unsure float6
 			mean += o.Weathers[w].Mean[d]
 			variance += o.Weathers[w].Variance[d]
 		}
-		mean = max(mean, leastMean)
-		n := max(mean, ever.Mean)
+		ripe := ever.Part(max(mean, leastMean), variance)
 		weights = append(weights, outlooks[0].Weathers[w].Weight)
-		parts = append(parts, fruits(mean, min(variance, mean*(n-mean)+ever.Variance*mean/n)))
+		parts = append(parts, fruits(ripe.Mean, ripe.Variance))
 	}
 	return countdist.Mixture(weights, parts...)
 }

@@ -223,8 +223,14 @@ func toComeSane(t testing.TB, what string, c *forecast.ToCome, days []forecast.D
 		return
 	}
 	for i := range days {
-		if asOf.AddDate(0, 0, i+1).Before(c.First.On) && days[i].Distribution.Quantile(0.5) > 0 {
+		on, any := asOf.AddDate(0, 0, i+1), 1-days[i].Distribution.AtMost(0)
+		if on.Before(c.First.On) && any > 0.5+1e-9 {
 			t.Errorf("%s: the first is ripe by %v, but some are by day %d", what, c.First.On, i+1)
+		}
+		for _, by := range []forecast.RipeBy{c.First, c.Half, c.Most, c.Last} {
+			if by.On.Equal(on) && any < 0.5-1e-9 || !by.Low.IsZero() && by.Low.Before(on.AddDate(0, 0, -1)) && any < 0.05-1e-9 {
+				t.Errorf("%s: ripe by %v, from %v, but with a chance of %v any is by day %d", what, by.On, by.Low, any, i+1)
+			}
 		}
 	}
 	if c.Low > c.High || c.Low < 0 || c.Mean < 0 {

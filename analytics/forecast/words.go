@@ -121,6 +121,8 @@ func (p *Plan) None() string {
 	switch {
 	case p.blocked:
 		return "No plant may be picked in " + days + "."
+	case p.Left:
+		return "No day of picking is left before the season ends on " + p.SeasonEnds.Words() + ", but ripe fruit hangs or will by then: pick it as soon as you can."
 	case p.Waits:
 		return "Nothing has to be picked in " + days + ": what is ripe by then can hang longer."
 	}
@@ -132,7 +134,11 @@ func (p *Plan) EndWords() string {
 	if p.SeasonEnds == nil {
 		return ""
 	}
-	return "The season ends on " + p.SeasonEnds.Words() + ": the plan picks by then what is ripe by then, and nothing later."
+	words := "The season ends on " + p.SeasonEnds.Words() + ", so nothing is planned after it."
+	if p.Left && len(p.Picks) > 0 {
+		words += " Fruit that becomes ripe after the last picking is left."
+	}
+	return words
 }
 
 // Basis says what a forecast rests on.

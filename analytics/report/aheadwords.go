@@ -26,8 +26,10 @@ func (s *Season) aheadWords() []Statement {
 	out := []Statement{{ripe, Plain}}
 	if pick := s.pickWords(mostPicks, strings.Contains(ripe, levelled(""))); pick != "" {
 		out = append(out, Statement{pick, Plain})
-	} else if s.Ahead.Forecast.Plan.Waits && !s.one {
-		out = append(out, Statement{s.Ahead.Forecast.Plan.None(), Plain})
+	} else if plan := &s.Ahead.Forecast.Plan; plan.Left && !s.one {
+		out = append(out, Statement{plan.None(), Act})
+	} else if plan.Waits && !s.one {
+		out = append(out, Statement{plan.None(), Plain})
 	}
 	if all := s.toComeWords(); all != "" {
 		out = append(out, Statement{all, Plain})

@@ -11,9 +11,9 @@ import (
 
 // mostAnswer is how many words and numbers an answer may have, mostFirst how many its first two sentences, which say what stands and
 // what wants doing. Adults read 175 to 300 words of plain prose a minute, 238 on average (Brysbaert 2019, J. Mem. Lang. 109:104047;
-// from memory): the first two take such a reader about ten seconds, all of it half a minute.
+// from memory): the first two take such a reader about ten seconds, all of it about half a minute.
 const (
-	mostAnswer = 119
+	mostAnswer = 125
 	mostFirst  = 45
 )
 

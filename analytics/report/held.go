@@ -31,6 +31,8 @@ type HeldWeek struct {
 	Ripened         int
 	AtLeast, AtMost float64
 	Inside          bool // Ripened is within the interval
+
+	doubted bool // the records can't all be right
 }
 
 const (
@@ -52,6 +54,7 @@ func held(full *crop.Trial, records []crop.PlantRecords, earlier []*crop.Trial) 
 	}
 	fitted += before
 	var h Held
+	doubted := false
 	for to := lines.closest(lines.end, 0, heldDays, 0); !to.IsZero() && len(h.Weeks) < mostHeldWeeks; {
 		from := lines.closest(to, shortestHeld, longestHeld, heldDays)
 		if from.IsZero() { // a gap in the counts
@@ -65,13 +68,19 @@ func held(full *crop.Trial, records []crop.PlantRecords, earlier []*crop.Trial) 
 			}
 			break
 		}
-		if w, ok := heldWeek(cut, from, to, lines, earlier); ok {
+		w, ok := heldWeek(cut, from, to, lines, earlier)
+		if ok {
 			h.Weeks = append(h.Weeks, w)
 		}
+		doubted = doubted || w.doubted
 		to = from
 	}
 	if len(h.Weeks) < fewestHeldWeeks {
-		if h.Why == "" {
+		switch {
+		case h.Why != "":
+		case doubted:
+			h.Why = "Too few weeks are left to hold earlier forecasts against what happened: in the others more ripe fruit was written as picked or lost than can have stood, so that nobody knows how many ripened."
+		default:
 			h.Why = "There are too few counts yet to hold earlier forecasts against what happened: it takes counts of all plants around two weeks in which fruit ripened, and of the days before them."
 		}
 		h.Weeks = nil
@@ -94,7 +103,7 @@ func heldWeek(cut *crop.Trial, from, to crop.Date, lines *ripeLines, earlier []*
 	f := forecast.Of(modelOf(cut, cut.ByPlant(), asOf, earlier), forecast.Options{Days: days})
 	for i := range f.Plants {
 		l := lines.of[f.Plants[i].ID]
-		if len(l.day) == 0 || l.day[0].After(from) || l.doubtful(from, to) {
+		if w.doubted = len(l.day) > 0 && l.doubtful(from, to); w.doubted || len(l.day) == 0 || l.day[0].After(from) {
 			return w, false // how many of its fruit ripened isn't known
 		}
 		before, begun, after := l.around(from)

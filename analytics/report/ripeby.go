@@ -65,7 +65,7 @@ func (s *Season) RipeByWords(t *forecast.ToCome) string {
 
 func (s *Season) dateOf(t time.Time) crop.Date { return crop.DateOf(t.In(s.AsOf.Location())) }
 
-// shortDay leaves out the year: of a day within ten weeks everybody knows it.
+// shortDay leaves out the year: of a day within sixteen weeks everybody knows it.
 func (s *Season) shortDay(t time.Time) string { return shortDate(s.dateOf(t)) }
 
 func shortDate(d crop.Date) string { return d.Noon(time.UTC).Format("2 Jan") }

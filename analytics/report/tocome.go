@@ -32,8 +32,15 @@ func (s *Season) ToComeSentence() string {
 	if t == nil {
 		return ""
 	}
+	if t.Unlikely {
+		return fmt.Sprintf("Hardly any of the fruit that have set is still to ripen (%s). Fruit that is yet to set isn't in this.", levelled(fmt.Sprintf("%d to %d", t.Low, t.High)))
+	}
 	words := fmt.Sprintf("In all %s still to ripen (%s)%s.", aboutFruit(t.Mean), levelled(fmt.Sprintf("%d to %d", t.Low, t.High)), s.RipeByWords(t))
-	if x := t.LastDay; x != nil && Rounded(x.Mean, 0) != Rounded(t.Mean, 0) {
+	switch x := t.LastDay; {
+	case x == nil || Rounded(x.Mean, 0) == Rounded(t.Mean, 0):
+	case x.High == 0:
+		words += fmt.Sprintf(" By the season's last day, %s, none of them is ripe.", shortDate(x.On))
+	default:
 		words += fmt.Sprintf(" By the season's last day, %s, about %s of them are ripe (%d to %d).", shortDate(x.On), Rounded(x.Mean, 0), x.Low, x.High)
 	}
 	if x := t.NextFlush; !x.On.IsZero() {
@@ -53,15 +60,26 @@ func aboutFruit(mean float64) string {
 	return fmt.Sprintf("about %s of the fruit that have set are", Rounded(mean, 0))
 }
 
+// most is the share of what is to come that is as good as all of it.
+const most = 0.9
+
 // vague is how many days the interval of a day may be wide at most for the answer to name it.
 const vague = 28
 
-// toComeWords say how much is to come in all and by when it is ripe: the furthest day that is known well enough, or, where nothing is ripe yet by the
-// days that the answer names, the first. Empty of a single fruit and in a plant's report.
+// toComeWords say how much is to come in all and by when it is ripe: how much by the season's last day, if that is less than most, or else the furthest
+// day that is known well enough, or, where nothing is ripe yet by the days that the answer names, the first. Empty of a single fruit and in a plant's
+// report.
 func (s *Season) toComeWords() string {
 	t := s.ToCome()
 	if t == nil || s.one || Rounded(t.Mean, 0) == "0" || Rounded(t.Mean, 0) == "1" {
 		return ""
+	}
+	switch x := t.LastDay; {
+	case x == nil || x.Mean >= most*t.Mean:
+	case x.High == 0:
+		return fmt.Sprintf("None of %s to come will be ripe by the season's end, %s.", Rounded(t.Mean, 0), shortDate(x.On))
+	default:
+		return fmt.Sprintf("About %s of %s to come will be ripe by the season's end, %s (%d to %d).", Rounded(x.Mean, 0), Rounded(t.Mean, 0), shortDate(x.On), x.Low, x.High)
 	}
 	words := fmt.Sprintf("About %s more of what has set will ripen (%d to %d)", Rounded(t.Mean, 0), t.Low, t.High)
 	told := []shareRipe{{"the last", t.Last}, {"nine tenths of them", t.Most}, {"half of them", t.Half}}
@@ -95,7 +113,7 @@ func (s *Season) CultivarsAhead() []CultivarAhead {
 	}
 	var some []CultivarAhead
 	for _, c := range s.Ahead.Forecast.Cultivars {
-		if c.ToCome != nil && (c.ToCome.High > 0 || Rounded(c.ToCome.Mean, 1) != "0.0") {
+		if c.ToCome != nil && c.ToCome.High > 0 {
 			some = append(some, CultivarAhead{c.Name, plants[c.ID], *c.ToCome})
 		}
 	}

@@ -42,7 +42,7 @@ func TestToComeWords(t *testing.T) {
 			forecast.ToCome{Mean: 49.3, Low: 43, High: 56, Half: half, LastDay: &forecast.ByDay{On: crop.Date{Year: 2026, Month: 3, Day: 7}, Mean: 41.2, Low: 35, High: 47}},
 			"In all about 49 of the fruit that have set are still to ripen (90 % interval 43 to 56): half of them by 18 Feb, between 15 and 21 Feb; nine tenths probably more than sixteen weeks ahead. By the season's last day, 7 Mar, about 41 of them are ripe (35 to 47)." +
 				" Fruit that is yet to set isn't in this.",
-			"About 49 more of what has set will ripen (43 to 56), half of them by 18 Feb (15 to 21 Feb).",
+			"About 41 of 49 to come will be ripe by the season's end, 7 Mar (35 to 47).",
 		},
 		{
 			forecast.ToCome{Mean: 49.3, Low: 43, High: 56, Half: half, LastDay: &forecast.ByDay{On: crop.Date{Year: 2026, Month: 9, Day: 7}, Mean: 49.1, Low: 43, High: 56}},
@@ -66,6 +66,13 @@ func TestToComeWords(t *testing.T) {
 			"",
 		},
 		{forecast.ToCome{Mean: 0.01}, "", ""},
+		{forecast.ToCome{Mean: 0.3, High: 1, Unlikely: true}, "Hardly any of the fruit that have set is still to ripen (90 % interval 0 to 1). Fruit that is yet to set isn't in this.", ""},
+		{
+			forecast.ToCome{Mean: 3.8, High: 14, Half: half, Last: last, LastDay: &forecast.ByDay{On: crop.Date{Year: 2026, Month: 2, Day: 8}, Mean: 0.1}},
+			"In all about 4 of the fruit that have set are still to ripen (90 % interval 0 to 14): half of them by 18 Feb, between 15 and 21 Feb; the last by 13 Mar, between 4 and 25 Mar." +
+				" By the season's last day, 8 Feb, none of them is ripe. Fruit that is yet to set isn't in this.",
+			"None of 4 to come will be ripe by the season's end, 8 Feb.",
+		},
 	} {
 		s := seasonToCome(x.all, forecast.ToCome{}, x.all)
 		if got := s.ToComeSentence(); got != x.long {

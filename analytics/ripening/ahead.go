@@ -5,9 +5,9 @@ import (
 	"slices"
 )
 
-// ahead is the time to come, in steps of equal length: what the clocks count in each.
+// ahead is the time to come, in steps: what the clocks count in each. What is told by day is told by the end of every perDay-th of them, of whatever length.
 type ahead struct {
-	perDay int // steps in 24 hours
+	perDay int // steps in 24 hours, where all are equally long; else 1
 	steps  []advance
 }
 
@@ -83,7 +83,7 @@ type outlet struct {
 // like is the outlet of another plant's chain for the same time to come, with what doesn't differ kept.
 func (o *outlet) like(c *chain, to *ahead) *outlet {
 	b := o.chain
-	if !slices.Equal(c.mean[1:], b.mean[1:]) || !slices.Equal(c.survival[1:], b.survival[1:]) || !slices.Equal(c.early, b.early) || c.colouring != b.colouring {
+	if !slices.Equal(c.mean[1:], b.mean[1:]) || !slices.Equal(c.survival[1:], b.survival[1:]) || !slices.Equal(c.taken, b.taken) || c.colouring != b.colouring {
 		return c.outlet(to)
 	}
 	same := *o
@@ -201,10 +201,10 @@ func (x *cohort) leaving(c *chain, clock, leaves []float64) {
 // allLeft is the share of a cohort that is too small to follow.
 const allLeft = 1e-12
 
-// spared is the chance that a fruit that leaves stage st in each step isn't picked before it is ripe: hazards are by the day, the time in
+// spared is the chance that a fruit that leaves stage st in each step is neither picked nor goes by itself before it is ripe: hazards are by the day, the time in
 // later stages is gamma distributed and goes on as fast as on the day.
 func (c *chain) spared(st int, to *ahead, coloured, chance []float64) {
-	if c.early == nil {
+	if c.taken == nil {
 		for k := range chance {
 			chance[k] = 1
 		}
@@ -216,18 +216,18 @@ func (c *chain) spared(st int, to *ahead, coloured, chance []float64) {
 		if k%to.perDay == 0 {
 			later = c.sparedLater(st, math.Max((coloured[k+to.perDay]-coloured[k])/(days*float64(to.perDay)), 0.2))
 		}
-		half := math.Exp(-c.early[st] * days / 2) // to the middle of the step
+		half := math.Exp(-c.taken[st] * days / 2) // to the middle of the step
 		chance[k] = later * still * half
 		still *= half * half
 	}
 }
 
-// sparedLater is the chance not to be picked in the unripe stages after st, which go by at a speed.
+// sparedLater is the chance to be left in the unripe stages after st, which go by at a speed.
 func (c *chain) sparedLater(st int, speed float64) float64 {
 	const cv2 = 0.09 // of the time in a stage, about
 	log := 0.0
 	for u := st + 1; u < c.unripe; u++ {
-		log += math.Log1p(c.early[u] * c.mean[u] / speed * cv2)
+		log += math.Log1p(c.taken[u] * c.mean[u] / speed * cv2)
 	}
 	return math.Exp(-log / cv2)
 }

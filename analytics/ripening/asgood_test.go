@@ -58,9 +58,9 @@ func trueChain(w *simulate.World, plant int) chain {
 	hazard := 2.5 / k.Drop * math.Pow(10/k.Drop, 1.5) // at ten days, of a Weibull time of shape 2.5
 	c := chain{
 		unripe: simulate.Red, detect: k.SeenGreen, confuse: k.Confused, loss: hazard * (1 - k.Logged), found: hazard * k.Logged,
-		early: make([]float64, simulate.Red),
+		taken: make([]float64, simulate.Red),
 	}
-	c.early[simulate.Turning] = k.PickTurning * 2 / (k.Every[0] + k.Every[1])
+	c.taken[simulate.Turning] = k.PickTurning * 2 / (k.Every[0] + k.Every[1])
 	for _, r := range w.Plants[plant].Residences {
 		mean, square := 0.0, 0.0
 		const n = 1000

@@ -41,11 +41,11 @@ func (k *outlooker) bend(o *Outlook, f *fit, to *ahead, effect float64) {
 	for w := range o.Weathers {
 		mean, before := o.Weathers[w].Mean, 0.0
 		for e := range mean {
-			mean[e] = max(mean[e]+gained[e], leastLeft*mean[e], before)
+			mean[e] = max(mean[e]+gained[e], leastBent*mean[e], before)
 			before = mean[e]
 		}
 	}
 }
 
-// leastLeft is what is left of an expected number at least.
-const leastLeft = 0.7
+// leastBent is what bending leaves of an expected number at least.
+const leastBent = 0.7

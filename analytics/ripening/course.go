@@ -1,5 +1,7 @@
 package ripening
 
+import "math"
+
 // Course is how the fruit of some plants that has set becomes ripe on them: R of it by a day and N in the end.
 type Course struct {
 	// Later is the expected R by the end of each of the next 112 days, the weather staying as it is forecast to be at the end of the forecast.
@@ -108,15 +110,26 @@ func (c *Course) Left(day float64) (seen, unseen Number) {
 		share = max(0, n-between(c.unseen.by, k, part)) / n
 	}
 	other := c.unseen.left(share, c.unseen.filtered)
-	seen = Number{max(0, all-other.Mean), max(0, c.run.variance(k, part, 1)-other.Variance)}
+	seen = c.Seen.Part(max(0, all-other.Mean), max(0, c.run.variance(k, part, 1)-other.Variance))
 	return seen.times(finer), c.unseen.left(share*finer, c.unseen.believed)
+}
+
+// Part is a part of a number of fruit, of a mean and a variance; but the variance is no more than can be. Of n fruit expected, whose number has the
+// variance v, m vary most where all or none of them are in it: by m(n − m) + vm/n. The filter's variance is beyond that where it knows of few fruit
+// how many there are and not how old they are: it lets one age have more than all, and another less than none.
+func (n Number) Part(mean, variance float64) Number {
+	all := max(mean, n.Mean)
+	if all <= 0 {
+		return Number{}
+	}
+	return Number{mean, min(variance, mean*(all-mean)+n.Variance*mean/all)}
 }
 
 func (n Number) times(x float64) Number { return Number{n.Mean * x, n.Variance * x} }
 
 // Weather is the relative standard deviation of what the clocks count up to a day. Places are taken to be warmer or cooler than expected together.
 func (c *Course) Weather(day float64) float64 {
-	return c.spread[max(0, min(int(day), len(c.spread)-1))]
+	return c.spread[max(0, min(int(math.Ceil(day)), len(c.spread))-1)]
 }
 
 // Day is on which day a share of N is expected to be ripe: 0 if that is later than 112 days ahead or nothing is to come.

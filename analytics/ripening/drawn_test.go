@@ -19,6 +19,9 @@ func drawChain(t *rapid.T, unripe int) chain {
 	return l.chain(theta, l.tables(theta), rapid.Float64Range(-0.12, 0.12).Draw(t, "effect"))
 }
 
+// startRate is how many fruit a day are expected to have set before anything was seen.
+const startRate = 0.3
+
 // drawHistory is any sequence of counts and removals, likely or not.
 func drawHistory(t *rapid.T, unripe int) *History {
 	h := &History{unripe: unripe, startRate: startRate, mostRate: math.Inf(1)}

@@ -204,7 +204,7 @@ func (f *fit) chain(i int) chain { return f.chainAt(f.theta, f.tables, f.effects
 // chainAt is a plant's at other parameters, with what was found of fruit that goes early and of fallen fruit.
 func (f *fit) chainAt(theta []float64, tables []*survival, effect float64) chain {
 	c := f.layout.chain(theta, tables, effect)
-	c.early, c.found = f.taken, f.found
+	c.taken, c.found = f.taken, f.found
 	return c
 }
 

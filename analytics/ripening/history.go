@@ -60,6 +60,7 @@ type History struct {
 }
 
 const (
+	overlooked      = 3  // fruit that are expected at first beyond what the first count saw (a judgement)
 	beforeFirst     = 64 // days before the first record from which fruit is followed
 	beforeFirstStep = 4
 )
@@ -170,7 +171,7 @@ func (h *History) rates(all []event, order []int) {
 			}
 		}
 	}
-	h.startRate = math.Max(startRate, first/beforeFirst)
+	h.startRate = (first + overlooked) / beforeFirst
 	h.mostRate = math.Max(h.startRate, 2*most/rateMemory)
 }
 
@@ -274,11 +275,11 @@ func (h *History) sampled(stages []*ledger.Estimate, s int) (fruits int, share f
 	return fruits, float64(stages[s].Counted) / float64(stages[s].Of)
 }
 
-// unseenDays is how many days ago a plant was counted last.
+// unseenDays is how many days ago the green fruit of a plant was counted last.
 func (h *History) unseenDays() float64 {
 	days := 0.0
 	for _, e := range slices.Backward(h.events) {
-		if e.count != nil {
+		if e.count != nil && slices.ContainsFunc(e.count.seen, func(x seen) bool { return x.stage <= 0 && !x.least }) {
 			break
 		}
 		days += e.since.days

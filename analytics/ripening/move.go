@@ -313,13 +313,13 @@ func (m *mover) covariance(s *state, c *chain, n int, withCov bool) (fresh [maxS
 		}
 		row[i] += max(s.cohorts[i].mean, 0) * stay * (1 - stay)
 	}
-	m.unseen(s, c, n)
+	m.unwritten(s, c, n)
 	return fresh
 }
 
-// unseen adds what isn't known of the rate at which ripe fruit went unwritten: it may be as large again, or none, in a stretch, for all of
+// unwritten adds what isn't known of the rate at which ripe fruit went unwritten: it may be as large again, or none, in a stretch, for all of
 // a plant's ripe fruit alike.
-func (m *mover) unseen(s *state, c *chain, n int) {
+func (m *mover) unwritten(s *state, c *chain, n int) {
 	for i := range n {
 		if s.cohorts[i].stage != c.unripe {
 			continue

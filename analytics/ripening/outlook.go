@@ -93,7 +93,7 @@ func (k *outlooker) outlook(p *Plant, w *Weather, hold float64) *Outlook {
 	out := c.outlet(long)
 	pi := s.chances(out)
 	o.run, o.spread = s.stretch(pi, long.ends()), w.Spread
-	o.unseen = s.unseen(pi, len(o.run.ends), p.history.unseenDays())
+	o.unseen = s.setSince(pi, len(o.run.ends), p.history.unseenDays())
 	ripe := s.ripeByStep(pi, len(long.steps))
 	for _, x := range Normal {
 		var r coming

@@ -73,7 +73,7 @@ type chain struct {
 	loss      float64   // hazard a day at which fruit that has hung ripe for ten days goes unwritten
 	found     float64   // the same of fruit that is found fallen
 	open      bool      // nobody looks at the end of the stretch
-	early     []float64 // hazard a day at which fruit of each unripe stage is taken
+	taken     []float64 // hazard a day at which fruit of each unripe stage is picked or goes by itself
 	growing   float64
 	colouring float64
 }

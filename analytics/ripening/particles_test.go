@@ -225,7 +225,7 @@ func (p *particles) ahead(to *ahead, days []int) [][]float64 {
 		for d := range days[len(days)-1] {
 			for _, a := range to.steps[d*to.perDay : (d+1)*to.perDay] {
 				fruits = slices.DeleteFunc(fruits, func(f particleFruit) bool {
-					return p.rng.Float64() < -math.Expm1(-c.early[f.stage]*a.days)
+					return p.rng.Float64() < -math.Expm1(-c.taken[f.stage]*a.days)
 				})
 				for j := range fruits {
 					fruits[j] = p.onward(c, fruits[j], a.grown(c), a.coloured(c), a.days)

@@ -28,7 +28,6 @@ type passer struct {
 func newPasser() *passer { return &passer{state: newState()} }
 
 const (
-	startRate   = 0.3 // fruit a day that are expected to have set, at least, before anything was seen
 	leastRate   = 0.15
 	rateMemory  = 14.0 // days over which the past rate of setting is averaged
 	setClusters = 8.0  // fruit set truss by truss

@@ -15,23 +15,32 @@ func (u *unseen) number() float64 { return u.by[len(u.by)-1] }
 // trussFruit is how many fruit set together, about.
 const trussFruit = 4
 
-// unseen takes the cohorts that began to set in the last days. Their variance is no more than trussFruit times their mean: so that the next count is
-// believed the filter's own is wider on purpose, and with all of it there would be too good a chance of none, and a few in a hundred of very many.
-func (s *state) unseen(pi [][]float64, steps int, days float64) unseen {
+// setSince takes of each green cohort the part that has set in the last days, evenly. The variance of their fruit is no more than trussFruit times the
+// mean: so that the next count is believed the filter's own is wider on purpose, and with all of it there would be too good a chance of none, and a few
+// in a hundred of very many.
+func (s *state) setSince(pi [][]float64, steps int, days float64) unseen {
 	u := unseen{by: make([]float64, steps)}
 	ever := make([]float64, len(pi))
 	for i := range s.cohorts {
-		if x := &s.cohorts[i]; x.stage == 0 && x.begun >= s.days-days-1e-9 && x.mean > 0 {
-			ever[i] = pi[i][steps-1]
-			for k := range u.by {
-				u.by[k] += x.mean * pi[i][k]
-			}
+		x := &s.cohorts[i]
+		part := x.after(s.days - days)
+		if x.stage > 0 || x.mean <= 0 || part == 0 {
+			continue
+		}
+		ever[i] = part * pi[i][steps-1]
+		for k := range u.by {
+			u.by[k] += part * x.mean * pi[i][k]
 		}
 	}
 	u.filtered = s.variance(ever)
 	u.believed = min(u.filtered, trussFruit*u.number())
 	u.shared = min(u.number(), math.Sqrt(u.believed))
 	return u
+}
+
+// after is the part of a cohort that entered its stage after a moment, in days from the history's start.
+func (c *cohort) after(day float64) float64 {
+	return above(day, c.begun, c.ended)
 }
 
 // add puts the unseen fruit of a plant to that of others.
