@@ -1,6 +1,7 @@
 package forecast_test
 
 import (
+	"strings"
 	"testing"
 	"time"
 
@@ -131,12 +132,48 @@ func TestPlanEndsWithSeason(t *testing.T) {
 				t.Errorf("the season ends in %d days: %+v", c.last, picks)
 			}
 		case c.on < 0:
-			if len(picks) > 0 || f.Plan.None() == "" {
+			if len(picks) > 0 {
 				t.Errorf("the season ends in %d days: %+v", c.last, picks)
 			}
 		case len(picks) == 0 || picks[len(picks)-1].On != crop.DateOf(asOf).AddDays(c.on):
 			t.Errorf("the season ends in %d days: %+v, want the last picking in %d days", c.last, picks, c.on)
 		}
+	}
+}
+
+// TestPlanHasNoDayLeft: where the season ends before a day on which picking is possible, the plan doesn't say that there is nothing to pick, but that no
+// day is left for what hangs; a season whose last day has passed ends no plan; and plants that mayn't be picked any more are told as such.
+func TestPlanHasNoDayLeft(t *testing.T) {
+	trial := trialOf(t, `count 2026-03-24T08:00:00Z green=20 breaker=6 turning=6 red=8`)
+	day := func(asOf time.Time, ahead int) *crop.Date { return new(crop.DateOf(asOf).AddDays(ahead)) }
+	noon, night := instant("2026-03-24T12:00:00Z"), instant("2026-03-24T23:30:00Z") // a Tuesday
+	plant := trial.Plants[0].ID
+	for _, c := range []struct {
+		what string
+		asOf time.Time
+		o    forecast.Options
+		none string // what is said where nothing is planned
+	}{
+		{"the last evening", night, forecast.Options{LastDay: day(night, 0)}, "No day of picking is left before the season ends on 24 Mar 2026"},
+		{"no such weekday", noon, forecast.Options{LastDay: day(noon, 4), Pick: forecast.PickOptions{Weekdays: []time.Weekday{time.Monday}}}, "No day of picking is left before the season ends on 28 Mar 2026"},
+		{"treated beyond the end", noon, forecast.Options{LastDay: day(noon, 3), Pick: forecast.PickOptions{Blocked: map[crop.ID]crop.Date{plant: *day(noon, 6)}}}, "No plant may be picked in the days up to the season's last, 27 Mar 2026."},
+		{"over for long", noon, forecast.Options{LastDay: day(noon, -9)}, ""},
+	} {
+		c.o.Days = 14
+		f := forecast.Of(modelOf(trial.AsOf(c.asOf), c.asOf), c.o)
+		sane(t, f)
+		switch {
+		case c.none == "":
+			if len(f.Plan.Picks) < 2 || f.Plan.SeasonEnds != nil || f.Plan.EndWords() != "" {
+				t.Errorf("%s: %+v", c.what, f.Plan)
+			}
+		case len(f.Plan.Picks) > 0 || !strings.Contains(f.Plan.None(), c.none):
+			t.Errorf("%s: %+v, %q, want %q", c.what, f.Plan.Picks, f.Plan.None(), c.none)
+		}
+	}
+	f := forecast.Of(modelOf(trial.AsOf(noon), noon), forecast.Options{Days: 14, LastDay: day(noon, 6), Pick: forecast.PickOptions{Weekdays: []time.Weekday{time.Thursday}}})
+	if len(f.Plan.Picks) != 1 || !strings.Contains(f.Plan.EndWords(), "Fruit that becomes ripe after the last picking is left.") {
+		t.Errorf("picked on a Thursday of a season that ends on the Monday after: %+v, %q", f.Plan.Picks, f.Plan.EndWords())
 	}
 }
 

@@ -99,7 +99,7 @@ func (s *scheduler) blocked(i, day int) bool {
 // allBlocked tells that on none of the plan's days any plant may be picked.
 func (s *scheduler) allBlocked() bool {
 	for i := range s.waits {
-		if s.waits[i].first >= 0 && s.waits[i].first <= min(s.days, s.end) {
+		if !s.blocked(i, min(s.days, s.end)) {
 			return false
 		}
 	}

@@ -20,13 +20,14 @@ type weatherBook struct {
 	byHand int  // of the days that a place rests on, those with readings hours apart; the most of any place
 	thin   bool // readings of a place are too few to tell one day from another
 	none   bool // a place has none
+	cold   bool // a place is too cold for fruit to ripen
 }
 
 func weathers(m *ripening.Model, o Options) *weatherBook {
 	w := &weatherBook{m: m, days: MostDays, byRoom: map[crop.ID]*ripening.Weather{}}
 	if o.AirC != nil {
 		given := ripening.AtTemperature(*o.AirC, w.days)
-		w.given = &given
+		w.given, w.cold = &given, cold(&given)
 	}
 	return w
 }
@@ -48,9 +49,27 @@ func (w *weatherBook) of(p *ripening.Plant) *ripening.Weather {
 	w.most = max(w.most, x.Days)
 	w.byHand = max(w.byHand, x.ByHand)
 	w.thin = w.thin || x.Thin
+	w.cold = w.cold || cold(&x)
 	w.none = w.none || x.Days == 0 && !x.Thin
 	w.byRoom[place] = &x
 	return &x
+}
+
+// cold tells that a day counts less than a fifth of one at 20 °C: by the clock of growing below about 9 °C.
+func cold(w *ripening.Weather) bool {
+	sum := 0.0
+	for _, g := range w.Growing {
+		sum += g
+	}
+	return sum < 0.2*float64(len(w.Growing))
+}
+
+// coldWords say so.
+func (w *weatherBook) coldWords() []string {
+	if !w.cold {
+		return nil
+	}
+	return []string{"So cold, below about 9 °C, fruit hardly ripens on the plant: what is unripe may stay so. If it is warmer at one of the places, mend its readings or say how warm it will be."}
 }
 
 // words say how warm the days ahead are taken to be, where the user didn't say.

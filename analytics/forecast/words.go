@@ -48,6 +48,7 @@ func (f *Forecast) warnings(o Options, w *weatherBook) []string {
 	default:
 		words = append(words, w.words()...)
 	}
+	words = append(words, w.coldWords()...)
 	var tables []string
 	for _, c := range f.Cultivars {
 		if c.FromTables {
@@ -99,8 +100,12 @@ func Surprising(s *ripening.Surprise) string {
 		stage = "fruit in all"
 	}
 	if s.What == ripening.Counted {
-		return fmt.Sprintf("%s, %s: %.0f %s counted where about %.0f were expected. If the count is wrong, mend it; it weighs less in the forecast.",
+		words := fmt.Sprintf("%s, %s: %.0f %s counted where about %.0f were expected. If the count is wrong, mend it; it weighs less in the forecast.",
 			s.Plant, s.At.Words(), s.Seen, stage, s.Expected)
+		if s.Expected < 0.5 && s.Seen >= 1 {
+			words += " If it is right, look at the plant's days of sowing and removal and at the temperatures of its place."
+		}
+		return words
 	}
 	words := fmt.Sprintf("%s, %s: %.0f %s %s where about %.0f can have hung by the count of %s. ", s.Plant, s.At.Words(), s.Seen, stage, s.What, s.Expected, s.CountedAt.Words())
 	if s.Since {

@@ -39,7 +39,9 @@ func (s *Season) ToComeSentence() string {
 	switch x := t.LastDay; {
 	case x == nil || Rounded(x.Mean, 0) == Rounded(t.Mean, 0):
 	case x.High == 0:
-		words += fmt.Sprintf(" By the season's last day, %s, none of them is ripe.", shortDate(x.On))
+		words += fmt.Sprintf(" By the season's last day, %s, none of it is ripe.", shortDate(x.On))
+	case Rounded(x.Mean, 0) == "0":
+		words += fmt.Sprintf(" By the season's last day, %s, hardly any of it is ripe (%d to %d).", shortDate(x.On), x.Low, x.High)
 	default:
 		words += fmt.Sprintf(" By the season's last day, %s, about %s of them are ripe (%d to %d).", shortDate(x.On), Rounded(x.Mean, 0), x.Low, x.High)
 	}
@@ -78,6 +80,8 @@ func (s *Season) toComeWords() string {
 	case x == nil || x.Mean >= most*t.Mean:
 	case x.High == 0:
 		return fmt.Sprintf("None of %s to come will be ripe by the season's end, %s.", Rounded(t.Mean, 0), shortDate(x.On))
+	case Rounded(x.Mean, 0) == "0":
+		return fmt.Sprintf("Hardly any of %s to come will be ripe by the season's end, %s (%d to %d).", Rounded(t.Mean, 0), shortDate(x.On), x.Low, x.High)
 	default:
 		return fmt.Sprintf("About %s of %s to come will be ripe by the season's end, %s (%d to %d).", Rounded(x.Mean, 0), Rounded(t.Mean, 0), shortDate(x.On), x.Low, x.High)
 	}

@@ -11,7 +11,9 @@ type Course struct {
 	Ripening Number
 	// Seen and Unseen are the parts of N that had set by the plants' last counts and since.
 	Seen, Unseen Number
-	run          stretch
+	plants       []*Outlook
+	effect       forms // of the plants' effects
+	ends         []float64
 	unseen       unseen
 	spread       []float64 // relative standard deviation of what the clocks count up to the end of each day, over the plants by their fruit to come
 	shared       []*sharedCourse
@@ -32,7 +34,7 @@ func CourseOf(outlooks []*Outlook) *Course {
 	steps := len(ends)
 	c := &Course{
 		Later: make([]float64, len(outlooks[0].Later)), spread: make([]float64, len(outlooks[0].spread)),
-		run: newStretch(ends), unseen: unseen{by: make([]float64, steps)},
+		plants: outlooks, effect: newForms(steps), ends: ends, unseen: unseen{by: make([]float64, steps)},
 	}
 	of := map[*fit]*sharedCourse{}
 	for _, o := range outlooks {
@@ -43,7 +45,7 @@ func CourseOf(outlooks []*Outlook) *Course {
 		for d, sd := range o.spread {
 			c.spread[d] += sd * o.Ripening
 		}
-		c.run.add(&o.run)
+		c.effect.add(&o.run.effect)
 		c.unseen.add(&o.unseen)
 		f := o.Plant.Cultivar.fit
 		if of[f] == nil {
@@ -78,10 +80,14 @@ const leastKnown = 0.1
 //
 //	(1 − 2 share) E R + share² E N + x'(P − diag m)x, x = π(day) − share·π(end),
 //
-// and what the parameters add to it.
+// of each plant, but no more than where all or none of its fruit are ripe, (E N² + var N)(F (1 − share)² + (1 − F) share²) − (F − share)² E N² with
+// F = E R/E N; and what the parameters add to it.
 func (c *Course) Variance(day, share float64) (chance, unsure float64) {
-	k, part := c.run.step(day)
-	chance, unsure = c.run.variance(k, part, share), max(0, c.run.effect.at(k, part, share))
+	k, part := stepOf(c.ends, day)
+	unsure = max(0, c.effect.at(k, part, share))
+	for _, o := range c.plants {
+		chance += min(o.run.variance(k, part, share), o.allOrNone(o.run.between(k, part), share))
+	}
 	for _, s := range c.shared {
 		end := s.by[len(s.by)-1]
 		g := make([]float64, len(end))
@@ -97,21 +103,52 @@ func (c *Course) Variance(day, share float64) (chance, unsure float64) {
 	return chance, unsure
 }
 
+// allOrNone is the variance of R − share·N of a plant of which all fruit is ripe or none is, where so much is expected to be.
+func (o *Outlook) allOrNone(ripe, share float64) float64 {
+	n := o.ever()
+	if n.Mean <= 0 {
+		return 0
+	}
+	f := min(1, ripe/n.Mean)
+	return (n.Mean*n.Mean+n.Variance)*(f*(1-share)*(1-share)+(1-f)*share*share) - n.Mean*n.Mean*(f-share)*(f-share)
+}
+
+// ever is N of a plant, given the parameters.
+func (o *Outlook) ever() Number {
+	end := len(o.run.chance) - 1
+	return Number{o.run.chance[end], o.run.variance(end, 1, 0)}
+}
+
 // Left is N − R on a day, what is still unripe then and becomes ripe later, of Seen and of Unseen. The variance of the one is that of Variance given the
 // parameters, in proportion to the number by the days of Later, which are finer than the steps; that of the other such as if each of its fruit were left
 // with the same chance.
 func (c *Course) Left(day float64) (seen, unseen Number) {
-	k, part := c.run.step(day)
-	all, share, finer := c.run.chance[len(c.run.chance)-1]-c.run.between(k, part), 0.0, 1.0
+	k, part := stepOf(c.ends, day)
+	all, share, finer := 0.0, 0.0, 1.0
+	for _, o := range c.plants {
+		left := o.seenLeft(k, part)
+		seen.Mean, seen.Variance = seen.Mean+left.Mean, seen.Variance+left.Variance
+		all += o.ever().Mean - o.run.between(k, part)
+	}
 	if all > 0 {
 		finer = max(0, c.Ripening.Mean-c.By(day)) / all
 	}
 	if n := c.unseen.number(); n > 0 {
 		share = max(0, n-between(c.unseen.by, k, part)) / n
 	}
-	other := c.unseen.left(share, c.unseen.filtered)
-	seen = c.Seen.Part(max(0, all-other.Mean), max(0, c.run.variance(k, part, 1)-other.Variance))
 	return seen.times(finer), c.unseen.left(share*finer, c.unseen.believed)
+}
+
+// seenLeft is N − R, a part of the way through a step, of what a plant had at the last count.
+func (o *Outlook) seenLeft(k int, part float64) Number {
+	ever, u := o.ever(), &o.unseen
+	n, share := u.number(), 0.0
+	if n > 0 {
+		share = max(0, n-between(u.by, k, part)) / n
+	}
+	other := u.left(share, u.filtered)
+	had := Number{max(0, ever.Mean-n), max(0, ever.Variance-u.filtered)}
+	return had.Part(max(0, ever.Mean-o.run.between(k, part)-other.Mean), max(0, o.run.variance(k, part, 1)-other.Variance))
 }
 
 // Part is a part of a number of fruit, of a mean and a variance; but the variance is no more than can be. Of n fruit expected, whose number has the

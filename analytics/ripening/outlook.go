@@ -94,13 +94,16 @@ func (k *outlooker) outlook(p *Plant, w *Weather, hold float64) *Outlook {
 	pi := s.chances(out)
 	o.run, o.spread = s.stretch(pi, long.ends()), w.Spread
 	o.unseen = s.setSince(pi, len(o.run.ends), p.history.unseenDays())
-	ripe := s.ripeByStep(pi, len(long.steps))
+	ripe, ever := s.ripeByStep(pi, len(long.steps)), o.ever()
 	for _, x := range Normal {
 		var r coming
 		if x.Z == 0 {
 			r = coming{slices.Clone(ripe[:len(w.Growing)]), o.run.variances(len(w.Growing))}
 		} else {
 			r = s.coming(&c, w.ahead(x.Z))
+		}
+		for d, m := range r.mean {
+			r.variance[d] = ever.Part(m, r.variance[d]).Variance
 		}
 		o.Weathers = append(o.Weathers, Weathered{x.Weight, r.mean, r.variance})
 	}
@@ -111,7 +114,7 @@ func (k *outlooker) outlook(p *Plant, w *Weather, hold float64) *Outlook {
 		o.Standing = append(o.Standing, Number{s.number(share), s.variance(share)})
 	}
 	o.Later = s.expectedRipe(c.outlet(w.prolonged(laterDays)))
-	by, part := o.run.step(laterDays)
+	by, part := stepOf(o.run.ends, laterDays)
 	o.Ripening = o.Later[laterDays-1] + ripe[len(ripe)-1] - between(ripe, by, part)
 	o.counted(s, &c, &k.obs, pi, len(w.Growing))
 	k.gradient(o, f, w, long, out, ripe, hold)

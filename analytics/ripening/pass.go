@@ -55,7 +55,7 @@ func (p *passer) run(h *History, c *chain, t *tape) {
 			set, variance := s.setting(e.since.days, h, i)
 			p.mover.move(s, c.during(e), e.since, set, variance, true)
 			for j := range s.cohorts {
-				if x := &s.cohorts[j]; x.stage < c.unripe && x.mean > 0 {
+				if x := &s.cohorts[j]; i > h.first && x.stage < c.unripe && x.mean > 0 { // before the first record nobody wrote what went
 					t.stood[x.stage] += x.mean * e.since.days
 				}
 			}

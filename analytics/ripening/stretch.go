@@ -39,14 +39,6 @@ func newStretch(ends []float64) stretch {
 	return stretch{ends, make([]float64, len(ends)), newForms(len(ends)), newForms(len(ends))}
 }
 
-func (r *stretch) add(o *stretch) {
-	for k, n := range o.chance {
-		r.chance[k] += n
-	}
-	r.left.add(&o.left)
-	r.effect.add(&o.effect)
-}
-
 // stretch is that of a state whose cohorts have the chances π to be ripe by the end of each step.
 func (s *state) stretch(pi [][]float64, ends []float64) stretch {
 	steps := len(ends)
@@ -85,16 +77,16 @@ func (s *state) withCovariance(pi [][]float64, step int) []float64 {
 	return v
 }
 
-// step is the step in which a day ends, and how far into it.
-func (r *stretch) step(day float64) (k int, part float64) {
+// stepOf is the step in which a day ends, and how far into it.
+func stepOf(ends []float64, day float64) (k int, part float64) {
 	before := 0.0
-	for k, end := range r.ends {
+	for k, end := range ends {
 		if day <= end {
 			return k, (day - before) / (end - before)
 		}
 		before = end
 	}
-	return len(r.ends) - 1, 1
+	return len(ends) - 1, 1
 }
 
 // between is Σ m π a part of the way through a step.

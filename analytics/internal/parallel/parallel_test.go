@@ -1,6 +1,7 @@
 package parallel_test
 
 import (
+	"runtime"
 	"sync/atomic"
 	"testing"
 
@@ -36,16 +37,20 @@ func TestPassesAPanicOn(t *testing.T) {
 // TestWith: each goroutine has a function of its own, and together they are called with each number once.
 func TestWith(t *testing.T) {
 	const n = 1000
-	var workers, calls atomic.Int32
+	var workers, calls, clashes atomic.Int32
 	parallel.With(n, func() func(int) {
 		workers.Add(1)
-		mine := 0 // unsynchronised: the race detector sees one that is shared
+		var busy atomic.Bool
 		return func(int) {
-			mine++
+			if !busy.CompareAndSwap(false, true) {
+				clashes.Add(1)
+			}
+			runtime.Gosched()
+			busy.Store(false)
 			calls.Add(1)
 		}
 	})
-	if workers.Load() < 1 || calls.Load() != n {
-		t.Errorf("%d workers, %d calls", workers.Load(), calls.Load())
+	if w := int(workers.Load()); w < 1 || w > runtime.GOMAXPROCS(0) || calls.Load() != n || clashes.Load() != 0 {
+		t.Errorf("%d workers, %d calls, %d of them while the same function was busy", w, calls.Load(), clashes.Load())
 	}
 }
