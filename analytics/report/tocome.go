@@ -35,7 +35,7 @@ func (s *Season) ToComeSentence() string {
 	if t.Unlikely {
 		return fmt.Sprintf("Hardly any of the fruit that have set is still to ripen (%s). Fruit that is yet to set isn't in this.", levelled(fmt.Sprintf("%d to %d", t.Low, t.High)))
 	}
-	words := fmt.Sprintf("In all %s still to ripen (%s)%s.", aboutFruit(t.Mean), levelled(fmt.Sprintf("%d to %d", t.Low, t.High)), s.RipeByWords(t))
+	words := fmt.Sprintf("In all %s still to ripen (%s)%s.", aboutFruit(t), levelled(fmt.Sprintf("%d to %d", t.Low, t.High)), s.RipeByWords(t))
 	switch x := t.LastDay; {
 	case x == nil || Rounded(x.Mean, 0) == Rounded(t.Mean, 0):
 	case x.High == 0:
@@ -55,11 +55,16 @@ func (s *Season) ToComeSentence() string {
 	return words + " Fruit that is yet to set isn't in this."
 }
 
-func aboutFruit(mean float64) string {
-	if Rounded(mean, 0) == "1" {
+// aboutFruit says how many there are, and where there may be none, that nobody saw them.
+func aboutFruit(t *forecast.ToCome) string {
+	n := Rounded(t.Mean, 0)
+	switch {
+	case n == "1":
 		return "about one of the fruit that have set is"
+	case t.Low == 0:
+		return fmt.Sprintf("about %s fruit that may have set are", n)
 	}
-	return fmt.Sprintf("about %s of the fruit that have set are", Rounded(mean, 0))
+	return fmt.Sprintf("about %s of the fruit that have set are", n)
 }
 
 // most is the share of what is to come that is as good as all of it.
@@ -69,11 +74,11 @@ const most = 0.9
 const vague = 28
 
 // toComeWords say how much is to come in all and by when it is ripe: how much by the season's last day, if that is less than most, or else the furthest
-// day that is known well enough, or, where nothing is ripe yet by the days that the answer names, the first. Empty of a single fruit and in a plant's
+// day that is known well enough, or, where nothing is ripe yet by the days that the answer names, the first. Empty of a single fruit, where there may be none, and in a plant's
 // report.
 func (s *Season) toComeWords() string {
 	t := s.ToCome()
-	if t == nil || s.one || Rounded(t.Mean, 0) == "0" || Rounded(t.Mean, 0) == "1" {
+	if t == nil || s.one || t.Low == 0 || Rounded(t.Mean, 0) == "1" {
 		return ""
 	}
 	switch x := t.LastDay; {
