@@ -32,7 +32,7 @@ func (k *outlooker) bend(o *Outlook, f *fit, to *ahead, effect float64) {
 			theta[j] = f.theta[j] + sign*shift[j]
 		}
 		c := f.chainAt(theta, f.tables, f.effects[i]+sign*own)
-		k.pass.replay(o.Plant.history, &c, &k.tape, nil)
+		k.z = k.pass.replay(o.Plant.history, &c, &k.tape, k.z[:0])
 		k.pass.state.settle(c.unripe)
 		for e, n := range k.pass.state.expectedRipe(c.outlet(to)) {
 			gained[e] += (n - o.Weathers[0].Mean[e]) / 2

@@ -12,7 +12,7 @@ func (k *outlooker) gradient(o *Outlook, f *fit, w *Weather, long *ahead, out *o
 	by := make([][]float64, p+1)
 	past := make([]float64, p+1)
 	f.variation(i, moved, func(j int, c *chain) {
-		k.pass.replay(o.Plant.history, c, &k.tape, nil)
+		k.z = k.pass.replay(o.Plant.history, c, &k.tape, k.z[:0])
 		s := k.pass.state
 		s.settle(c.unripe)
 		by[j] = s.expectedRipe(out.like(c, long))

@@ -79,6 +79,7 @@ type outlooker struct {
 	pass  *passer
 	tape  tape
 	obs   observer
+	z     []float64
 	moved map[*Cultivar][][]*survival
 }
 
