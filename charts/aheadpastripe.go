@@ -54,11 +54,7 @@ func aheadFigures(r *report.Season) (figures []KeyFigure) {
 		}
 	}
 	if all := r.ToCome(); all != nil {
-		set := "has"
-		if all.Low == 0 {
-			set = "may have"
-		}
-		figures = append(figures, KeyFigure{Label: "Still to come", Value: report.Rounded(all.Mean, 0), Unit: "fruit", Detail: fmt.Sprintf("of what %s set (%d – %d)", set, all.Low, all.High)})
+		figures = append(figures, KeyFigure{Label: "Still to come", Value: report.Rounded(all.Mean, 0), Unit: "fruit", Detail: fmt.Sprintf("of those %s (%d – %d)", report.HaveSet(all), all.Low, all.High)})
 	}
 	return figures
 }

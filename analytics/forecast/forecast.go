@@ -49,6 +49,7 @@ type Forecast struct {
 	Plan      Plan
 	CountNext []CountNext
 	Surprises []ripening.Surprise // records that disagree, the most surprising first
+	Cold      bool                // fruit hardly ripens at one of the places
 	RestsOn   RestsOn
 	Warnings  []string
 }
@@ -127,10 +128,10 @@ func Of(m *ripening.Model, o Options) *Forecast {
 		}
 	}
 	f.ToCome = toCome(season, parts, &o, m.AsOf)
-	f.RestsOn = rests(m, standing, weather)
+	f.RestsOn, f.Cold = rests(m, standing, weather), weather.cold
 	f.RipeNow = ripeNow(standing...)
 	f.PastRipe = pastRipeOf(f.Plants)
-	f.Plan = plan(m, standing, o)
+	f.Plan = plan(m, standing, f.Plants, o)
 	f.CountNext = countNext(f.Plants, standing)
 	f.warn(m, o, weather)
 	return f

@@ -2,6 +2,7 @@ package forecast
 
 import (
 	"math"
+	"slices"
 	"time"
 
 	"vinetally/analytics/crop"
@@ -39,6 +40,8 @@ type Plan struct {
 	// day is left.
 	SeasonEnds *crop.Date
 	Left       bool
+	// Unbelieved tells that nothing is planned although the last count of a plant saw ripe fruit of which nothing was taken since.
+	Unbelieved bool
 	Warnings   []string
 
 	blocked bool // no plant may be picked within the days
@@ -60,7 +63,7 @@ type Range struct{ Mean, Low, High float64 }
 
 // plan chooses days one after another: each as late as the weekdays and the tolerated loss allow. At a picking all ripe fruit is taken from plants that
 // may be picked.
-func plan(m *ripening.Model, outlooks []*ripening.Outlook, o Options) Plan {
+func plan(m *ripening.Model, outlooks []*ripening.Outlook, plants []Plant, o Options) Plan {
 	p := Plan{Tolerated: o.Pick.Tolerated, Days: min(PlanDays, o.Days)}
 	if p.Tolerated <= 0 {
 		p.Tolerated = DefaultTolerated
@@ -69,6 +72,9 @@ func plan(m *ripening.Model, outlooks []*ripening.Outlook, o Options) Plan {
 		return p
 	}
 	s := newScheduler(outlooks, o, p.Days, m.AsOf.In(zone(o)))
+	for i := range plants {
+		s.waits[i].most = plants[i].RipeNow.High + float64(plants[i].ToCome.High)
+	}
 	all, late := 0.0, 0.0
 	for day := s.next(-1, p.Tolerated); day >= 0; day = s.next(day, p.Tolerated) {
 		pick, l := s.pick(day, o)
@@ -83,12 +89,24 @@ func plan(m *ripening.Model, outlooks []*ripening.Outlook, o Options) Plan {
 		p.Waits, p.SeasonEnds, p.Left = false, o.LastDay, s.waiting(s.end).fruit >= fewestToPick
 		p.Warnings = append(p.Warnings, p.EndWords())
 	}
+	p.Unbelieved = len(p.Picks) == 0 && !p.Waits && !p.Left && !p.blocked && slices.ContainsFunc(outlooks, func(x *ripening.Outlook) bool { return seenRipe(x.Plant) })
 	for _, x := range outlooks {
 		if until, ok := o.Pick.Blocked[x.Plant.ID]; ok && until.After(s.first) {
 			p.Warnings = append(p.Warnings, x.Plant.Label+" was treated: it isn't to be picked before "+until.Words()+", and the plan leaves it out until then.")
 		}
 	}
 	return p
+}
+
+// seenRipe tells that the last count of a plant saw ripe fruit, and that nothing was taken since.
+func seenRipe(p *ripening.Plant) bool {
+	n := len(p.Book.Visits)
+	for _, r := range p.Book.Removals {
+		if r.Interval >= n {
+			return false
+		}
+	}
+	return slices.ContainsFunc(p.Book.Visits[n-1].Standing[p.Book.Ripe:], func(fruits *int) bool { return fruits != nil && *fruits > 0 })
 }
 
 // lateShare is the share of fruit picked that is late: each is by itself, and how many are expected to be is known as far as ripening.HangSpread says.
@@ -115,7 +133,8 @@ func (s *scheduler) pick(day int, o Options) (p Pick, late float64) {
 	s.taken, s.takenLate = s.taken+now.fruit, s.takenLate+now.avoidable
 	p.LaterCost = s.laterCost(day)
 	var some []*ripening.Outlook
-	mean, variance := 0.0, 0.0
+	var all ripening.Number // that hangs ripe or is to come
+	mean, variance, most := 0.0, 0.0, 0.0
 	after := s.days
 	weighed := true
 	grams, gramsVariance, gramsSE := 0.0, 0.0, 0.0
@@ -129,9 +148,12 @@ func (s *scheduler) pick(day int, o Options) (p Pick, late float64) {
 		if s.picked[i] < 0 {
 			last := w.o.Standing[len(w.o.Standing)-1]
 			v = n - math.Max(0, last.Mean) + last.Variance
+			all.Mean, all.Variance = all.Mean+math.Max(0, last.Mean), all.Variance+last.Variance
 		}
+		ever := w.o.Ever()
+		all.Mean, all.Variance = all.Mean+ever.Mean, all.Variance+ever.Variance
 		v = math.Max(v, 0)
-		mean, variance, late = mean+n, variance+v, late+l
+		mean, variance, late, most = mean+n, variance+v, late+l, most+w.most
 		if n >= 0.5 {
 			p.Plants = append(p.Plants, w.o.Plant.Label)
 		}
@@ -151,7 +173,9 @@ func (s *scheduler) pick(day int, o Options) (p Pick, late float64) {
 			gramsVariance += shared * (grams / mean) * (grams / mean)
 		}
 	}
-	p.Fruits = rangeOf(mean, fruits(math.Max(mean, leastMean), variance))
+	fruit := all.Part(math.Max(mean, leastMean), variance)
+	p.Fruits = rangeOf(mean, fruits(fruit.Mean, fruit.Variance))
+	p.Fruits.High = min(p.Fruits.High, max(most, math.Ceil(mean)))
 	if weighed && mean > 0 {
 		const z = 1.6449 // of Level
 		half := z * math.Sqrt(gramsVariance+gramsSE*gramsSE)

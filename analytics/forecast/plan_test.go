@@ -188,3 +188,23 @@ func TestPlanAtNight(t *testing.T) {
 		}
 	}
 }
+
+// TestPlanDoesNotDenyRipeFruit: where the forecast doesn't believe in ripe fruit that was counted, the plan says so instead of that there is nothing to pick; and it doesn't expect more of
+// few fruit than there are.
+func TestPlanDoesNotDenyRipeFruit(t *testing.T) {
+	trial := trialOf(t, "count 2026-02-10 green=20 breaker=0 turning=0 red=0\ncount 2026-02-20 green=18 breaker=2 turning=0 red=0\ncount 2026-02-28 green=14 breaker=0 turning=2 red=4")
+	for i := range trial.Plants {
+		trial.Plants[i].SownOn = &crop.Date{Year: 2025, Month: 12, Day: 20}
+	}
+	asOf := instant("2026-02-28T20:00:00Z")
+	f := forecastOf(t, trial, asOf)
+	if plan := &f.Plan; len(plan.Picks) == 0 && (!plan.Unbelieved || !strings.Contains(plan.None(), "Ripe fruit was counted")) {
+		t.Errorf("4 red fruit were counted, and it says %q", plan.None())
+	}
+	few := forecastOf(t, trialOf(t, "count 2026-03-01 green=0 breaker=0 turning=1 red=0"), instant("2026-03-01T20:00:00Z"))
+	for _, p := range few.Plan.Picks {
+		if p.Fruits.High > few.RipeNow.High+float64(few.ToCome.High) {
+			t.Errorf("%v to %v are to be picked of %d to %d to come", p.Fruits.Low, p.Fruits.High, few.ToCome.Low, few.ToCome.High)
+		}
+	}
+}

@@ -74,8 +74,8 @@ func shareBy(c *ripening.Course, m moment) func(day int) float64 {
 	n := math.Max(1, math.Round(c.Ripening.Mean))
 	k := math.Ceil(m.share*n - 1e-9)
 	alike := n * m.share * (1 - m.share)
-	sure := alike / math.Max(m.chance, math.Min(alike, 0.25))
-	a, b := math.Max(1, k*sure), (n-k+1)*sure
+	sure := math.Max(alike/math.Max(m.chance, math.Min(alike, 0.25)), 1/k)
+	a, b := k*sure, (n-k+1)*sure
 	spread := math.Min(math.Hypot(m.weather, sharedDays(c, m.share, math.Sqrt(m.unsure))/math.Max(m.day, 1)), widest)
 	return func(day int) float64 {
 		p := 0.0

@@ -17,7 +17,8 @@ type wait struct {
 	joins []float64 // by day ahead, the first at index 1
 	// unavoidable is the fruit that is past its hold time on the first day on which the plant may be picked: no picking sooner can make up for it.
 	unavoidable float64
-	first       int // that day, −1 if there is none
+	first       int     // that day, −1 if there is none
+	most        float64 // fruit that hang ripe and are to come, by the upper ends of their intervals
 }
 
 // scheduler finds the days of a plan. It looks a week beyond the plan's days, so that no picking is put on the last of them that can wait.

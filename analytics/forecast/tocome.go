@@ -13,6 +13,8 @@ import (
 type ToCome struct {
 	Mean      float64
 	Low, High int
+	// Unseen is how much of it is expected to have set since the last counts.
+	Unseen float64
 	// Unlikely tells that it is likelier that none is to come than that any is: no day is told.
 	Unlikely bool
 	// First is when the first of it is ripe, Half and Most when half and nine tenths are, Last when all is.
@@ -57,7 +59,7 @@ func toCome(g *group, parts []*ToCome, o *Options, asOf time.Time) *ToCome {
 func numberToCome(g *group) (t *ToCome, median int) {
 	c := g.course
 	n := countdist.NoLess(countdist.Sum(fruits(max(0, c.Seen.Mean), c.Seen.Variance), fruits(c.Unseen.Mean, c.Unseen.Variance)), g.days[MostDays-1].Distribution)
-	return &ToCome{Mean: n.Mean(), Low: n.Quantile((1 - Level) / 2), High: n.Quantile((1 + Level) / 2)}, n.Quantile(0.5)
+	return &ToCome{Mean: n.Mean(), Low: n.Quantile((1 - Level) / 2), High: n.Quantile((1 + Level) / 2), Unseen: c.Unseen.Mean}, n.Quantile(0.5)
 }
 
 // order puts the days in the order in which they must be: those of larger shares no sooner, and the last of all no sooner than that of a part.

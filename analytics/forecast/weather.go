@@ -64,13 +64,8 @@ func cold(w *ripening.Weather) bool {
 	return sum < 0.2*float64(len(w.Growing))
 }
 
-// coldWords say so.
-func (w *weatherBook) coldWords() []string {
-	if !w.cold {
-		return nil
-	}
-	return []string{"So cold, below about 9 °C, fruit hardly ripens on the plant: what is unripe may stay so. If it is warmer at one of the places, mend its readings or say how warm it will be."}
-}
+// Cold is what is said where it is too cold.
+const Cold = "So cold, below about 9 °C, fruit hardly ripens on the plant: what is unripe may stay so. If it is warmer there, mend the readings or say how warm it will be."
 
 // words say how warm the days ahead are taken to be, where the user didn't say.
 func (w *weatherBook) words() []string {

@@ -48,7 +48,9 @@ func (f *Forecast) warnings(o Options, w *weatherBook) []string {
 	default:
 		words = append(words, w.words()...)
 	}
-	words = append(words, w.coldWords()...)
+	if f.Cold {
+		words = append(words, Cold)
+	}
 	var tables []string
 	for _, c := range f.Cultivars {
 		if c.FromTables {
@@ -128,6 +130,8 @@ func (p *Plan) None() string {
 		return "No plant may be picked in " + days + "."
 	case p.Left:
 		return "No day of picking is left before the season ends on " + p.SeasonEnds.Words() + ", but ripe fruit hangs or will by then: pick it as soon as you can."
+	case p.Unbelieved:
+		return "Ripe fruit was counted where the forecast expects none to hang: look, and pick what is ripe."
 	case p.Waits:
 		return "Nothing has to be picked in " + days + ": what is ripe by then can hang longer."
 	}

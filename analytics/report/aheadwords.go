@@ -26,13 +26,16 @@ func (s *Season) aheadWords() []Statement {
 	out := []Statement{{ripe, Plain}}
 	if pick := s.pickWords(mostPicks, strings.Contains(ripe, levelled(""))); pick != "" {
 		out = append(out, Statement{pick, Plain})
-	} else if plan := &s.Ahead.Forecast.Plan; plan.Left && !s.one {
+	} else if plan := &s.Ahead.Forecast.Plan; (plan.Left || plan.Unbelieved) && !s.one {
 		out = append(out, Statement{plan.None(), Act})
 	} else if plan.Waits && !s.one {
 		out = append(out, Statement{plan.None(), Plain})
 	}
 	if all := s.toComeWords(); all != "" {
 		out = append(out, Statement{all, Plain})
+	}
+	if s.Ahead.Forecast.Cold {
+		out = append(out, Statement{forecast.Cold, Look})
 	}
 	for _, treated := range s.TreatedSentences() {
 		out = append(out, Statement{treated, Look})

@@ -33,7 +33,7 @@ func (s *Season) ToComeSentence() string {
 		return ""
 	}
 	if t.Unlikely {
-		return fmt.Sprintf("Hardly any of the fruit that have set is still to ripen (%s). Fruit that is yet to set isn't in this.", levelled(fmt.Sprintf("%d to %d", t.Low, t.High)))
+		return fmt.Sprintf("More likely than not none of the fruit %s is still to ripen (%s). Fruit that is yet to set isn't in this.", HaveSet(t), levelled(fmt.Sprintf("%d to %d", t.Low, t.High)))
 	}
 	words := fmt.Sprintf("In all %s still to ripen (%s)%s.", aboutFruit(t), levelled(fmt.Sprintf("%d to %d", t.Low, t.High)), s.RipeByWords(t))
 	switch x := t.LastDay; {
@@ -55,16 +55,27 @@ func (s *Season) ToComeSentence() string {
 	return words + " Fruit that is yet to set isn't in this."
 }
 
-// aboutFruit says how many there are, and where there may be none, that nobody saw them.
+// aboutFruit says how many there are.
 func aboutFruit(t *forecast.ToCome) string {
 	n := Rounded(t.Mean, 0)
 	switch {
 	case n == "1":
-		return "about one of the fruit that have set is"
-	case t.Low == 0:
-		return fmt.Sprintf("about %s fruit that may have set are", n)
+		return "about one of the fruit " + HaveSet(t) + " is"
+	case Unseen(t):
+		return fmt.Sprintf("about %s fruit %s are", n, HaveSet(t))
 	}
-	return fmt.Sprintf("about %s of the fruit that have set are", n)
+	return fmt.Sprintf("about %s of the fruit %s are", n, HaveSet(t))
+}
+
+// Unseen tells that nobody saw most of what is to come: it may have set since the counts.
+func Unseen(t *forecast.ToCome) bool { return t.Unseen > t.Mean/2 }
+
+// HaveSet says of what is to come that it has set, or may have.
+func HaveSet(t *forecast.ToCome) string {
+	if Unseen(t) {
+		return "that may have set"
+	}
+	return "that have set"
 }
 
 // most is the share of what is to come that is as good as all of it.

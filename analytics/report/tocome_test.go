@@ -66,7 +66,7 @@ func TestToComeWords(t *testing.T) {
 			"",
 		},
 		{forecast.ToCome{Mean: 0.01}, "", ""},
-		{forecast.ToCome{Mean: 0.3, High: 1, Unlikely: true}, "Hardly any of the fruit that have set is still to ripen (90 % interval 0 to 1). Fruit that is yet to set isn't in this.", ""},
+		{forecast.ToCome{Mean: 0.3, High: 1, Unlikely: true}, "More likely than not none of the fruit that have set is still to ripen (90 % interval 0 to 1). Fruit that is yet to set isn't in this.", ""},
 		{
 			forecast.ToCome{Mean: 3.8, Low: 1, High: 14, Half: half, Last: last, LastDay: &forecast.ByDay{On: crop.Date{Year: 2026, Month: 2, Day: 8}, Mean: 0.1}},
 			"In all about 4 of the fruit that have set are still to ripen (90 % interval 1 to 14): half of them by 18 Feb, between 15 and 21 Feb; the last by 13 Mar, between 4 and 25 Mar." +
@@ -80,7 +80,7 @@ func TestToComeWords(t *testing.T) {
 			"Hardly any of 14 to come will be ripe by the season's end, 8 Feb (0 to 1).",
 		},
 		{
-			forecast.ToCome{Mean: 3.8, High: 14, Half: half, Last: last, LastDay: &forecast.ByDay{On: crop.Date{Year: 2026, Month: 2, Day: 8}, Mean: 0.3, High: 1}},
+			forecast.ToCome{Mean: 3.8, High: 14, Unseen: 3, Half: half, Last: last, LastDay: &forecast.ByDay{On: crop.Date{Year: 2026, Month: 2, Day: 8}, Mean: 0.3, High: 1}},
 			"In all about 4 fruit that may have set are still to ripen (90 % interval 0 to 14): half of them by 18 Feb, between 15 and 21 Feb; the last by 13 Mar, between 4 and 25 Mar." +
 				" By the season's last day, 8 Feb, hardly any of it is ripe (0 to 1). Fruit that is yet to set isn't in this.",
 			"",

@@ -105,7 +105,7 @@ func (c *Course) Variance(day, share float64) (chance, unsure float64) {
 
 // allOrNone is the variance of R − share·N of a plant of which all fruit is ripe or none is, where so much is expected to be.
 func (o *Outlook) allOrNone(ripe, share float64) float64 {
-	n := o.ever()
+	n := o.Ever()
 	if n.Mean <= 0 {
 		return 0
 	}
@@ -113,8 +113,8 @@ func (o *Outlook) allOrNone(ripe, share float64) float64 {
 	return (n.Mean*n.Mean+n.Variance)*(f*(1-share)*(1-share)+(1-f)*share*share) - n.Mean*n.Mean*(f-share)*(f-share)
 }
 
-// ever is N of a plant, given the parameters.
-func (o *Outlook) ever() Number {
+// Ever is how many of a plant's fruit that has set become ripe on it, given the parameters.
+func (o *Outlook) Ever() Number {
 	end := len(o.run.chance) - 1
 	return Number{o.run.chance[end], o.run.variance(end, 1, 0)}
 }
@@ -128,7 +128,7 @@ func (c *Course) Left(day float64) (seen, unseen Number) {
 	for _, o := range c.plants {
 		left := o.seenLeft(k, part)
 		seen.Mean, seen.Variance = seen.Mean+left.Mean, seen.Variance+left.Variance
-		all += o.ever().Mean - o.run.between(k, part)
+		all += o.Ever().Mean - o.run.between(k, part)
 	}
 	if all > 0 {
 		finer = max(0, c.Ripening.Mean-c.By(day)) / all
@@ -141,7 +141,7 @@ func (c *Course) Left(day float64) (seen, unseen Number) {
 
 // seenLeft is N − R, a part of the way through a step, of what a plant had at the last count.
 func (o *Outlook) seenLeft(k int, part float64) Number {
-	ever, u := o.ever(), &o.unseen
+	ever, u := o.Ever(), &o.unseen
 	n, share := u.number(), 0.0
 	if n > 0 {
 		share = max(0, n-between(u.by, k, part)) / n

@@ -3,11 +3,28 @@ package ripening
 import (
 	"slices"
 	"time"
+
+	"vinetally/analytics/crop"
 )
 
-// Days from sowing before which no fruit sets, and before which none colours (judgements). Of a plant that has coloured fruit sooner the day of
-// sowing says nothing.
-const soonestSet, soonestColour = 25, 60
+// Days from sowing before which no fruit sets, and before which none colours, and standard days from the one to the other (judgements). Of a plant that
+// has coloured fruit sooner than either the day of sowing says nothing, or it was warmer than is known.
+const soonestSet, soonestColour, soonestGrown = 25, 60, 35
+
+// soonestColoured is before when fruit of a plant sown on a day doesn't colour; in the cold a year after the sowing at the latest.
+func (h *History) soonestColoured(sown crop.Date, k *Clocks) time.Time {
+	at, grown := sown.AddDays(soonestSet).Noon(time.UTC), 0.0
+	colours, latest := sown.AddDays(soonestColour).Noon(time.UTC), sown.AddDays(365).Noon(time.UTC)
+	for grown < soonestGrown && at.Before(latest) {
+		next := at.AddDate(0, 0, 1)
+		grown += k.between(h.Plant, at, next).growing
+		at = next
+	}
+	if at.After(colours) {
+		return at
+	}
+	return colours
+}
 
 // colouredBefore tells whether a plant had coloured fruit before a moment, which can't be green ones taken for the next stage.
 func colouredBefore(all []event, unripe int, at time.Time) bool {

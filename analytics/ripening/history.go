@@ -104,7 +104,7 @@ func NewHistory(r crop.PlantRecords, b *ledger.Book, k *Clocks, asOf time.Time) 
 	})
 	// days of 24 hours, whatever clocks do in the place's zone
 	start := all[index[0]].at.AddDate(0, 0, -beforeFirst)
-	if sown := r.Plant.SownOn; sown != nil && !colouredBefore(all, h.unripe, sown.AddDays(soonestColour).Noon(time.UTC)) {
+	if sown := r.Plant.SownOn; sown != nil && !colouredBefore(all, h.unripe, h.soonestColoured(*sown, k)) {
 		if set := sown.AddDays(soonestSet).Noon(time.UTC); set.After(start) {
 			start = set
 		}

@@ -95,7 +95,7 @@ func (k *outlooker) outlook(p *Plant, w *Weather, hold float64) *Outlook {
 	pi := s.chances(out)
 	o.run, o.spread = s.stretch(pi, long.ends()), w.Spread
 	o.unseen = s.setSince(pi, len(o.run.ends), p.history.unseenDays())
-	ripe, ever := s.ripeByStep(pi, len(long.steps)), o.ever()
+	ripe, ever := s.ripeByStep(pi, len(long.steps)), o.Ever()
 	for _, x := range Normal {
 		var r coming
 		if x.Z == 0 {
