@@ -90,18 +90,26 @@ func started(t *testing.T, args ...string) string {
 	return start(t, args...).base
 }
 
+// get is what an address answers, asked again as a browser does where the page says that its forecast isn't there yet.
 func get(t *testing.T, url string) (*http.Response, string) {
 	t.Helper()
-	r, err := http.Get(url)
-	if err != nil {
-		t.Fatal(err)
+	for range 60 {
+		r, err := http.Get(url)
+		if err != nil {
+			t.Fatal(err)
+		}
+		body, err := io.ReadAll(r.Body)
+		_ = r.Body.Close()
+		if err != nil {
+			t.Fatal(err)
+		}
+		if r.Header.Get("Refresh") == "" {
+			return r, string(body)
+		}
+		time.Sleep(time.Second)
 	}
-	defer r.Body.Close()
-	body, err := io.ReadAll(r.Body)
-	if err != nil {
-		t.Fatal(err)
-	}
-	return r, string(body)
+	t.Fatalf("the forecast of %s never came", url)
+	return nil, ""
 }
 
 // TestServe stores a season over REST, stops the program and finds the season in the database, which is then one file.
