@@ -7,9 +7,25 @@ import (
 	"vinetally/analytics/crop"
 )
 
+// Fruit is followed from so many days before the first record on: longer where it was too cool for fruit to grow and colour in that time, so that none is
+// thought too young for the colours it had by then. Days and standard days; a multiple of the steps.
+const beforeFirst, longestBefore = 64, 192
+
+// daysBefore is how many days before a plant's first record its fruit is followed from. Where it was so cold that even the longest time wouldn't have
+// done, the fruit grew elsewhere or the readings are of another place, and so many standard days are taken to have passed evenly.
+func (h *History) daysBefore(first time.Time, k *Clocks) (days int, cold bool) {
+	grown := 0.0
+	for days < beforeFirst || grown < beforeFirst && days < longestBefore {
+		at := first.AddDate(0, 0, -days)
+		days += beforeFirstSteps
+		grown += k.between(h.Plant, first.AddDate(0, 0, -days), at).growing
+	}
+	return days, grown < beforeFirst
+}
+
 // Days from sowing before which no fruit sets, and before which none colours, and standard days from the one to the other (judgements). Of a plant that
 // has coloured fruit sooner than either the day of sowing says nothing, or it was warmer than is known.
-const soonestSet, soonestColour, soonestGrown = 25, 60, 35
+const soonestSet, soonestColour, soonestGrown = 25, 60, 48
 
 // soonestColoured is before when fruit of a plant sown on a day doesn't colour; in the cold a year after the sowing at the latest.
 func (h *History) soonestColoured(sown crop.Date, k *Clocks) time.Time {
@@ -39,7 +55,7 @@ func (e *event) coloured(unripe int) bool {
 // that did after the first record, or before now. It is some days before the first record at the latest, and the zero time where fruit had coloured by
 // then. So fruit of which nobody knows when it set tells little of how long it takes by not colouring yet: it may be as young on all plants
 // of a trial alike.
-func (h *History) earliestSet(all []event, now time.Time, k *Clocks) time.Time {
+func (h *History) earliestSet(all []event, start, now time.Time, k *Clocks) time.Time {
 	first, coloured := all[0].at, now
 	for i := range all {
 		if all[i].at.Before(first) {
@@ -53,7 +69,7 @@ func (h *History) earliestSet(all []event, now time.Time, k *Clocks) time.Time {
 		return time.Time{}
 	}
 	at := coloured
-	for left := longestGreen * PublishedDays(h.unripe)[0]; left > 0 && at.After(first.AddDate(0, 0, -beforeFirst)); at = at.AddDate(0, 0, -1) {
+	for left := longestGreen * PublishedDays(h.unripe)[0]; left > 0 && at.After(start); at = at.AddDate(0, 0, -1) {
 		left -= k.between(h.Plant, at.AddDate(0, 0, -1), at).growing
 	}
 	if least := first.AddDate(0, 0, -soonBefore); at.After(least) {

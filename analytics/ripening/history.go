@@ -60,9 +60,8 @@ type History struct {
 }
 
 const (
-	overlooked      = 3  // fruit that are expected at first beyond what the first count saw (a judgement)
-	beforeFirst     = 64 // days before the first record from which fruit is followed
-	beforeFirstStep = 4
+	overlooked       = 3 // fruit that are expected at first beyond what the first count saw (a judgement)
+	beforeFirstSteps = 16
 )
 
 // NewHistory puts a plant's records in order. Nothing may be later than asOf.
@@ -94,7 +93,6 @@ func NewHistory(r crop.PlantRecords, b *ledger.Book, k *Clocks, asOf time.Time) 
 		}
 	}
 	all[0].count.first = true
-	h.rates(all, order)
 	index := make([]int, len(all))
 	for i := range index {
 		index[i] = i
@@ -103,19 +101,26 @@ func NewHistory(r crop.PlantRecords, b *ledger.Book, k *Clocks, asOf time.Time) 
 		return cmp.Or(cmp.Compare(order[i], order[j]), all[i].at.Compare(all[j].at))
 	})
 	// days of 24 hours, whatever clocks do in the place's zone
-	start := all[index[0]].at.AddDate(0, 0, -beforeFirst)
+	first := all[index[0]].at
+	before, cold := h.daysBefore(first, k)
+	h.rates(all, order, before)
+	start, step := first.AddDate(0, 0, -before), before/beforeFirstSteps
 	if sown := r.Plant.SownOn; sown != nil && !colouredBefore(all, h.unripe, h.soonestColoured(*sown, k)) {
 		if set := sown.AddDays(soonestSet).Noon(time.UTC); set.After(start) {
 			start = set
 		}
 	}
-	if set := h.earliestSet(all, asOf, k); set.After(start) {
+	if set := h.earliestSet(all, start, asOf, k); set.After(start) {
 		start = set
 	}
 	last := start
-	for first := all[index[0]].at; last.Before(first.AddDate(0, 0, -beforeFirstStep)); {
-		next := last.AddDate(0, 0, beforeFirstStep)
-		h.events = append(h.events, event{at: next, since: k.between(r.Plant, last, next)})
+	for last.Before(first.AddDate(0, 0, -step)) {
+		next := last.AddDate(0, 0, step)
+		since := k.between(r.Plant, last, next)
+		if cold {
+			since = advance{growing: beforeFirst * since.days / float64(before), colouring: beforeFirst * since.days / float64(before), days: since.days}
+		}
+		h.events = append(h.events, event{at: next, since: since})
 		last = next
 	}
 	h.first = len(h.events)
@@ -158,8 +163,8 @@ func (c *count) fruit() float64 {
 }
 
 // rates sets how fast fruit can have set, from what the first count and the removals before it tell of, and from the most that was ever seen or
-// taken at once: records that contradict each other mustn't make more and more of it.
-func (h *History) rates(all []event, order []int) {
+// taken at once: records that contradict each other mustn't make more and more of it. The first fruit set within so many days before the first record.
+func (h *History) rates(all []event, order []int, before int) {
 	first, most := all[0].count.fruit(), 0.0
 	for i := range all {
 		if c := all[i].count; c != nil {
@@ -171,7 +176,7 @@ func (h *History) rates(all []event, order []int) {
 			}
 		}
 	}
-	h.startRate = (first + overlooked) / beforeFirst
+	h.startRate = (first + overlooked) / float64(before)
 	h.mostRate = math.Max(h.startRate, 2*most/rateMemory)
 }
 

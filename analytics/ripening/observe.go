@@ -100,13 +100,56 @@ func (o *observer) innovation(s *state, c *chain, k *count) {
 // observe learns from a count: the Kalman update with the multinomial variance of what is overlooked and confused. A lower bound that the
 // expected number exceeds says nothing; one that it doesn't is taken as the number. It returns −2 log likelihood, but for a constant.
 func (o *observer) observe(s *state, c *chain, k *count, w *weighed) (deviance float64) {
-	m, stages, n := len(k.seen), c.unripe+1, len(s.cohorts)
+	m, n := len(k.seen), len(s.cohorts)
 	o.innovation(s, c, k)
 	w.numbers = m
 	w.skip = w.skip[:0]
 	for a := range k.seen {
 		w.skip = append(w.skip, k.seen[a].least && o.e[a] <= 0)
 	}
+	logDet, d2 := o.weigh(s, k, w)
+	w.scale = 1
+	if most := float64(surprising) + 2*float64(m); d2 > most && !k.first {
+		w.scale = most / d2
+	}
+	// gain = pd · S⁻¹, held back where the count is surprising
+	w.gain = sized(w.gain, n*m)
+	for i := range n {
+		g := w.gain[i*m : i*m+m]
+		copy(g, o.pd[i*m:i*m+m])
+		forward(w.lower, g, m)
+		backward(w.lower, g, m)
+		for a := range g {
+			g[a] *= w.scale
+		}
+	}
+	for i := range n {
+		g := w.gain[i*m : i*m+m]
+		row := s.row(i)
+		for j := range i + 1 {
+			pd := o.pd[j*m : j*m+m]
+			sum := 0.0
+			for a, v := range g {
+				sum += v * pd[a]
+			}
+			row[j] -= sum
+			s.cov[j*s.stride+i] = row[j]
+		}
+	}
+	o.waver(s, k, w)
+	o.learn(s, w)
+	for a := range o.z {
+		o.z[a] *= math.Sqrt(w.scale)
+	}
+	o.distance = d2
+	return d2*w.scale + logDet
+}
+
+// weigh leaves in o.pd the covariance of each cohort with the numbers of a count, in o.s that of the numbers as they are expected to be seen, in w.lower
+// the Cholesky factor of it and in o.z the whitened innovation; d2 is its squared length, which is the squared deviation in standard deviations.
+func (o *observer) weigh(s *state, k *count, w *weighed) (logDet, d2 float64) {
+	m, n := len(k.seen), len(s.cohorts)
+	stages := len(o.design) / m
 	// covariance of each cohort with the numbers seen
 	o.byStage, o.stage = sized(o.byStage, n*stages), o.stage[:0]
 	for i := range s.cohorts {
@@ -162,64 +205,13 @@ func (o *observer) observe(s *state, c *chain, k *count, w *weighed) (deviance f
 		}
 	}
 	w.lower = append(w.lower[:0], o.s...)
-	logDet := cholesky(w.lower, m)
+	logDet = cholesky(w.lower, m)
 	o.z = append(o.z[:0], o.e...)
 	forward(w.lower, o.z, m)
-	d2 := 0.0
 	for _, z := range o.z {
 		d2 += z * z
 	}
-	w.scale = 1
-	if most := float64(surprising) + 2*float64(m); d2 > most && !k.first {
-		w.scale = most / d2
-	}
-	// gain = pd · S⁻¹, held back where the count is surprising
-	w.gain = sized(w.gain, n*m)
-	for i := range n {
-		g := w.gain[i*m : i*m+m]
-		copy(g, o.pd[i*m:i*m+m])
-		forward(w.lower, g, m)
-		backward(w.lower, g, m)
-		for a := range g {
-			g[a] *= w.scale
-		}
-	}
-	for i := range n {
-		g := w.gain[i*m : i*m+m]
-		row := s.row(i)
-		for j := range i + 1 {
-			pd := o.pd[j*m : j*m+m]
-			sum := 0.0
-			for a, v := range g {
-				sum += v * pd[a]
-			}
-			row[j] -= sum
-			s.cov[j*s.stride+i] = row[j]
-		}
-	}
-	o.waver(s, w)
-	o.learn(s, w)
-	for a := range o.z {
-		o.z[a] *= math.Sqrt(w.scale)
-	}
-	o.distance = d2
-	return d2*w.scale + logDet
-}
-
-// waver adds what a surprising count leaves open. With chance w.scale the count is right and what was believed is wrong, or else the other way
-// round: the two means are e·gain/scale apart, so the mixture's variance has scale·(1−scale) times the square of that on top.
-func (o *observer) waver(s *state, w *weighed) {
-	if w.scale == 1 {
-		return
-	}
-	apart := math.Sqrt((1 - w.scale) / w.scale)
-	o.byStage = sized(o.byStage, len(s.cohorts))
-	for i := range s.cohorts {
-		for a := range w.numbers {
-			o.byStage[i] += apart * w.gain[i*w.numbers+a] * o.e[a]
-		}
-	}
-	s.spread(o.byStage)
+	return logDet, d2
 }
 
 // learn moves the expected numbers by the gain.
