@@ -38,7 +38,7 @@ func (m *mover) move(s *state, c *chain, a advance, set, setVariance float64, wi
 		m.leave(&s.cohorts[i], c, i, L, grown, coloured, a.days, withCov)
 	}
 	begun, ended := s.days, s.days+a.days
-	s.days = ended
+	s.days, s.grown = ended, s.grown+grown
 	fresh := m.covariance(s, c, n, withCov)
 	for i := range n {
 		s.cohorts[i].mean *= m.stay[i]

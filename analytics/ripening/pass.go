@@ -78,8 +78,8 @@ func (p *passer) run(h *History, c *chain, t *tape) {
 				t.fallen += r.fruits
 			}
 		case e.count != nil && len(e.count.seen) > 0:
-			if i == h.first && e.count.greenAlone(c.unripe) {
-				p.by = s.onset(p.by, true)
+			if i == h.first {
+				p.by = s.onset(e.count, c, p.by, true)
 			}
 			t.deviance += p.obs.observe(s, c, e.count, w)
 			s.none(e.count)
@@ -107,8 +107,8 @@ func (p *passer) replay(h *History, c *chain, t *tape, z []float64) []float64 {
 		case e.removal != nil:
 			p.obs.removeAgain(s, e.removal, w)
 		case e.count != nil && len(e.count.seen) > 0:
-			if i == h.first && e.count.greenAlone(c.unripe) {
-				p.by = s.onset(p.by, false)
+			if i == h.first {
+				p.by = s.onset(e.count, c, p.by, false)
 			}
 			p.obs.again(s, c, e.count, w)
 			s.none(e.count)

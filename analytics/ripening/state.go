@@ -27,6 +27,7 @@ type state struct {
 	cov     []float64 // rows of width stride
 	stride  int
 	days    float64 // since the history's start
+	grown   float64 // standard days of growing since then
 }
 
 func newState() *state {
@@ -34,7 +35,7 @@ func newState() *state {
 	return &state{cohorts: make([]cohort, 0, room), cov: make([]float64, room*room), stride: room}
 }
 
-func (s *state) reset() { s.cohorts, s.days = s.cohorts[:0], 0 }
+func (s *state) reset() { s.cohorts, s.days, s.grown = s.cohorts[:0], 0, 0 }
 
 func (s *state) row(i int) []float64 { return s.cov[i*s.stride : i*s.stride+len(s.cohorts)] }
 
