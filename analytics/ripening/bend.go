@@ -9,6 +9,7 @@ const Fortnight = 14
 // bend adds to the expected numbers what they gain because they don't grow in proportion to the parameters: with parameters that aren't
 // known, E n(θ) = n(θ̂) + ½ tr(n″ Σ). The second derivative is taken along the direction in which the parameters move the number most, by one
 // standard deviation of it either way: θ̂ ± Σg/√(g'Σg) with g the gradient. Before the first fruit ripen this is a tenth of the number and more.
+// A normal x along it gives n + ax + bx² a variance of a² + 2b² and a mean of n + b; 2b² is left to Uncertainty.
 func (k *outlooker) bend(o *Outlook, f *fit, to *ahead, effect float64) {
 	days, i := len(o.Weathers[0].Mean), o.Plant.index
 	d := min(Fortnight, days) - 1
@@ -38,11 +39,15 @@ func (k *outlooker) bend(o *Outlook, f *fit, to *ahead, effect float64) {
 			gained[e] += (n - o.Weathers[0].Mean[e]) / 2
 		}
 	}
+	common := f.quadratic(g) / (total * total)
+	o.bent, o.bentOwn = make([]float64, days), make([]float64, days)
 	for w := range o.Weathers {
 		mean, before := o.Weathers[w].Mean, 0.0
 		for e := range mean {
-			mean[e] = max(mean[e]+gained[e], leastBent*mean[e], before)
-			before = mean[e]
+			bent := max(mean[e]+gained[e], leastBent*mean[e], before)
+			o.bent[e] += o.Weathers[w].Weight * common * (bent - mean[e])
+			o.bentOwn[e] += o.Weathers[w].Weight * (1 - common) * (bent - mean[e])
+			mean[e], before = bent, bent
 		}
 	}
 }

@@ -32,6 +32,8 @@ type Outlook struct {
 	spread []float64   // of the weather, by day
 	shared [][]float64 // by step of run: derivatives with respect to the cultivar's parameters, the plant's effect following them
 	own    []float64   // by step: derivative with respect to the plant's effect, in its standard deviations given the parameters
+	// bent is what bending added to the expected number by the end of each day, for what plants of a cultivar share, bentOwn for what they don't.
+	bent, bentOwn []float64
 }
 
 // Weathered is a forecast given how warm it gets.
@@ -184,20 +186,20 @@ func Between(outlooks []*Outlook, after, by int) float64 {
 }
 
 // Uncertainty is the variance that the parameters leave in the number newly ripe on some plants together, by day. Plants of one cultivar
-// share its parameters.
+// share its parameters. It is of the second order: see bend.
 func Uncertainty(outlooks []*Outlook) []float64 {
 	if len(outlooks) == 0 {
 		return nil
 	}
 	days := len(outlooks[0].own)
 	v := make([]float64, days)
-	shared := map[*Cultivar][][]float64{}
+	shared, bent := map[*Cultivar][][]float64{}, map[*Cultivar][]float64{}
 	var order []*Cultivar
 	for _, o := range outlooks {
 		c := o.Plant.Cultivar
 		if shared[c] == nil {
 			order = append(order, c)
-			shared[c] = make([][]float64, days)
+			shared[c], bent[c] = make([][]float64, days), make([]float64, days)
 			for d := range days {
 				shared[c][d] = make([]float64, c.fit.layout.size())
 			}
@@ -208,10 +210,14 @@ func Uncertainty(outlooks []*Outlook) []float64 {
 				shared[c][d][j] += g
 			}
 		}
+		for d := range o.bent {
+			v[d] += 2 * o.bentOwn[d] * o.bentOwn[d]
+			bent[c][d] += o.bent[d]
+		}
 	}
 	for _, c := range order {
 		for d := range days {
-			v[d] += c.fit.quadratic(shared[c][d])
+			v[d] += c.fit.quadratic(shared[c][d]) + 2*bent[c][d]*bent[c][d]
 		}
 	}
 	return v
