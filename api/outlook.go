@@ -39,11 +39,11 @@ type outlooks struct {
 	forecasts *memo.Cache[forecastKey, *forecast.Forecast]
 }
 
-// The most that is kept: fits by the records they hold, one or two seasons of the size that DEVELOPERS.md measures; forecasts by their
-// distributions.
+// The most that is kept: fits by the records they hold, one or two seasons of the size that DEVELOPERS.md measures; forecasts by the
+// chances that they hold: a season's of plants with dozens of fruit some tens of thousands, more where counts contradict each other.
 const (
-	mostFitted   = 150_000 // records
-	mostForecast = 250_000 // distributions of a plant's or the season's fruit by a day
+	mostFitted   = 150_000    // records
+	mostForecast = 10_000_000 // chances of a number of fruit, 8 bytes each
 )
 
 func newOutlooks() *outlooks {
@@ -53,7 +53,7 @@ func newOutlooks() *outlooks {
 			return int64(1 + len(t.Plants) + len(t.Visits) + len(t.Pickings) + len(t.Losses) + len(t.Diary) + len(t.Temperatures))
 		}),
 		memo.New[forecastKey](mostForecast, func(f *forecast.Forecast) int64 {
-			return int64((2 + len(f.Plants) + len(f.Cultivars)) * (f.Days + 1))
+			return int64(f.Chances())
 		}),
 	}
 }

@@ -85,7 +85,8 @@ func trim(d Distribution) Distribution {
 	return Distribution{Offset: d.Offset + first, P: d.P[first:last]}
 }
 
-// NoLess is d with so much of its chance moved upwards that at most n are no likelier than by least: of two distributions of one growing number, the later one.
+// NoLess has the cumulative chances min(F_d, F_least): d raised just so far that no number is reached sooner than by least. Of two distributions of one
+// growing number it is the later one.
 func NoLess(d, least Distribution) Distribution {
 	first := max(d.Offset, least.Offset)
 	end := max(d.Offset+len(d.P), least.Offset+len(least.P))
@@ -94,6 +95,23 @@ func NoLess(d, least Distribution) Distribution {
 	for i := range p {
 		a, b = a+d.Probability(first+i), b+least.Probability(first+i)
 		next := max(atMost, min(a, b))
+		p[i], atMost = next-atMost, next
+	}
+	return trim(Distribution{Offset: first, P: p})
+}
+
+// NoMore has the cumulative chances max(F_d, F_most): d lowered just so far that no number is passed likelier than by most.
+func NoMore(d, most Distribution) Distribution {
+	first := min(d.Offset, most.Offset)
+	end := min(d.Offset+len(d.P), most.Offset+len(most.P))
+	p := make([]float64, end-first)
+	atMost, a, b := 0.0, 0.0, 0.0
+	for i := range p {
+		a, b = a+d.Probability(first+i), b+most.Probability(first+i)
+		next := max(atMost, min(1, max(a, b)))
+		if i == len(p)-1 {
+			next = 1
+		}
 		p[i], atMost = next-atMost, next
 	}
 	return trim(Distribution{Offset: first, P: p})

@@ -241,7 +241,7 @@ func TestFaultsOfTheProgram(t *testing.T) {
 		"variance that is none": func() { countdist.Matched(1, nan) },
 		"infinite variance":     func() { countdist.Matched(1, inf) },
 		"infinite mean":         func() { countdist.Poisson(inf) },
-		"mean beyond all fruit": func() { countdist.Poisson(1e8) },
+		"mean beyond all fruit": func() { countdist.Poisson(1e13) },
 		"fewer than no fruit":   func() { countdist.Binomial(-1, 0.5) },
 		"chance above 1":        func() { countdist.Binomial(4, 1.1) },
 		"chance that is none":   func() { countdist.PoissonBinomial([]float64{0.2, nan}) },
@@ -323,6 +323,24 @@ func TestNoLess(t *testing.T) {
 	}
 	if zero := countdist.NoLess(countdist.Exactly(0), countdist.Exactly(3)); zero.Quantile(0.5) != 3 {
 		t.Errorf("none after three: %+v", zero)
+	}
+}
+
+// TestNoMore: of a number and all that it can be a part of, the part passes no number likelier.
+func TestNoMore(t *testing.T) {
+	a, b := countdist.Distribution{Offset: 1, P: []float64{0.5, 0.2, 0.3}}, countdist.Distribution{Offset: 0, P: []float64{0.1, 0.2, 0.6, 0.1}}
+	got := countdist.NoMore(a, b)
+	proper(t, got)
+	for n := range 6 {
+		near(t, "at most", got.AtMost(n), max(a.AtMost(n), b.AtMost(n)), 0, 1e-12)
+	}
+	fewer := countdist.Poisson(4)
+	same := countdist.NoMore(fewer, countdist.Poisson(9))
+	for n := range 40 {
+		near(t, "the smaller one", same.Probability(n), fewer.Probability(n), 0, 1e-9)
+	}
+	if one := countdist.NoMore(countdist.Poisson(7), countdist.Exactly(1)); one.Quantile(0.99) != 1 {
+		t.Errorf("seven of one: %+v", one)
 	}
 }
 

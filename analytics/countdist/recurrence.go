@@ -3,9 +3,9 @@ package countdist
 import "math"
 
 // most is the largest expected number, and widest the longest window. They bound memory against a model that went astray: no
-// garden bears ten million fruit. A tail beyond the widest window is left out.
+// garden bears a million million fruit. A tail beyond the widest window is left out.
 const (
-	most   = 1e7
+	most   = 1e12
 	widest = 1 << 20
 )
 

@@ -15,7 +15,7 @@ type Costliest struct {
 	Passed   Range // fruit
 }
 
-// costliest adds up gaps that begin and end on the same days, and finds the one in which most fruit is expected to have passed its hold time; half a
+// costliest adds up gaps that begin and end on the same days where the plants are, and finds the one in which most fruit is expected to have passed its hold time; half a
 // fruit at least. Given their expected number fruit pass it each by itself; that number is known, plant by plant, as far as ripening.HangSpread says.
 func costliest(gaps []ripening.Gap) *Costliest {
 	type days struct{ from, to crop.Date }
@@ -26,7 +26,7 @@ func costliest(gaps []ripening.Gap) *Costliest {
 	sums := map[days]*sum{}
 	var order []days
 	for _, g := range gaps {
-		key := days{crop.DateOf(g.From), crop.DateOf(g.To)}
+		key := days{crop.DateOf(g.From.In(g.Zone)), crop.DateOf(g.To.In(g.Zone))}
 		if sums[key] == nil {
 			sums[key] = &sum{Costliest: Costliest{From: g.From, To: g.To}}
 			order = append(order, key)

@@ -68,6 +68,9 @@ func passedIn(w *simulate.World, g ripening.Gap) (passed float64) {
 func TestCostliestAdds(t *testing.T) {
 	at := func(day int) time.Time { return time.Date(2026, 3, day, 9, 0, 0, 0, time.UTC) }
 	gaps := []ripening.Gap{{From: at(1), To: at(8), Passed: 2}, {From: at(8), To: at(20), Passed: 3}, {From: at(1), To: at(8).Add(time.Hour), Passed: 2.5}, {From: at(1), To: at(8), Passed: 0.1}}
+	for i := range gaps {
+		gaps[i].Zone = time.UTC
+	}
 	worst := costliest(gaps)
 	if worst == nil || worst.From != at(1) || worst.Plants != 2 || worst.Passed.Mean < 4.59 || worst.Passed.Mean > 4.61 {
 		t.Fatalf("%+v", worst)
@@ -75,7 +78,7 @@ func TestCostliestAdds(t *testing.T) {
 	if r := worst.Passed; !(r.Low < r.Mean && r.Mean < r.High) {
 		t.Errorf("%+v", r)
 	}
-	if some := costliest([]ripening.Gap{{From: at(1), To: at(8), Passed: 0.4}}); some != nil {
+	if some := costliest([]ripening.Gap{{Zone: time.UTC, From: at(1), To: at(8), Passed: 0.4}}); some != nil {
 		t.Errorf("four tenths of a fruit: %+v", some)
 	}
 }

@@ -4,7 +4,6 @@ import (
 	"math"
 	"time"
 
-	"vinetally/analytics/countdist"
 	"vinetally/analytics/ripening"
 )
 
@@ -55,11 +54,11 @@ func toCome(g *group, parts []*ToCome, o *Options, asOf time.Time) *ToCome {
 	return t
 }
 
-// numberToCome is how much is to come, with the median: no less than what is newly ripe on the last day of the forecast.
+// numberToCome is how much is to come, with the median.
 func numberToCome(g *group) (t *ToCome, median int) {
 	c := g.course
-	n := countdist.NoLess(countdist.Sum(fruits(max(0, c.Seen.Mean), c.Seen.Variance), fruits(c.Unseen.Mean, c.Unseen.Variance)), g.days[MostDays-1].Distribution)
-	return &ToCome{Mean: n.Mean(), Low: n.Quantile((1 - Level) / 2), High: n.Quantile((1 + Level) / 2), Unseen: c.Unseen.Mean}, n.Quantile(0.5)
+	n := g.ever
+	return &ToCome{Mean: c.Ripening.Mean, Low: n.Quantile((1 - Level) / 2), High: n.Quantile((1 + Level) / 2), Unseen: c.Unseen.Mean}, n.Quantile(0.5)
 }
 
 // order puts the days in the order in which they must be: those of larger shares no sooner, and the last of all no sooner than that of a part.

@@ -36,7 +36,7 @@ func (w *weatherBook) of(p *ripening.Plant) *ripening.Weather {
 	if w.given != nil {
 		return w.given
 	}
-	place := p.Records.Plant.PlaceOn(crop.DateOf(w.m.AsOf))
+	place := w.m.Clocks.PlaceAt(p.Records.Plant, w.m.AsOf)
 	w.mu.Lock()
 	defer w.mu.Unlock()
 	if known := w.byRoom[place]; known != nil {

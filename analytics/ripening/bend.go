@@ -44,7 +44,7 @@ func (k *outlooker) bend(o *Outlook, f *fit, to *ahead, effect float64) {
 	for w := range o.Weathers {
 		mean, before := o.Weathers[w].Mean, 0.0
 		for e := range mean {
-			bent := max(mean[e]+gained[e], leastBent*mean[e], before)
+			bent := max(mean[e]+min(gained[e], max(0, o.Ripening-mean[e])), leastBent*mean[e], before)
 			o.bent[e] += o.Weathers[w].Weight * common * (bent - mean[e])
 			o.bentOwn[e] += o.Weathers[w].Weight * (1 - common) * (bent - mean[e])
 			mean[e], before = bent, bent

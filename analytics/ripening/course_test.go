@@ -56,11 +56,18 @@ func TestCourseOfMany(t *testing.T) {
 			w := m.Clocks.NewWeather(p.Records.Plant, asOf, Fortnight)
 			return &w
 		}, func(*Plant) float64 { return 7 })
+		second := Uncertainty(all)
+		for _, o := range all { // of the first order
+			o.bent, o.bentOwn = nil, nil
+		}
 		c, unsure := CourseOf(all), Uncertainty(all)
 		for d := range Fortnight {
 			want := 0.0
 			for _, o := range all {
 				want += o.Weathers[0].Variance[d]
+			}
+			if second[d] < unsure[d] || second[d] > 2*unsure[d] {
+				t.Errorf("day %d, %d ahead: a variance of %v, to the second order of %v", day, d+1, unsure[d], second[d])
 			}
 			chance, shared := c.Variance(float64(d+1), 0)
 			if math.Abs(chance-want) > 1e-9*(1+want) || math.Abs(shared-unsure[d]) > 1e-9*(1+unsure[d]) {
@@ -83,8 +90,8 @@ func TestCourseOfMany(t *testing.T) {
 }
 
 // TestLeftByHand: of 10 fruit that a plant had at the count and 2 that have set since, what is left of each on the ends of steps and between them: the
-// numbers by their chances, of the older ones the variance of independent fruit, of the younger, whose number is as good as unknown, four times the
-// mean.
+// numbers by their chances, of the older ones the variance of independent fruit, of the younger, whose number is as good as unknown, eight times the
+// mean and its square.
 func TestLeftByHand(t *testing.T) {
 	s := newState()
 	pi := [][]float64{{0.5, 1, 1}, {0, 0.25, 1}}
@@ -111,7 +118,7 @@ func TestLeftByHand(t *testing.T) {
 	o.own = make([]float64, 3)
 	o.Plant.Cultivar.fit.covariance = mat.NewSymDense(layout{1}.size(), nil)
 	c := CourseOf([]*Outlook{&o})
-	if c.Seen != (Number{10, 0}) || c.Unseen != (Number{2, 8}) {
+	if c.Seen != (Number{10, 0}) || c.Unseen != (Number{2, 20}) {
 		t.Errorf("%v had set by the count, %v since", c.Seen, c.Unseen)
 	}
 	for _, x := range []struct{ day, seen, young float64 }{{1, 0.5, 1}, {2, 0, 0.75}, {1.5, 0.25, 0.875}, {112, 0, 0}} {
@@ -119,7 +126,7 @@ func TestLeftByHand(t *testing.T) {
 		if math.Abs(seen.Mean-10*x.seen) > 1e-9 || math.Abs(seen.Variance-10*x.seen*(1-x.seen)) > 1e-9 {
 			t.Errorf("day %v: %v of the older are left, want %v of variance %v", x.day, seen, 10*x.seen, 10*x.seen*(1-x.seen))
 		}
-		if want := 2*x.young + (8-2)*x.young*x.young; math.Abs(unseen.Mean-2*x.young) > 1e-9 || math.Abs(unseen.Variance-want) > 1e-9 {
+		if want := 2*x.young + (20-2)*x.young*x.young; math.Abs(unseen.Mean-2*x.young) > 1e-9 || math.Abs(unseen.Variance-want) > 1e-9 {
 			t.Errorf("day %v: %v of the younger are left, want %v of variance %v", x.day, unseen, 2*x.young, want)
 		}
 	}

@@ -42,6 +42,25 @@ func (h *History) soonestColoured(sown crop.Date, k *Clocks) time.Time {
 	return colours
 }
 
+// firstFruit is when the first record of fruit on a plant was made, the last record's time if there is none.
+func firstFruit(all []event) time.Time {
+	first := time.Time{}
+	for i := range all {
+		e := &all[i]
+		if fruit := e.removal != nil || e.count != nil && e.count.fruit() > 0; fruit && (first.IsZero() || e.at.Before(first)) {
+			first = e.at
+		}
+	}
+	if first.IsZero() {
+		for i := range all {
+			if all[i].at.After(first) {
+				first = all[i].at
+			}
+		}
+	}
+	return first
+}
+
 // colouredBefore tells whether a plant had coloured fruit before a moment, which can't be green ones taken for the next stage.
 func colouredBefore(all []event, unripe int, at time.Time) bool {
 	return slices.ContainsFunc(all, func(e event) bool { return e.at.Before(at) && e.coloured(unripe) })

@@ -18,9 +18,11 @@ type Hanging struct {
 	Gaps                   []Gap
 }
 
-// Gap is the time between two counts of a plant, or from the last to AsOf.
+// Gap is the time between two counts of a plant, or from the last to the end of what is followed: AsOf, or before that the plant's removal or the season's
+// end.
 type Gap struct {
 	Plant    *Plant
+	Zone     *time.Location // of the place where the plant stands at first
 	From, To time.Time
 	// Passed is the expected number of fruit that passed its hold time in it, hanging.
 	Passed float64
@@ -40,7 +42,10 @@ func (m *Model) Hanging(hold func(*Plant) float64) Hanging {
 		pass, t := newPasser(), &tape{}
 		return func(i int) {
 			if p := m.Plants[i]; p.history != nil {
-				exposures[i], gaps[i] = pass.hanging(p, hold(p), t, m.AsOf)
+				exposures[i], gaps[i] = pass.hanging(p, hold(p), t)
+				for k := range gaps[i] {
+					gaps[i][k].Zone = m.Clocks.location(p.Records.Plant.PlaceID)
+				}
 			}
 		}
 	})
@@ -63,7 +68,8 @@ func (m *Model) Hanging(hold func(*Plant) float64) Hanging {
 }
 
 // hanging is the exposure of a plant's ripe fruit and its gaps between counts.
-func (p *passer) hanging(plant *Plant, hold float64, t *tape, asOf time.Time) (exposure float64, gaps []Gap) {
+func (p *passer) hanging(plant *Plant, hold float64, t *tape) (exposure float64, gaps []Gap) {
+	events := plant.history.events
 	c := plant.Cultivar.fit.chain(plant.index)
 	passed, from, counted := 0.0, time.Time{}, false
 	p.before = func(s *state, e *event) {
@@ -82,9 +88,9 @@ func (p *passer) hanging(plant *Plant, hold float64, t *tape, asOf time.Time) (e
 		if !counted {
 			passed = 0 // before anybody looked nothing was missed
 		}
-		if e.count != nil || !e.at.Before(asOf) {
+		if e.count != nil || e == &events[len(events)-1] {
 			if counted {
-				gaps = append(gaps, Gap{plant, from, e.at, passed})
+				gaps = append(gaps, Gap{Plant: plant, From: from, To: e.at, Passed: passed})
 			}
 			passed, from, counted = 0, e.at, counted || e.count != nil
 		}

@@ -106,7 +106,11 @@ func NewHistory(r crop.PlantRecords, b *ledger.Book, k *Clocks, asOf time.Time) 
 	h.rates(all, order, before)
 	start, step := first.AddDate(0, 0, -before), before/beforeFirstSteps
 	if sown := r.Plant.SownOn; sown != nil && !colouredBefore(all, h.unripe, h.soonestColoured(*sown, k)) {
-		if set := sown.AddDays(soonestSet).Noon(time.UTC); set.After(start) {
+		set := sown.AddDays(soonestSet).Noon(time.UTC)
+		if least := firstFruit(all).AddDate(0, 0, -soonBefore); set.After(least) {
+			set = least // fruit that stood tells more than a day that was written down
+		}
+		if set.After(start) {
 			start = set
 		}
 	}

@@ -35,7 +35,7 @@ type Plant struct {
 	Records  crop.PlantRecords
 	Book     ledger.Book
 	Visits   int
-	// Gone tells that the plant was removed, or never counted, or is Silent: nothing will ripen on it that the model knows of.
+	// Gone tells that the plant was removed, or never counted, or is Silent, that the season is over or that it has no cultivar or stages: nothing will ripen on it that the model knows of.
 	Gone bool
 	// Silent tells that nothing was recorded of it for LongestSilence, so that its fruit are anybody's guess.
 	Silent  bool
@@ -80,9 +80,12 @@ func of(t *crop.Trial, records []crop.PlantRecords, books []ledger.Book, asOf ti
 		}
 		p.Cultivar = v
 		if len(b.Visits) > 0 {
-			until := asOf
+			until := m.ends(t, r, b)
 			if silent := lastEvent(b).AddDate(0, 0, LongestSilence); asOf.After(silent) {
-				p.Gone, p.Silent, until = true, true, silent
+				p.Gone, p.Silent = true, true
+				if silent.Before(until) {
+					until = silent
+				}
 			}
 			p.index = len(v.Plants)
 			counted, ends = append(counted, p), append(ends, until)
@@ -91,6 +94,23 @@ func of(t *crop.Trial, records []crop.PlantRecords, books []ledger.Book, asOf ti
 	}
 	parallel.Each(len(counted), func(i int) { counted[i].history = NewHistory(counted[i].Records, &counted[i].Book, m.Clocks, ends[i]) })
 	return m
+}
+
+// ends is up to when a counted plant's fruit are followed: to the end of the day on which it was removed or of the season's last, if that is past.
+func (m *Model) ends(t *crop.Trial, r *crop.PlantRecords, b *ledger.Book) time.Time {
+	until, zone := m.AsOf, m.Clocks.location(r.Plant.PlaceID)
+	for _, last := range []struct {
+		on   *crop.Date
+		past bool
+	}{{r.Plant.RemovedOn, b.Removed}, {t.Season.LastDay, r.SeasonOver}} {
+		if !last.past || last.on == nil {
+			continue
+		}
+		if end := last.on.AddDays(1).Start(zone); end.Before(until) {
+			until = end
+		}
+	}
+	return until
 }
 
 // LongestSilence is after how many days without a record a plant is no longer followed (a judgement).

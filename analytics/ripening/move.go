@@ -337,11 +337,8 @@ func (m *mover) unwritten(s *state, c *chain, n int) {
 // lossSpread is the squared coefficient of variation of that rate.
 const lossSpread = 0.3
 
-// Widths in days within which cohorts of a stage are kept together, and how many there may be.
-const (
-	firstWidth, colourWidth, ripeWidth = 4.2, 1.6, 1.6
-	mostCohorts                        = 56
-)
+// Widths in days within which cohorts of a stage are kept together.
+const firstWidth, colourWidth, ripeWidth = 4.2, 1.6, 1.6
 
 // tidy merges young cohorts that together are narrow, which goes by the calendar alone so that every pass does the same.
 func (s *state) tidy(ripe int, withCov bool) {

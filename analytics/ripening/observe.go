@@ -109,7 +109,10 @@ func (o *observer) observe(s *state, c *chain, k *count, w *weighed) (deviance f
 	}
 	logDet, d2 := o.weigh(s, k, w)
 	w.scale = 1
-	if most := float64(surprising) + 2*float64(m); d2 > most && !k.first {
+	if most := float64(surprising) + 2*float64(m); d2 > most && k.first {
+		o.open(s, k, math.Sqrt(1/most-1/d2))
+		logDet, d2 = o.weigh(s, k, w)
+	} else if d2 > most {
 		w.scale = most / d2
 	}
 	// gain = pd · S⁻¹, held back where the count is surprising

@@ -61,8 +61,14 @@ func (s *state) onset(k *count, c *chain, by []float64, withCov bool) []float64 
 		for i := range n {
 			row := s.row(i)
 			for j := range row {
-				row[j] *= mean[i]
-				s.cov[j*s.stride+i] *= mean[i]
+				both := mean[i] * mean[j]
+				if s.cohorts[i].stage > 0 && s.cohorts[j].stage > 0 {
+					both = 0
+					for k := range onsets {
+						both += chance[k] * held[k*n+i] * held[k*n+j]
+					}
+				}
+				row[j] *= both
 			}
 		}
 		for j := range onsets {

@@ -98,6 +98,9 @@ func (k *outlooker) outlook(p *Plant, w *Weather, hold float64) *Outlook {
 	o.run, o.spread = s.stretch(pi, long.ends()), w.Spread
 	o.unseen = s.setSince(pi, len(o.run.ends), p.history.unseenDays())
 	ripe, ever := s.ripeByStep(pi, len(long.steps)), o.Ever()
+	o.Later = s.expectedRipe(c.outlet(w.prolonged(laterDays)))
+	by, part := stepOf(o.run.ends, laterDays)
+	o.Ripening = o.Later[laterDays-1] + ripe[len(ripe)-1] - between(ripe, by, part)
 	for _, x := range Normal {
 		var r coming
 		if x.Z == 0 {
@@ -106,7 +109,8 @@ func (k *outlooker) outlook(p *Plant, w *Weather, hold float64) *Outlook {
 			r = s.coming(&c, w.ahead(x.Z))
 		}
 		for d, m := range r.mean {
-			r.variance[d] = ever.Part(m, r.variance[d]).Variance
+			r.mean[d] = math.Min(m, o.Ripening) // the weather of that is the expected one
+			r.variance[d] = ever.Part(r.mean[d], r.variance[d]).Variance
 		}
 		o.Weathers = append(o.Weathers, Weathered{x.Weight, r.mean, r.variance})
 	}
@@ -116,13 +120,17 @@ func (k *outlooker) outlook(p *Plant, w *Weather, hold float64) *Outlook {
 		share := s.inStage(st)
 		o.Standing = append(o.Standing, Number{s.number(share), s.variance(share)})
 	}
-	o.Later = s.expectedRipe(c.outlet(w.prolonged(laterDays)))
-	by, part := stepOf(o.run.ends, laterDays)
-	o.Ripening = o.Later[laterDays-1] + ripe[len(ripe)-1] - between(ripe, by, part)
+	unwritten := unseenSpread * k.tape.goneUnseen
+	o.PastRipe.Variance += unwritten * unwritten
+	o.Standing[c.unripe].Variance += unwritten * unwritten
 	o.counted(s, &c, &k.obs, pi, len(w.Growing))
 	k.gradient(o, f, w, long, out, ripe, hold)
 	return o
 }
+
+// unseenSpread is how far off, as a share, the ripe fruit is that is expected to have gone since the last count, one standard deviation: what went between counts
+// before tells how much went, not whether it fell, as it does in a pause too, or was picked, as it is where somebody goes to the plants (a judgement).
+const unseenSpread = 0.5
 
 // laterDays is how far ahead the fruit that has set is followed to its end.
 const laterDays = 112

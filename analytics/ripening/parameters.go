@@ -104,9 +104,12 @@ func (c *chain) lasts(s int, age float64) float64 { return c.survival[s].at(age 
 
 func (p *Prior) unripe() int { return (len(p.Mean) - 5) / 2 }
 
-// next is the prior of a season after the one that was fitted.
+// next is the prior of a season after the one that was fitted. What find added to the expected unwritten loss because of what was found is taken off
+// again: the next season adds its own.
 func (f *fit) next() Prior {
 	p := Prior{Mean: append([]float64(nil), f.theta...), SD: append([]float64(nil), f.prior.SD...), PlantSD: f.prior.PlantSD}
+	l := f.layout.loss()
+	p.Mean[l] += f.prior.Mean[l] - f.expected[l]
 	for j := range p.SD {
 		v := f.covariance.At(j, j) + seasonSD*seasonSD
 		p.SD[j] = math.Min(p.SD[j], math.Sqrt(v))

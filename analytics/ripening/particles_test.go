@@ -63,9 +63,9 @@ func (p *particles) run(h *History) {
 
 // move lets time go by for one life.
 func (p *particles) move(x *particle, c *chain, a advance, h *History, event int) {
-	rate := h.startRate
+	rate, slowing := h.startRate, 1.0
 	if event >= h.first {
-		rate = math.Min(math.Max(float64(len(x.set))/rateMemory, leastRate), h.mostRate)
+		rate, slowing = math.Min(math.Max(float64(len(x.set))/rateMemory, leastRate), h.mostRate), setSlowing
 	}
 	grown, coloured := a.grown(c), a.coloured(c)
 	x.fruits = slices.DeleteFunc(x.fruits, func(f particleFruit) bool {
@@ -76,6 +76,7 @@ func (p *particles) move(x *particle, c *chain, a advance, h *History, event int
 	}
 	mean := rate * a.days
 	variance := setClusters*mean + mean*mean + setSurge*a.days*a.days
+	mean *= slowing
 	shape := mean * mean / (variance - mean) // negative binomial as gamma and Poisson
 	lambda := distuv.Gamma{Alpha: shape, Beta: shape / mean, Src: p.rng}.Rand()
 	for range int(distuv.Poisson{Lambda: lambda, Src: p.rng}.Rand()) {

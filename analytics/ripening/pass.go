@@ -12,6 +12,7 @@ type tape struct {
 	ripe               float64 // ripe fruit taken
 	// Ripe fruit found fallen, and what all ripe fruit was exposed to while it hung (see Falling).
 	fallen, exposed float64
+	goneUnseen      float64 // ripe fruit that is expected to have gone since the last count
 	surprises       []surprise
 }
 
@@ -21,7 +22,7 @@ type passer struct {
 	mover mover
 	obs   observer
 	by    []float64 // a number of each cohort
-	// before, if it isn't nil, is called before each stretch of time that run lets go by.
+	// before, if it isn't nil, is called before each event, and before the time since the last one goes by.
 	before func(s *state, e *event)
 }
 
@@ -30,6 +31,7 @@ func newPasser() *passer { return &passer{state: newState()} }
 const (
 	leastRate   = 0.15
 	rateMemory  = 14.0 // days over which the past rate of setting is averaged
+	setSlowing  = 0.6  // of the past rate sets on average: of simulated plants half of what the past rate let expect had set by the end of a pause
 	setClusters = 8.0  // fruit set truss by truss
 	setSurge    = 0.5  // fruit a day, squared
 )
@@ -43,15 +45,19 @@ func (p *passer) run(h *History, c *chain, t *tape) {
 	}
 	t.z, t.deviance = t.z[:0], 0
 	t.early, t.gone, t.stood, t.ripe = sized(t.early, c.unripe), sized(t.gone, c.unripe), sized(t.stood, c.unripe), 0
-	t.fallen, t.exposed = 0, 0
+	t.fallen, t.exposed, t.goneUnseen = 0, 0, 0
 	t.surprises = t.surprises[:0]
 	for i := range h.events {
 		e, w := &h.events[i], &t.steps[i]
+		if p.before != nil {
+			p.before(s, e)
+		}
 		if e.since.days > 0 {
-			if p.before != nil {
-				p.before(s, e)
+			exposed := s.exposure(c, e.since.days)
+			t.exposed += exposed
+			if e.open {
+				t.goneUnseen += (c.loss + c.found) * exposed
 			}
-			t.exposed += s.exposure(c, e.since.days)
 			set, variance := s.setting(e.since.days, h, i)
 			p.mover.move(s, c.during(e), e.since, set, variance, true)
 			for j := range s.cohorts {
@@ -143,10 +149,10 @@ func (s *state) exposure(c *chain, days float64) float64 {
 	return sum
 }
 
-// setting is how many fruit are expected to set in some days, and the variance: as many as lately, give or take as many again, and trusses
-// at a time.
+// setting is how many fruit are expected to set in some days, and the variance: a little more than half as many as lately, give or take all that would be and
+// trusses at a time.
 func (s *state) setting(days float64, h *History, event int) (set, variance float64) {
-	rate := h.startRate
+	rate, slowing := h.startRate, 1.0
 	if event >= h.first {
 		sum, from := 0.0, s.days-rateMemory
 		for i := range s.cohorts {
@@ -160,9 +166,10 @@ func (s *state) setting(days float64, h *History, event int) (set, variance floa
 			}
 		}
 		rate = math.Min(math.Max(sum/rateMemory, leastRate), h.mostRate)
+		slowing = setSlowing
 	}
 	set = rate * days
-	return set, setClusters*set + set*set + setSurge*days*days
+	return slowing * set, setClusters*set + set*set + setSurge*days*days
 }
 
 // surprise describes the last count, by the number furthest from what was expected.

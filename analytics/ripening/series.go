@@ -28,6 +28,7 @@ func autoregress(past []advance, day []float64, of func(advance) float64, days i
 		sum, v := 0.0, 0.0
 		off := last - o.level - o.drift*lastDay
 		f := math.Pow(o.phi, since)
+		missed := o.variance * (1 - f*f) / (1 - o.phi*o.phi)
 		first := f
 		var l, d float64 // of the sum to a day: derivatives with respect to level and drift
 		for k := range days {
@@ -38,9 +39,11 @@ func autoregress(past []advance, day []float64, of func(advance) float64, days i
 			// an innovation k days ahead moves the sum to day d by (1−φ^(d−k+1))/(1−φ)
 			gain := (1 - f/first) / (1 - o.phi)
 			v += gain * gain * o.variance
+			// those of the days without readings before day 0 have grown to missed, which goes on through the sum
+			through := o.phi * gain
 			l += 1 - f
 			d += float64(k) - f*lastDay
-			second[k] += w * (v + l*l*o.cov[0] + 2*l*d*o.cov[1] + d*d*o.cov[2] + sum*sum)
+			second[k] += w * (v + through*through*missed + l*l*o.cov[0] + 2*l*d*o.cov[1] + d*d*o.cov[2] + sum*sum)
 		}
 	}
 	sum := 0.0

@@ -13,7 +13,7 @@ type unseen struct {
 func (u *unseen) number() float64 { return u.by[len(u.by)-1] }
 
 // trussFruit is how many fruit set together, about.
-const trussFruit = 4
+const trussFruit = 8
 
 // setSince takes of each green cohort the part that has set in the last days, evenly. The variance of their fruit is no more than trussFruit times the
 // mean: so that the next count is believed the filter's own is wider on purpose, and with all of it there would be too good a chance of none, and a few
@@ -33,7 +33,7 @@ func (s *state) setSince(pi [][]float64, steps int, days float64) unseen {
 		}
 	}
 	u.filtered = s.variance(ever)
-	u.believed = min(u.filtered, trussFruit*u.number())
+	u.believed = min(u.filtered, setClusters*u.number()+u.number()*u.number())
 	u.shared = min(u.number(), math.Sqrt(u.believed))
 	return u
 }

@@ -24,6 +24,18 @@ func (o *observer) waver(s *state, k *count, w *weighed) {
 	s.spread(o.byStage)
 }
 
+// open spreads what was guessed before a first count towards what it saw beyond that, for a count tells more than a guess. With by² = 1/most − 1/d² along the
+// innovation its squared length d² falls to about most (Sherman and Morrison), and but for most/d² of the innovation the count is believed.
+func (o *observer) open(s *state, k *count, by float64) {
+	o.byStage = sized(o.byStage, len(s.cohorts))
+	for a := range k.seen {
+		if x := &k.seen[a]; x.stage >= 0 {
+			o.unforeseen(s, x, by*o.e[a]/x.share)
+		}
+	}
+	s.spread(o.byStage)
+}
+
 // unforeseen raises o.byStage in the cohorts of a stage to a number in all, in shares as they hold fruit, a hundredth of one at least.
 func (o *observer) unforeseen(s *state, x *seen, fruits float64) {
 	const least = 0.01

@@ -44,8 +44,12 @@ const (
 
 // NewWeather forecasts for the place where a plant stands at asOf.
 func (k *Clocks) NewWeather(p *crop.Plant, asOf time.Time, days int) Weather {
-	place := p.PlaceOn(crop.DateOf(asOf.In(k.location(p.PlaceID))))
-	return k.placeWeather(place, asOf, days)
+	return k.placeWeather(k.PlaceAt(p, asOf), asOf, days)
+}
+
+// PlaceAt is where a plant stands on the day of an instant, by the clock of the place where it stood at first.
+func (k *Clocks) PlaceAt(p *crop.Plant, at time.Time) crop.ID {
+	return p.PlaceOn(crop.DateOf(at.In(k.location(p.PlaceID))))
 }
 
 func (k *Clocks) placeWeather(place crop.ID, asOf time.Time, days int) Weather {

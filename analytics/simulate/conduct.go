@@ -11,6 +11,7 @@ type Conduct struct {
 	Every  [2]float64
 	Busy   bool // on weekdays hardly ever
 	Missed float64
+	Away   [2]float64 // between these days from sowing nobody looks
 	// PickRipe is the share of the ripe fruit seen that is picked at a visit, PickTurning that of the stage before.
 	PickRipe, PickTurning float64
 	// Drop is the scale, in days at 20 °C from ripe, of the time at which ripe fruit falls; Logged the share of the fallen that

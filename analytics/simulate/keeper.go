@@ -104,7 +104,11 @@ func (k *keeper) rounds() []float64 {
 		if k.c.Busy && weekday != time.Saturday && weekday != time.Sunday && k.rng.Float64() < 0.6 {
 			continue
 		}
-		hours = append(hours, at*hoursADay+17+3*k.rng.Float64())
+		hour := at*hoursADay + 17 + 3*k.rng.Float64()
+		if k.c.Away[0] < at && at < k.c.Away[1] {
+			continue
+		}
+		hours = append(hours, hour)
 	}
 	return slices.Compact(hours)
 }
