@@ -23,9 +23,10 @@ func (h *History) daysBefore(first time.Time, k *Clocks) (days int, cold bool) {
 	return days, grown < beforeFirst
 }
 
-// Days from sowing before which no fruit sets, and before which none colours, and standard days from the one to the other (judgements). Of a plant that
+// Days from sowing before which no fruit sets (of a micro-dwarf half the plants flower 45 days after germination, of eight genotypes the first sets at 47 to 54),
+// and before which none colours, and standard days from the one to the other (judgements). Of a plant that
 // has coloured fruit sooner than either the day of sowing says nothing, or it was warmer than is known.
-const soonestSet, soonestColour, soonestGrown = 25, 60, 48
+const soonestSet, soonestColour, soonestGrown = 36, 60, 48
 
 // soonestColoured is before when fruit of a plant sown on a day doesn't colour; in the cold a year after the sowing at the latest.
 func (h *History) soonestColoured(sown crop.Date, k *Clocks) time.Time {

@@ -59,6 +59,7 @@ func fitPlants(unripe int, prior Prior, histories []*History) *fit {
 		f.slope[i], f.variance[i] = make([]float64, p), prior.PlantSD*prior.PlantSD
 	}
 	together := spread(len(histories), mostTogether)
+	f.begin(histories, together)
 	var theta, effects []float64
 	var known []term // with derivatives that still hold
 	last, halved := math.Inf(1), 0

@@ -64,7 +64,10 @@ type observer struct {
 	pd       []float64 // n × m
 	s        []float64
 	z        []float64
+	whole    []float64
+	wholeZ   []float64
 	distance float64 // of the last count, squared, in standard deviations
+	evidence float64 // −2 log chance of the last count, but for a constant: see weighWhole
 	stood    float64 // of the last removal: fruit expected in its stage and beside it
 	stoodSD  float64
 }
@@ -115,6 +118,7 @@ func (o *observer) observe(s *state, c *chain, k *count, w *weighed) (deviance f
 	} else if d2 > most {
 		w.scale = most / d2
 	}
+	o.evidence = o.weighWhole(k)
 	// gain = pd · S⁻¹, held back where the count is surprising
 	w.gain = sized(w.gain, n*m)
 	for i := range n {

@@ -7,6 +7,7 @@ type tape struct {
 	steps    []weighed
 	z        []float64 // whitened innovations of all counts, one after another
 	deviance float64   // −2 log likelihood but for a constant
+	evidence float64   // the same of chances of whole numbers, by which different answers can be held against each other: see weighWhole
 	// By unripe stage: how many fruit were picked, how many went by themselves, and how many fruit-days they stood.
 	early, gone, stood []float64
 	ripe               float64 // ripe fruit taken
@@ -31,7 +32,7 @@ func newPasser() *passer { return &passer{state: newState()} }
 const (
 	leastRate   = 0.15
 	rateMemory  = 14.0 // days over which the past rate of setting is averaged
-	setSlowing  = 0.6  // of the past rate sets on average: of simulated plants half of what the past rate let expect had set by the end of a pause
+	setSlowing  = 0.75 // of the past rate sets on average (judged on simulated plants, of which half set by the end of a pause)
 	setClusters = 8.0  // fruit set truss by truss
 	setSurge    = 0.5  // fruit a day, squared
 )
@@ -43,7 +44,7 @@ func (p *passer) run(h *History, c *chain, t *tape) {
 	for len(t.steps) < len(h.events) {
 		t.steps = append(t.steps, weighed{})
 	}
-	t.z, t.deviance = t.z[:0], 0
+	t.z, t.deviance, t.evidence = t.z[:0], 0, 0
 	t.early, t.gone, t.stood, t.ripe = sized(t.early, c.unripe), sized(t.gone, c.unripe), sized(t.stood, c.unripe), 0
 	t.fallen, t.exposed, t.goneUnseen = 0, 0, 0
 	t.surprises = t.surprises[:0]
@@ -88,6 +89,7 @@ func (p *passer) run(h *History, c *chain, t *tape) {
 				p.by = s.onset(e.count, c, p.by, true)
 			}
 			t.deviance += p.obs.observe(s, c, e.count, w)
+			t.evidence += p.obs.evidence
 			s.none(e.count)
 			t.z = append(t.z, p.obs.z...)
 			if p.obs.distance > surprising+2*float64(w.numbers) && !e.count.first {

@@ -43,7 +43,7 @@ func (w *worker) term(f *fit, i int, h *History, moved [][]*survival, jac []floa
 	t := term{info: make([]float64, p*p), score: make([]float64, p), cross: make([]float64, p), own: precision, ownScore: -f.effects[i] * precision}
 	c := f.chain(i)
 	w.pass.run(h, &c, &w.tape)
-	t.deviance, t.numbers = w.tape.deviance, len(w.tape.z)
+	t.deviance, t.numbers = w.tape.evidence, len(w.tape.z)
 	t.fallen, t.exposed = w.tape.fallen, w.tape.exposed
 	m := len(w.tape.z)
 	if m == 0 {
