@@ -67,10 +67,36 @@ func CourseOf(outlooks []*Outlook) *Course {
 		}
 	}
 	chance, unsure := c.Variance(ends[steps-1], 0)
-	c.Ripening.Variance = chance + min(unsure, leastKnown*c.Ripening.Mean*leastKnown*c.Ripening.Mean)
+	c.Ripening.Variance = chance + min(unsure, leastKnown*c.Ripening.Mean*leastKnown*c.Ripening.Mean) + c.unripeLosses()
 	c.Unseen = Number{c.unseen.number(), c.unseen.believed}
 	c.Seen = Number{c.Ripening.Mean - c.Unseen.Mean, max(0, c.Ripening.Variance-c.unseen.filtered)}
 	return c
+}
+
+// unripeLosses is the variance of N because it isn't known how much will be picked or go before it is ripe: that rests on as much as was, relative variance
+// 1/(1 + that much), and needn't go on (a judgement: a standard deviation of a third).
+func (c *Course) unripeLosses() float64 {
+	const goOn = 1.0 / 3
+	sum := 0.0
+	for _, s := range c.shared {
+		lost := 0.0
+		for _, o := range c.plants {
+			if o.Plant.Cultivar.fit == s.fit {
+				lost += o.unripe() - o.Ripening
+			}
+		}
+		sum += lost * lost * (1/(1+s.fit.lost) + goOn*goOn)
+	}
+	return sum
+}
+
+// unripe is how much fruit is expected to stand that isn't ripe.
+func (o *Outlook) unripe() float64 {
+	sum := 0.0
+	for st := range len(o.Standing) - 1 {
+		sum += math.Max(0, o.Standing[st].Mean)
+	}
+	return sum
 }
 
 // leastKnown is the share of how much fruit there is that the parameters leave open at most, one standard deviation.

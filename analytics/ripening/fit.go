@@ -25,6 +25,7 @@ type fit struct {
 	converged  bool
 	// Hazards a day by unripe stage: at which fruit is picked, at which it goes by itself, and at which it goes either way.
 	early, gone, taken []float64
+	lost               float64 // unripe fruit that was picked or went, from which those follow
 	found              float64 // hazard a day at which fruit that has hung ripe for ten days is found fallen
 	surprises          []surprise
 }
