@@ -85,6 +85,7 @@ func (c *Course) unripeLosses() float64 {
 				lost += o.unripe() - o.Ripening
 			}
 		}
+		lost = max(0, lost)
 		sum += lost * lost * (1/(1+s.fit.lost) + goOn*goOn)
 	}
 	return sum
