@@ -49,7 +49,7 @@ func (s *server) seasonWaste(c *gin.Context) error {
 func (a *wasteAnswer) lookBack(r forecast.Intervals) {
 	a.Intervals = []intervalWaste{}
 	for _, x := range r.By {
-		a.Intervals = append(a.Intervals, intervalWaste{x.EveryDays, intervalAnswer{to3(x.LostShare.Mean), to3(x.LostShare.Low), to3(x.LostShare.High)}})
+		a.Intervals = append(a.Intervals, intervalWaste{x.EveryDays, intervalAnswer{to3(x.LostShare.Mean), to3(x.LostShare.Low), to3(x.LostShare.High)}, intervalAnswer{to3(x.Saved.Mean), to3(x.Saved.Low), to3(x.Saved.High)}})
 	}
 	if g := r.Costliest; g != nil {
 		a.Costliest = &costliestGap{g.From, g.To, g.Plants, newRange(g.Passed)}
@@ -78,6 +78,7 @@ type wasteAnswer struct {
 type intervalWaste struct {
 	EveryDays int            `json:"every_days"`
 	LostShare intervalAnswer `json:"lost_share"`
+	Saved     intervalAnswer `json:"fruits_saved"`
 }
 
 // costliestGap is the time without a visit in which most fruit passed its hold time.

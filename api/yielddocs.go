@@ -104,6 +104,7 @@ var wasteDocs = map[string]fieldDoc{
 	"Waste.intervals":            {about: "What picking all ripe fruit every so many days would have lost, by the rate at which ripe fruit fell this season; empty, with a warning, where fewer than ten losses of ripe fruit are dated."},
 	"Waste.costliest_gap":        {about: "The time between two counts in which most fruit passed its hold time on the vine, by the ripening model; null where none did."},
 	"WasteInterval.every_days":   number("Days between pickings.", "d", 1, 7, 2),
+	"WasteInterval.fruits_saved": {about: "How many fewer ripe fruit would have been lost than were; below 0, how many more. Rests on dated losses, on how long ripe fruit hung and on what the model takes to have gone unwritten.", unit: "fruit"},
 	"WasteInterval.lost_share":   {about: "The share of what ripens that would fall or spoil before it is picked.", unit: "1"},
 	"CostliestGap.from":          said("The count before.", "2026-01-24T08:15:00Z"),
 	"CostliestGap.to":            said("The count after.", exampleTime),

@@ -37,8 +37,13 @@ func planSection(r *report.Season) Section {
 		t.Rows = append(t.Rows, []string{report.Weekday(p.On), report.Expected(p.Fruits.Mean, p.Fruits.Low, p.Fruits.High), mass, later, from})
 	}
 	s.Table = t
-	late := fmt.Sprintf("Each day is as late as lets no more than %s %% of the fruit hang longer than its hold time; by this plan about %s %% do (%s interval %s to %s %%)",
-		report.Rounded(100*plan.Tolerated, 0), report.Rounded(100*plan.PastRipe.Mean, 0), aheadLevel, report.Rounded(100*plan.PastRipe.Low, 0), report.Rounded(100*plan.PastRipe.High, 0))
+	all := 0.0
+	for i := range plan.Picks {
+		all += plan.Picks[i].Fruits.Mean
+	}
+	share := plan.PastRipe
+	late := fmt.Sprintf("Each day is as late as lets no more than %s %% of the fruit hang longer than its hold time; by this plan about %s of %s fruit do (%s interval %s to %s)",
+		report.Rounded(100*plan.Tolerated, 0), report.About(share.Mean*all), report.About(all), aheadLevel, report.Rounded(share.Low*all, 0), report.Rounded(share.High*all, 0))
 	if plan.PastRipe.Mean > plan.Tolerated {
 		late += ", what hangs too long already included"
 	}

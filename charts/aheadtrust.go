@@ -48,7 +48,7 @@ func heldSection(r *report.Season) (Section, bool) {
 		s.Empty = h.Why
 		return s, h.Why != ""
 	}
-	f := Ranges{Interval: aheadLevel + " interval of the forecast", Value: "forecast", Mark: "what happened", Basis: "what was recorded by the first day of each week"}
+	f := Ranges{Interval: aheadLevel + " interval of the forecast", Value: "forecast", Mark: "what happened", Basis: "what is dated up to the first day of each week"}
 	panel := RangePanel{Title: "Fruit newly ripe", Unit: unitFruit}
 	t := &Table{Caption: "Forecasts of about a week, and what became ripe", Columns: []Column{{Name: "Forecast at the end of"}, {Name: "For the end of"}, {Name: "Mean", Unit: unitFruit, Numeric: true},
 		{Name: "5 %", Unit: unitFruit, Numeric: true}, {Name: "95 %", Unit: unitFruit, Numeric: true}, {Name: "Became ripe", Unit: unitFruit, Numeric: true}, {Name: "Inside"}, {Name: "Plants", Numeric: true}, {Name: "Counts", Numeric: true}}}

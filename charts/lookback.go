@@ -21,16 +21,17 @@ func lookBackSections(r *report.Season) []Section {
 	}
 	panel := RangePanel{Title: "Share of the ripe fruit lost", Unit: "%"}
 	t := &Table{Caption: fmt.Sprintf("Share of the ripe fruit lost if all of it is picked at an interval (%s)", aheadLevel+" interval"), Columns: []Column{{Name: "Picked"}, {Name: "Lost", Unit: "%", Numeric: true},
-		{Name: "5 %", Unit: "%", Numeric: true}, {Name: "95 %", Unit: "%", Numeric: true}}}
+		{Name: "5 %", Unit: "%", Numeric: true}, {Name: "95 %", Unit: "%", Numeric: true}, {Name: "Saved", Unit: unitFruit, Numeric: true}}}
 	for _, x := range back.By {
 		share := x.LostShare
 		panel.Rows = append(panel.Rows, RangeRow{Name: report.Every(x.EveryDays), Low: 100 * share.Low, Value: 100 * share.Mean, High: 100 * share.High})
-		t.Rows = append(t.Rows, []string{report.Every(x.EveryDays), report.Rounded(100*share.Mean, 1), report.Rounded(100*share.Low, 1), report.Rounded(100*share.High, 1)})
+		t.Rows = append(t.Rows, []string{report.Every(x.EveryDays), report.Rounded(100*share.Mean, 1), report.Rounded(100*share.Low, 1), report.Rounded(100*share.High, 1),
+			fmt.Sprintf("%s (%s to %s)", report.Rounded(x.Saved.Mean, 0), report.Rounded(x.Saved.Low, 0), report.Rounded(x.Saved.High, 0))})
 	}
 	s.Figure = Ranges{Interval: aheadLevel + " interval", Value: "expected", Panels: []RangePanel{panel},
 		Basis: count(back.Losses, "dated loss of ripe fruit", "dated losses of ripe fruit") + unwrittenBasis(back.Unwritten)}
 	s.Table = t
-	s.Notes = append(s.Notes, back.Warnings...)
+	s.Notes = append(append([]string{r.SavedSentence()}, s.Notes...), back.Warnings...)
 	return []Section{s}
 }
 

@@ -96,7 +96,7 @@ func pastRipeDaysSection(r *report.Season) []Section {
 	}
 	return []Section{{
 		Heading:  "Past ripe, by plant and day",
-		Sentence: fmt.Sprintf("How many fruit had certainly hung past their hold time at the end of each day of counting on which ripe fruit hung: at most %d, on %s on %s.", d.Most, worst, on),
+		Sentence: fmt.Sprintf("How many fruit had certainly hung past their hold time at the end of each day of counting on which ripe fruit hung, and of the report: at most %d, on %s on %s.", d.Most, worst, on),
 		Table:    t,
 		Notes:    []string{"By what was recorded by then; “–” where the plant had not been counted yet, or was gone. The more fruit, the stronger the cell's colour and the thicker the line under it. Plants that never had such fruit are not listed."},
 	}}

@@ -22,10 +22,14 @@ type CountNext struct {
 
 // countNext lists plants by how much a count would sharpen the season's forecast: by the variance that it takes away, which adds up over
 // plants. A count isn't worth the walk that takes less than a tenth off the standard deviation, or less than a tenth of a fruit.
-func countNext(plants []Plant, outlooks []*ripening.Outlook) []CountNext {
-	const share, fruit = 0.1, 0.1
+// Nor is one of a plant that was counted whole in the last half day.
+func countNext(plants []Plant, outlooks []*ripening.Outlook, asOf time.Time) []CountNext {
+	const share, fruit, again = 0.1, 0.1, 12 * time.Hour
 	var all []CountNext
 	for i, o := range outlooks {
+		if last := &o.Plant.Book.Visits[len(o.Plant.Book.Visits)-1]; asOf.Sub(last.CountedAt.At) < again && !slices.Contains(last.Standing, nil) {
+			continue
+		}
 		c := CountNext{
 			PlantID: plants[i].ID, Plant: plants[i].Label, LastCount: plants[i].LastCount,
 			Days: o.Count.Days, Now: math.Sqrt(o.Count.Before), Counted: math.Sqrt(o.Count.After),

@@ -132,7 +132,7 @@ func Of(m *ripening.Model, o Options) *Forecast {
 	f.RipeNow = ripeNow(standing...)
 	f.PastRipe = pastRipeOf(f.Plants)
 	f.Plan = plan(m, standing, f.Plants, o)
-	f.CountNext = countNext(f.Plants, standing)
+	f.CountNext = countNext(f.Plants, standing, m.AsOf)
 	f.warn(m, o, weather)
 	return f
 }

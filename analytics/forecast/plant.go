@@ -47,11 +47,14 @@ func cultivar(v *ripening.Cultivar, outlooks []*ripening.Outlook, plants []Plant
 		c.RestsOn.Visits += p.Visits
 		c.RestsOn.Fruits += p.Book.Totals.SetAtLeast
 	}
-	told := false
-	for _, r := range c.Residence {
-		told = told || r.Told > toldEnough
+	told, again := false, false
+	for i := range c.Residence {
+		told = told || c.Told(i)
 	}
-	c.FromTables = v.Earlier == 0 && !(told && coloured(v))
+	for _, p := range v.Plants {
+		again = again || p.Visits > 1
+	}
+	c.FromTables = v.Earlier == 0 && !(told && again && coloured(v))
 	c.Warnings = cultivarWarnings(v, &c)
 	return c
 }
@@ -72,6 +75,9 @@ func coloured(v *ripening.Cultivar) bool {
 	}
 	return false
 }
+
+// Told tells whether the records have told anything of how long fruit stay in a stage, beyond what was taken for granted.
+func (c *Cultivar) Told(stage int) bool { return c.Residence[stage].Told > toldEnough }
 
 // toldEnough is the part of a prior interval's width that records take away before they are said to have told anything.
 const toldEnough = 0.1

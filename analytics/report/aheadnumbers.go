@@ -125,10 +125,18 @@ func (s *Season) Residence() []ResidenceTime {
 	for _, c := range s.forecastCultivars() {
 		published := ripening.PublishedDays(len(c.Residence))
 		for i, x := range c.Residence {
-			all = append(all, ResidenceTime{c.Name, x.From, x.To, x.MeanDays.Value, x.MeanDays.Low, x.MeanDays.High, published[i], toldBy(&c)})
+			all = append(all, ResidenceTime{c.Name, x.From, x.To, x.MeanDays.Value, x.MeanDays.Low, x.MeanDays.High, published[i], stageToldBy(&c, i)})
 		}
 	}
 	return all
+}
+
+// stageToldBy says what the time of one stage rests on.
+func stageToldBy(c *forecast.Cultivar, stage int) string {
+	if c.Earlier == 0 && !c.Told(stage) {
+		return "published times"
+	}
+	return toldBy(c)
 }
 
 // toldBy says what a cultivar's times rest on.

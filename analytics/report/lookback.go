@@ -36,6 +36,17 @@ func (s *Season) LookBackSentence() string {
 		Every(often.EveryDays), aboutShare(often.LostShare.Mean), levelled(shares(often.LostShare)), Every(seldom.EveryDays), aboutShare(seldom.LostShare.Mean), shares(seldom.LostShare))
 }
 
+// SavedSentence says how much of what was lost that would have saved; empty where that isn't known.
+func (s *Season) SavedSentence() string {
+	r := s.LookBack()
+	if r == nil || len(r.By) == 0 {
+		return ""
+	}
+	often := r.By[0]
+	return fmt.Sprintf("As this season was picked, about %s of %s ripe fruit fell or spoiled, unwritten ones included: picked clean %s about %s of these would have been saved (%s). A number below 0 is of fruit that would have been lost besides.",
+		Rounded(float64(r.Losses)+r.Unwritten, 0), Rounded(r.Ripe, 0), Every(often.EveryDays), Rounded(often.Saved.Mean, 0), levelled(fmt.Sprintf("%s to %s", Rounded(often.Saved.Low, 0), Rounded(often.Saved.High, 0))))
+}
+
 // aboutShare writes a share in whole hundredths, below one to a tenth of it.
 func aboutShare(share float64) string {
 	if share < 0.0005 {

@@ -48,10 +48,14 @@ func TestLookBack(t *testing.T) {
 		t.Fatalf("of eleven losses: %+v, %+v", s, back)
 	}
 	for i, x := range back.By {
+		if lost := float64(back.Losses) + back.Unwritten; math.Abs(x.Saved.Mean+x.LostShare.Mean*back.Ripe-lost) > 1e-6*lost || x.Saved.Low > x.Saved.Mean || x.Saved.High < x.Saved.Mean {
+			t.Errorf("picked %s: %+v saved of %.2f lost of %.2f", report.Every(x.EveryDays), x.Saved, lost, back.Ripe)
+		}
 		if i > 0 && x.LostShare.Mean <= back.By[i-1].LostShare.Mean {
 			t.Errorf("picked %s no more is lost than %s", report.Every(x.EveryDays), report.Every(back.By[i-1].EveryDays))
 		}
-		if want := []string{report.Every(x.EveryDays), report.Rounded(100*x.LostShare.Mean, 1), report.Rounded(100*x.LostShare.Low, 1), report.Rounded(100*x.LostShare.High, 1)}; fmt.Sprint(s.Table.Rows[i]) != fmt.Sprint(want) {
+		if want := []string{report.Every(x.EveryDays), report.Rounded(100*x.LostShare.Mean, 1), report.Rounded(100*x.LostShare.Low, 1), report.Rounded(100*x.LostShare.High, 1),
+			fmt.Sprintf("%.0f (%.0f to %.0f)", x.Saved.Mean, x.Saved.Low, x.Saved.High)}; fmt.Sprint(s.Table.Rows[i]) != fmt.Sprint(want) {
 			t.Errorf("row %q, want %q", s.Table.Rows[i], want)
 		}
 	}
@@ -60,7 +64,7 @@ func TestLookBack(t *testing.T) {
 			t.Errorf("%q lacks %q", s.Sentence, want)
 		}
 	}
-	if worst := r.CostliestSentence(); worst == "" || s.Notes[0] != worst {
+	if worst := r.CostliestSentence(); worst == "" || s.Notes[0] != r.SavedSentence() || s.Notes[1] != worst {
 		t.Errorf("the costliest gap: %q, the notes %q", worst, s.Notes)
 	}
 	one, err := report.OfPlant(trial, trial.Plants[0].ID, report.Options{})

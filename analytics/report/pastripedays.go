@@ -2,6 +2,7 @@ package report
 
 import (
 	"slices"
+	"time"
 
 	"vinetally/analytics/crop"
 	"vinetally/analytics/ledger"
@@ -9,7 +10,7 @@ import (
 )
 
 // PastRipeDays is the fruit that had certainly hung past its hold time at the end of days on which plants were counted, by what was
-// recorded by then.
+// recorded by then, and at the report's moment on its day.
 type PastRipeDays struct {
 	Days  []crop.Date
 	Plant []PastRipePlant
@@ -45,6 +46,9 @@ func (s *Season) pastRipeDays(holdDays *float64) PastRipeDays {
 			}
 		}
 	}
+	if today := crop.DateOf(s.AsOf); len(days) > 0 && len(s.Plants) > 0 && !s.Plants[0].Records.SeasonOver {
+		days[today] = true
+	}
 	for d := range days {
 		out.Days = append(out.Days, d)
 	}
@@ -56,7 +60,7 @@ func (s *Season) pastRipeDays(holdDays *float64) PastRipeDays {
 		row := PastRipePlant{Label: p.Records.Plant.Label}
 		any := false
 		for _, d := range out.Days {
-			n := certainOn(p, d, hold(p.Records.Cultivar, holdDays))
+			n := certainOn(p, d, s.AsOf, hold(p.Records.Cultivar, holdDays))
 			row.Certain = append(row.Certain, n)
 			if n != nil && *n > 0 {
 				any = true
@@ -89,13 +93,16 @@ func (d *PastRipeDays) trim() {
 	}
 }
 
-// certainOn is what was certain of a plant at the end of a day.
-func certainOn(p *Plant, d crop.Date, holdDays float64) *int {
+// certainOn is what was certain of a plant at the end of a day, or at the report's moment on its own.
+func certainOn(p *Plant, d crop.Date, asOf time.Time, holdDays float64) *int {
 	r := &p.Records
 	if r.Plant.RemovedOn != nil && !r.Plant.RemovedOn.After(d) || len(r.Visits) == 0 || r.Visits[0].CountedAt.LocalDate().After(d) {
 		return nil
 	}
 	end := crop.DayMoment(d, r.Visits[0].CountedAt.At.Location()).Latest()
+	if end.After(asOf) {
+		end = asOf
+	}
 	through := r.Through(d)
 	return new(pastripe.Of(through, ledger.Of(through), end, holdDays).Certain)
 }
