@@ -2,6 +2,7 @@ package report_test
 
 import (
 	"fmt"
+	"math"
 	"strings"
 	"testing"
 
