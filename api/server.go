@@ -81,7 +81,7 @@ func (s *server) routes() []route {
 		{"GET", "/v1/seasons/{id}/forecast", "What will be ripe when, which days to pick on", s.seasonForecast,
 			analyses("For each plant, each cultivar and the season, day by day, as distributions by the ripening model; with a picking plan, and what to count next.", "Forecast", forecastParameters...)},
 		{"GET", "/v1/seasons/{id}/past-ripe", "Ripe fruit left longer than the hold time", s.pastRipe,
-			analyses("By arithmetic, without a model.", "PastRipe", "as_of", "hold_days")},
+			analyses("What is certain by arithmetic alone if the records are complete, and beside it what the ripening model expects.", "PastRipe", "as_of", "hold_days")},
 		{"GET", "/v1/seasons/{id}/yield", "What was picked, how soon and how heavy", s.seasonYield,
 			analyses("For each plant, and as means with intervals for each cultivar; with milestones, growth stages and weeks. Fruit that wasn't weighed is estimated and marked.", "Yield", "as_of", "price_per_kg")},
 		{"GET", "/v1/seasons/{id}/waste", "What became of fruit that wasn't used", s.seasonWaste,

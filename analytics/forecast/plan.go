@@ -45,6 +45,7 @@ type Plan struct {
 	Warnings   []string
 
 	blocked bool // no plant may be picked within the days
+	noDay   bool // none of the days is one on which the user picks
 }
 
 // Pick is one day of a plan.
@@ -85,11 +86,12 @@ func plan(m *ripening.Model, outlooks []*ripening.Outlook, plants []Plant, o Opt
 		p.PastRipe = lateShare(late, all)
 	}
 	p.Waits, p.blocked = s.waiting(p.Days).fruit >= fewestToPick, s.allBlocked()
+	p.noDay = len(p.Picks) == 0 && s.noneAllowed(p.Days)
 	if s.ends() {
 		p.Waits, p.SeasonEnds, p.Left = false, o.LastDay, s.waiting(s.end).fruit >= fewestToPick
 		p.Warnings = append(p.Warnings, p.EndWords())
 	}
-	p.Unbelieved = len(p.Picks) == 0 && !p.Waits && !p.Left && !p.blocked && slices.ContainsFunc(outlooks, func(x *ripening.Outlook) bool { return seenRipe(x.Plant) })
+	p.Unbelieved = len(p.Picks) == 0 && !p.Waits && !p.Left && !p.blocked && !p.noDay && slices.ContainsFunc(outlooks, func(x *ripening.Outlook) bool { return seenRipe(x.Plant) })
 	for _, x := range outlooks {
 		if until, ok := o.Pick.Blocked[x.Plant.ID]; ok && until.After(s.first) {
 			p.Warnings = append(p.Warnings, x.Plant.Label+" was treated: it isn't to be picked before "+until.Words()+", and the plan leaves it out until then.")

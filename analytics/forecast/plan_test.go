@@ -208,3 +208,15 @@ func TestPlanDoesNotDenyRipeFruit(t *testing.T) {
 		}
 	}
 }
+
+// TestNoPickingDay: where the user picks on none of the plan's days, that is said instead of that nothing has to be picked.
+func TestNoPickingDay(t *testing.T) {
+	trial, asOf := trialOf(t, "count 2026-03-02 green=20 breaker=4 turning=6 red=12"), instant("2026-03-02T20:00:00Z") // a Monday
+	m := modelOf(trial.AsOf(asOf), asOf)
+	for days, want := range map[int]bool{2: true, 3: false, 14: false} {
+		plan := forecast.Of(m, forecast.Options{Days: days, Pick: forecast.PickOptions{Weekdays: []time.Weekday{time.Thursday}}}).Plan
+		if got := len(plan.Picks) == 0 && strings.Contains(plan.None(), "None of the weekdays on which you pick"); got != want {
+			t.Errorf("%d days: %d pickings, %q", days, len(plan.Picks), plan.None())
+		}
+	}
+}

@@ -92,6 +92,16 @@ func (s *scheduler) allowed(day int) bool {
 	return slices.Contains(s.o.Pick.Weekdays, s.first.AddDays(day).Noon(time.UTC).Weekday())
 }
 
+// noneAllowed tells that the user picks on none of so many days ahead.
+func (s *scheduler) noneAllowed(days int) bool {
+	for day := range days + 1 {
+		if s.allowed(day) {
+			return false
+		}
+	}
+	return true
+}
+
 func (s *scheduler) blocked(i, day int) bool {
 	until, ok := s.o.Pick.Blocked[s.waits[i].o.Plant.ID]
 	return ok && s.first.AddDays(day).Before(until)

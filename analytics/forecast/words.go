@@ -140,6 +140,8 @@ func (p *Plan) None() string {
 	switch {
 	case p.blocked:
 		return "No plant may be picked in " + days + "."
+	case p.noDay && !p.Left:
+		return "None of the weekdays on which you pick is in " + days + "."
 	case p.Left:
 		return "No day of picking is left before the season ends on " + p.SeasonEnds.Words() + ", but ripe fruit hangs or will by then: pick it as soon as you can."
 	case p.Unbelieved:

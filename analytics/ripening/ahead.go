@@ -5,7 +5,7 @@ import (
 	"slices"
 )
 
-// ahead is the time to come, in steps: what the clocks count in each. What is told by day is told by the end of every perDay-th of them, of whatever length.
+// ahead is the time to come, in steps: what the clocks count in each. Numbers are told by the end of every perDay-th step.
 type ahead struct {
 	perDay int // steps in 24 hours, where all are equally long; else 1
 	steps  []advance

@@ -21,7 +21,6 @@ type fit struct {
 	variance []float64
 
 	iterations int
-	numbers    int // that were counted
 	converged  bool
 	// Hazards a day by unripe stage: at which fruit is picked, at which it goes by itself, and at which it goes either way.
 	early, gone, taken []float64
@@ -135,10 +134,8 @@ func spread(n, most int) []int {
 // deviance is −2 log posterior, but for a constant.
 func (f *fit) deviance(terms []term, together []int) float64 {
 	sum := 0.0
-	f.numbers = 0
 	for k, i := range together {
 		sum += terms[k].deviance
-		f.numbers += terms[k].numbers
 		d := f.effects[i] / f.prior.PlantSD
 		sum += d * d
 	}

@@ -7,7 +7,6 @@ type term struct {
 	info, score, cross []float64 // of the parameters, and with the plant's effect
 	own, ownScore      float64
 	deviance           float64
-	numbers            int
 	fallen, exposed    float64
 	jac                []float64 // derivatives of what was expected, in standard deviations: by parameter, the effect last, and number
 }
@@ -43,7 +42,7 @@ func (w *worker) term(f *fit, i int, h *History, moved [][]*survival, jac []floa
 	t := term{info: make([]float64, p*p), score: make([]float64, p), cross: make([]float64, p), own: precision, ownScore: -f.effects[i] * precision}
 	c := f.chain(i)
 	w.pass.run(h, &c, &w.tape)
-	t.deviance, t.numbers = w.tape.evidence, len(w.tape.z)
+	t.deviance = w.tape.evidence
 	t.fallen, t.exposed = w.tape.fallen, w.tape.exposed
 	m := len(w.tape.z)
 	if m == 0 {

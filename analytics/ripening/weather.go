@@ -128,8 +128,8 @@ func (w *Weather) prolonged(days int) *ahead {
 	return long.ahead(0)
 }
 
-// weekly is the time to come in the weather's days and, as prolonged goes on, in steps of a week, then of two, to laterDays and in two longer ones, by
-// whose end all fruit of now is ripe or gone.
+// weekly is the time to come in the weather's days and, as prolonged goes on, in steps of a week, then of two, to laterDays and in two longer ones, 200
+// days in all, by whose end all fruit of now is ripe or gone but in the cold.
 func (w *Weather) weekly() *ahead {
 	a := w.ahead(0)
 	day := a.steps[len(a.steps)-1]

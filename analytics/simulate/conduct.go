@@ -24,7 +24,7 @@ type Conduct struct {
 	DatesOnly bool
 	// Unfinished is the chance that a count covers only some trusses, some stages, or is given up.
 	Unfinished float64
-	// Pruned is the chance that a whole truss is cut off green.
+	// Pruned is three times the chance at a visit that a whole truss of a plant is cut off green.
 	Pruned float64
 	Dies   bool // one plant dies two thirds into the season
 	Moves  bool // one plant is moved outdoors

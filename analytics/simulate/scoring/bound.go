@@ -14,8 +14,7 @@ const hoursADay = 24
 const gridStep = 6
 
 // Bound knows when every standing fruit entered its stage, how residence times are distributed on its plant, and how warm it
-// will be, and nothing else: no forecaster can do better on average, since what is left is chance. It doesn't know who
-// will pick unripe fruit.
+// will be, and nothing else: what is left is chance, but for who will pick unripe fruit and which green fruit will go by itself, which it doesn't know.
 func Bound(w *simulate.World, _ *crop.Trial, asOf time.Time, days []int) [][]Distribution {
 	return fruitByFruit(w, asOf, days, func(l *later, stage int, f *simulate.Fruit) []float64 {
 		chances := make([]float64, len(days))
