@@ -8,10 +8,10 @@ import (
 
 // begins are the times in green, as parts of the expected one, from which a search may begin. Where fruit colour far sooner or later than expected the counts are
 // surprising, and from surprising counts a search doesn't find its way: near the truth they aren't.
-var begins = [...]float64{1, 0.85, 0.75, 0.66, 1.2}
+var begins = [...]float64{1, 0.85, 0.75, 0.66}
 
 // likelier is by how much −2 log posterior must be lower for a search not to begin at what is expected.
-const likelier = 6.0
+const likelier = 10.0
 
 // begin puts the mean time in green where the records are likeliest, all else as expected.
 func (f *fit) begin(histories []*History, together []int) {
