@@ -2,6 +2,7 @@ package report
 
 import (
 	"fmt"
+	"slices"
 
 	"vinetally/analytics/crop"
 	"vinetally/analytics/forecast"
@@ -43,8 +44,12 @@ func (s *Season) SavedSentence() string {
 		return ""
 	}
 	often := r.By[0]
-	return fmt.Sprintf("As this season was picked, about %s of %s ripe fruit fell or spoiled, unwritten ones included: picked clean %s about %s of these would have been saved (%s). A number below 0 is of fruit that would have been lost besides.",
-		Rounded(float64(r.Losses)+r.Unwritten, 0), Rounded(r.Ripe, 0), Every(often.EveryDays), Rounded(often.Saved.Mean, 0), levelled(fmt.Sprintf("%s to %s", Rounded(often.Saved.Low, 0), Rounded(often.Saved.High, 0))))
+	below := ""
+	if slices.ContainsFunc(r.By, func(x forecast.Interval) bool { return x.Saved.Low < -0.5 }) {
+		below = " A number below 0 is of fruit that would have been lost besides."
+	}
+	return fmt.Sprintf("As this season was picked, about %s of %s ripe fruit fell or spoiled, unwritten ones included: picked clean %s about %s of these would have been saved (%s).",
+		Rounded(float64(r.Losses)+r.Unwritten, 0), Rounded(r.Ripe, 0), Every(often.EveryDays), Rounded(often.Saved.Mean, 0), levelled(fmt.Sprintf("%s to %s", Rounded(often.Saved.Low, 0), Rounded(often.Saved.High, 0)))) + below
 }
 
 // aboutShare writes a share in whole hundredths, below one to a tenth of it.
