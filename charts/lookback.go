@@ -20,7 +20,7 @@ func lookBackSections(r *report.Season) []Section {
 		return []Section{s}
 	}
 	panel := RangePanel{Title: "Share of the ripe fruit lost", Unit: "%"}
-	t := &Table{Caption: fmt.Sprintf("Share of the ripe fruit lost if all of it is picked at an interval (%s)", aheadLevel+" interval"), Columns: []Column{{Name: "Picked"}, {Name: "Lost", Unit: "%", Numeric: true},
+	t := &Table{Caption: fmt.Sprintf("Share of the ripe fruit lost if all of it is picked at an interval (%s)", aheadLevel+" interval"), Stack: true, Columns: []Column{{Name: "Picked"}, {Name: "Lost", Unit: "%", Numeric: true},
 		{Name: "5 %", Unit: "%", Numeric: true}, {Name: "95 %", Unit: "%", Numeric: true}, {Name: "Saved", Unit: unitFruit, Numeric: true}}}
 	for _, x := range back.By {
 		share := x.LostShare
