@@ -8,7 +8,8 @@ const onsets = 32
 // furthest is the furthest stage of which a first count saw fruit, if it counted all stages; ok is false where it didn't, or where that is the ripe one
 // or there was none: how long fruit has set is then left as it was thought.
 func (k *count) furthest(unripe int) (stage int, ok bool) {
-	counted := 0
+	const mistaken = 0.025 // of green fruit, twice what is called the next stage by mistake, a hundredth
+	counted, green, next := 0, 0.0, 0.0
 	stage = -1
 	for _, x := range k.seen {
 		if x.stage < 0 {
@@ -17,9 +18,18 @@ func (k *count) furthest(unripe int) (stage int, ok bool) {
 		if x.least || x.share < 1 {
 			return 0, false
 		}
+		switch x.stage {
+		case 0:
+			green = x.fruits
+		case 1:
+			next = x.fruits
+		}
 		if counted++; x.fruits > 0 {
 			stage = max(stage, x.stage)
 		}
+	}
+	if stage == 1 && next <= mistaken*green {
+		stage = 0
 	}
 	return stage, counted > unripe && stage >= 0 && stage < unripe
 }
