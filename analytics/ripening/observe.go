@@ -101,8 +101,8 @@ func (o *observer) innovation(s *state, c *chain, k *count) {
 }
 
 // observe learns from a count: the Kalman update with the multinomial variance of what is overlooked and confused. A lower bound that the
-// expected number exceeds says nothing; one that it doesn't is taken as the number. It returns −2 log likelihood, but for a constant.
-func (o *observer) observe(s *state, c *chain, k *count, w *weighed) (deviance float64) {
+// expected number exceeds says nothing; one that it doesn't is taken as the number.
+func (o *observer) observe(s *state, c *chain, k *count, w *weighed) {
 	m, n := len(k.seen), len(s.cohorts)
 	o.innovation(s, c, k)
 	w.numbers = m
@@ -110,11 +110,11 @@ func (o *observer) observe(s *state, c *chain, k *count, w *weighed) (deviance f
 	for a := range k.seen {
 		w.skip = append(w.skip, k.seen[a].least && o.e[a] <= 0)
 	}
-	logDet, d2 := o.weigh(s, k, w)
+	d2 := o.weigh(s, k, w)
 	w.scale = 1
-	if most := float64(surprising) + 2*float64(m); d2 > most && k.first {
+	if most := mostBelieved(m); d2 > most && k.first {
 		o.open(s, k, math.Sqrt(1/most-1/d2))
-		logDet, d2 = o.weigh(s, k, w)
+		d2 = o.weigh(s, k, w)
 	} else if d2 > most {
 		w.scale = most / d2
 	}
@@ -149,12 +149,14 @@ func (o *observer) observe(s *state, c *chain, k *count, w *weighed) (deviance f
 		o.z[a] *= math.Sqrt(w.scale)
 	}
 	o.distance = d2
-	return d2*w.scale + logDet
 }
+
+// mostBelieved is the squared deviation of a count of so many numbers up to which it is believed.
+func mostBelieved(numbers int) float64 { return surprising + 2*float64(numbers) }
 
 // weigh leaves in o.pd the covariance of each cohort with the numbers of a count, in o.s that of the numbers as they are expected to be seen, in w.lower
 // the Cholesky factor of it and in o.z the whitened innovation; d2 is its squared length, which is the squared deviation in standard deviations.
-func (o *observer) weigh(s *state, k *count, w *weighed) (logDet, d2 float64) {
+func (o *observer) weigh(s *state, k *count, w *weighed) (d2 float64) {
 	m, n := len(k.seen), len(s.cohorts)
 	stages := len(o.design) / m
 	// covariance of each cohort with the numbers seen
@@ -212,13 +214,13 @@ func (o *observer) weigh(s *state, k *count, w *weighed) (logDet, d2 float64) {
 		}
 	}
 	w.lower = append(w.lower[:0], o.s...)
-	logDet = cholesky(w.lower, m)
+	cholesky(w.lower, m)
 	o.z = append(o.z[:0], o.e...)
 	forward(w.lower, o.z, m)
 	for _, z := range o.z {
 		d2 += z * z
 	}
-	return logDet, d2
+	return d2
 }
 
 // learn moves the expected numbers by the gain.

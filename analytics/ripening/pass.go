@@ -6,8 +6,7 @@ import "math"
 type tape struct {
 	steps    []weighed
 	z        []float64 // whitened innovations of all counts, one after another
-	deviance float64   // −2 log likelihood but for a constant
-	evidence float64   // the same of chances of whole numbers, by which different answers can be held against each other: see weighWhole
+	evidence float64   // −2 log chance of the counts, but for a constant: see weighWhole
 	// By unripe stage: how many fruit were picked, how many went by themselves, and how many fruit-days they stood.
 	early, gone, stood []float64
 	ripe               float64 // ripe fruit taken
@@ -44,7 +43,7 @@ func (p *passer) run(h *History, c *chain, t *tape) {
 	for len(t.steps) < len(h.events) {
 		t.steps = append(t.steps, weighed{})
 	}
-	t.z, t.deviance, t.evidence = t.z[:0], 0, 0
+	t.z, t.evidence = t.z[:0], 0
 	t.early, t.gone, t.stood, t.ripe = sized(t.early, c.unripe), sized(t.gone, c.unripe), sized(t.stood, c.unripe), 0
 	t.fallen, t.exposed, t.goneUnseen = 0, 0, 0
 	t.surprises = t.surprises[:0]
@@ -88,11 +87,11 @@ func (p *passer) run(h *History, c *chain, t *tape) {
 			if i == h.first {
 				p.by = s.onset(e.count, c, p.by, true)
 			}
-			t.deviance += p.obs.observe(s, c, e.count, w)
+			p.obs.observe(s, c, e.count, w)
 			t.evidence += p.obs.evidence
 			s.none(e.count)
 			t.z = append(t.z, p.obs.z...)
-			if p.obs.distance > surprising+2*float64(w.numbers) && !e.count.first {
+			if p.obs.distance > mostBelieved(w.numbers) && !e.count.first {
 				t.surprises = append(t.surprises, p.obs.surprise(e.count))
 			}
 		}
@@ -151,8 +150,7 @@ func (s *state) exposure(c *chain, days float64) float64 {
 	return sum
 }
 
-// setting is how many fruit are expected to set in some days, and the variance: a little more than half as many as lately, give or take all that would be and
-// trusses at a time.
+// setting is how many fruit are expected to set in some days, and the variance: three quarters as many as lately, give or take all that would be and trusses at a time.
 func (s *state) setting(days float64, h *History, event int) (set, variance float64) {
 	rate, slowing := h.startRate, 1.0
 	if event >= h.first {
@@ -179,11 +177,16 @@ func (o *observer) surprise(k *count) surprise {
 	x := surprise{visit: k.visit, distance: o.distance, numbers: len(k.seen)}
 	furthest := -1.0
 	for a := range k.seen {
-		sd := math.Sqrt(o.s[a*len(k.seen)+a])
-		if d := math.Abs(o.e[a]) / sd; d > furthest {
+		seen, expected, sd := o.number(k, a)
+		if d := math.Abs(seen-expected) / sd; d > furthest {
 			furthest = d
-			x.stage, x.seen, x.expected, x.sd = k.seen[a].stage, k.seen[a].fruits, k.seen[a].fruits-o.e[a], sd
+			x.stage, x.seen, x.expected, x.sd = k.seen[a].stage, seen, expected, sd
 		}
 	}
 	return x
+}
+
+// number is one of the last count, what was expected of it and its standard deviation.
+func (o *observer) number(k *count, a int) (seen, expected, sd float64) {
+	return k.seen[a].fruits, k.seen[a].fruits - o.e[a], math.Sqrt(o.s[a*len(k.seen)+a])
 }
