@@ -21,7 +21,7 @@ type fieldDoc struct {
 
 // fieldDocs has an entry for every field of every component, as Component.field, or as *.field where it means the same
 // everywhere.
-var fieldDocs = merged(commonDocs, recordDocs, answerDocs, curveDocs, germinationDocs, yieldDocs, wasteDocs, forecastDocs)
+var fieldDocs = merged(commonDocs, recordDocs, answerDocs, curveDocs, germinationDocs, yieldDocs, wasteDocs, forecastDocs, countFitDocs)
 
 func merged(tables ...map[string]fieldDoc) map[string]fieldDoc {
 	all := map[string]fieldDoc{}

@@ -72,7 +72,7 @@ func TestKeptAnswersAreFresh(t *testing.T) {
 	}
 	at := "/v1/seasons/" + lab.season
 	asked := []string{at + "/forecast", at + "/forecast?as_of=2026-02-27T09:00:00Z", at + "/forecast?days=3&weekdays=mon&tolerated=0.2", at + "/forecast?air_c=24", at + "/past-ripe", at + "/past-ripe?hold_days=3", at + "/past-ripe?hold_days=3&as_of=2026-02-25T12:00:00Z",
-		at + "/waste", "/calendar.ics", "/reports/seasons/" + lab.season, "/reports/seasons/" + lab.season + "?hold_days=3&as_of=2026-02-25T12:00:00Z", "/reports/plants/" + lab.plant}
+		at + "/waste", at + "/fit", "/calendar.ics", "/reports/seasons/" + lab.season, "/reports/seasons/" + lab.season + "?hold_days=3&as_of=2026-02-25T12:00:00Z", "/reports/plants/" + lab.plant}
 	const rounds = 16
 	changed := 0
 	last := map[string]string{}

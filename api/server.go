@@ -82,6 +82,8 @@ func (s *server) routes() []route {
 			analyses("For each plant, each cultivar and the season, day by day, as distributions by the ripening model; with a picking plan, and what to count next.", "Forecast", forecastParameters...)},
 		{"GET", "/v1/seasons/{id}/past-ripe", "Ripe fruit left longer than the hold time", s.pastRipe,
 			analyses("What is certain by arithmetic alone if the records are complete, and beside it what the ripening model expects.", "PastRipe", "as_of", "hold_days")},
+		{"GET", "/v1/seasons/{id}/fit", "How each count fits the ripening model", s.countFit,
+			analyses("Of every count but a plant's first: what was seen and what the records before it let expect, by stage, how far off they are together and how likely that is; summed up by plant and cultivar.", "CountFits", "as_of")},
 		{"GET", "/v1/seasons/{id}/yield", "What was picked, how soon and how heavy", s.seasonYield,
 			analyses("For each plant, and as means with intervals for each cultivar; with milestones, growth stages and weeks. Fruit that wasn't weighed is estimated and marked.", "Yield", "as_of", "price_per_kg")},
 		{"GET", "/v1/seasons/{id}/waste", "What became of fruit that wasn't used", s.seasonWaste,

@@ -31,8 +31,8 @@ func aheadSections(r *report.Season, links ReportLinks) []Section {
 	return sections
 }
 
-// trustSections are whose times a forecast rests on, how earlier ones held, and the records that weren't expected.
-func trustSections(r *report.Season, links ReportLinks) []Section {
+// trustSections are whose times a forecast rests on, how earlier ones held, how the counts fit, and the records that weren't expected.
+func trustSections(r *report.Season, links ReportLinks, fit []Section) []Section {
 	var sections []Section
 	if s, ok := residenceSection(r); ok {
 		sections = append(sections, s)
@@ -40,6 +40,7 @@ func trustSections(r *report.Season, links ReportLinks) []Section {
 	if s, ok := heldSection(r); ok {
 		sections = append(sections, s)
 	}
+	sections = append(sections, fit...)
 	if s, ok := surpriseSection(r, links); ok {
 		sections = append(sections, s)
 	}

@@ -22,7 +22,7 @@ func PlantPage(r *report.OnePlant, links ReportLinks) Page {
 		byDate = append(byDate, standingSection(r.Season, &r.Standing[i], false))
 	}
 	p.Sections = append(p.Sections, onSameDates(append(byDate, reachedSection(r)))...)
-	p.Sections = append(p.Sections, trustSections(r.Season, links)...)
+	p.Sections = append(p.Sections, trustSections(r.Season, links, plantFitSections(r))...)
 	p.Sections = append(p.Sections, ledgerSection(&r.Plant.Book), plantYieldSection(r), plantWeekSection(r), lifeSection(r), plantContradictions(&r.Plant), diarySection(r))
 	p.Sections = append(p.Sections, methodSections(r.Season)...)
 	return p

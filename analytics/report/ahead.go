@@ -21,6 +21,8 @@ type Ahead struct {
 	Blocked map[crop.ID]crop.Date
 	// Surprises are the records that the model didn't expect, the most surprising first.
 	Surprises []Surprise
+	// CountFits is how the counts fit the model, by plant.
+	CountFits map[crop.ID][]ripening.CountFit
 	// LookBack is what picking at other intervals would have lost; nil in a plant's report and where there is no forecast.
 	LookBack *forecast.Intervals
 
@@ -54,7 +56,7 @@ func ahead(full, cut *crop.Trial, records []crop.PlantRecords, asOf time.Time, o
 	if o.HoldDays != nil {
 		how.HoldDays = *o.HoldDays
 	}
-	a := Ahead{Forecast: forecast.Of(m, how), Blocked: how.Pick.Blocked, Surprises: surprises(m)}
+	a := Ahead{Forecast: forecast.Of(m, how), Blocked: how.Pick.Blocked, Surprises: surprises(m), CountFits: countFits(m)}
 	if !one {
 		a.LookBack = new(forecast.IntervalsOf(m, how))
 		a.held = sync.OnceValue(func() Held { return held(full, records, o.Earlier) })

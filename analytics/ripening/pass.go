@@ -24,6 +24,8 @@ type passer struct {
 	by    []float64 // a number of each cohort
 	// before, if it isn't nil, is called before each event, and before the time since the last one goes by.
 	before func(s *state, e *event)
+	// counted, if it isn't nil, is called when a count was learned from.
+	counted func(k *count, w *weighed)
 }
 
 func newPasser() *passer { return &passer{state: newState()} }
@@ -93,6 +95,9 @@ func (p *passer) run(h *History, c *chain, t *tape) {
 			t.z = append(t.z, p.obs.z...)
 			if p.obs.distance > mostBelieved(w.numbers) && !e.count.first {
 				t.surprises = append(t.surprises, p.obs.surprise(e.count))
+			}
+			if p.counted != nil {
+				p.counted(e.count, w)
 			}
 		}
 	}

@@ -1,0 +1,42 @@
+package charts_test
+
+import (
+	"strings"
+	"testing"
+
+	"vinetally/analytics/report"
+	"vinetally/analytics/simulate"
+	"vinetally/charts"
+)
+
+// TestCountFitSections: a plant's report has every count but the first with what was expected of it, a season's the cultivars; with numbers of each stage and a chance.
+func TestCountFitSections(t *testing.T) {
+	c, _ := simulate.Named("two cultivars")
+	w := simulate.New(c, 1)
+	at := w.At(24 * 110)
+	section := func(p charts.Page) *charts.Section {
+		for i := range p.Sections {
+			if p.Sections[i].Heading == "How well the counts fit" {
+				return &p.Sections[i]
+			}
+		}
+		return nil
+	}
+	season := section(charts.SeasonPage(report.Of(w.Trial, report.Options{AsOf: &at}), charts.ReportLinks{}))
+	if season == nil || len(season.Table.Rows) != 2 || !strings.Contains(season.Sentence, "further from what was expected") {
+		t.Fatalf("the season: %+v", season)
+	}
+	r, err := report.OfPlant(w.Trial, w.Trial.Plants[0].ID, report.Options{AsOf: &at})
+	if err != nil {
+		t.Fatal(err)
+	}
+	plant := section(charts.PlantPage(r, charts.ReportLinks{}))
+	if plant == nil || len(plant.Table.Rows) != len(r.Plant.Book.Visits)-1 {
+		t.Fatalf("the plant of %d visits: %+v", len(r.Plant.Book.Visits), plant)
+	}
+	for _, row := range plant.Table.Rows {
+		if len(row) != 6 || !strings.Contains(row[1], " ± ") {
+			t.Errorf("%q", row)
+		}
+	}
+}
