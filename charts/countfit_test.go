@@ -22,11 +22,11 @@ func TestCountFitSections(t *testing.T) {
 		}
 		return nil
 	}
-	season := section(charts.SeasonPage(report.Of(w.Trial, report.Options{AsOf: &at}), charts.ReportLinks{}))
+	season := section(charts.SeasonPage(report.Of(w.Trial, report.Options{AsOf: at}), charts.ReportLinks{}))
 	if season == nil || len(season.Table.Rows) != 2 || !strings.Contains(season.Sentence, "further from what was expected") {
 		t.Fatalf("the season: %+v", season)
 	}
-	r, err := report.OfPlant(w.Trial, w.Trial.Plants[0].ID, report.Options{AsOf: &at})
+	r, err := report.OfPlant(w.Trial, w.Trial.Plants[0].ID, report.Options{AsOf: at})
 	if err != nil {
 		t.Fatal(err)
 	}
