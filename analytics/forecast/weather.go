@@ -104,3 +104,14 @@ func dayCount(n int) string {
 	}
 	return fmt.Sprintf("%d days", n)
 }
+
+// hot says how little is known of fruit in the heat: the published times end at 26 °C, and red colour hardly forms in fruit above 30 °C.
+func hot(airC float64) []string {
+	switch {
+	case airC > 30:
+		return []string{"So hot, above 30 °C, fruit hardly turns red and may be ripe while it is orange, and no published times go beyond 26 °C: it is taken to ripen as fast as there, which is a guess."}
+	case airC > 26:
+		return []string{"No published times go beyond 26 °C: fruit is taken to ripen as fast as there."}
+	}
+	return nil
+}

@@ -117,17 +117,6 @@ func Surprising(s *ripening.Surprise) string {
 	return words + "If a number is wrong, mend it, or count the plant again: until then its forecast is unsure."
 }
 
-// hot says how little is known of fruit in the heat: the published times end at 26 °C, and red colour hardly forms in fruit above 30 °C.
-func hot(airC float64) []string {
-	switch {
-	case airC > 30:
-		return []string{"So hot, above 30 °C, fruit hardly turns red and may be ripe while it is orange, and no published times go beyond 26 °C: it is taken to ripen as fast as there, which is a guess."}
-	case airC > 26:
-		return []string{"No published times go beyond 26 °C: fruit is taken to ripen as fast as there."}
-	}
-	return nil
-}
-
 // None says why a plan has no picking.
 func (p *Plan) None() string {
 	days := fmt.Sprintf("the next %d days", p.Days)

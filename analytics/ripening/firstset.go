@@ -7,22 +7,6 @@ import (
 	"vinetally/analytics/crop"
 )
 
-// Fruit is followed from so many days before the first record on: longer where it was too cool for fruit to grow and colour in that time, so that none is
-// thought too young for the colours it had by then. Days and standard days; a multiple of the steps.
-const beforeFirst, longestBefore = 64, 192
-
-// daysBefore is how many days before a plant's first record its fruit is followed from. Where it was so cold that even the longest time wouldn't have
-// done, the fruit grew elsewhere or the readings are of another place, and so many standard days are taken to have passed evenly.
-func (h *History) daysBefore(first time.Time, k *Clocks) (days int, cold bool) {
-	grown := 0.0
-	for days < beforeFirst || grown < beforeFirst && days < longestBefore {
-		at := first.AddDate(0, 0, -days)
-		days += beforeFirstSteps
-		grown += k.between(h.Plant, first.AddDate(0, 0, -days), at).growing
-	}
-	return days, grown < beforeFirst
-}
-
 // Days from sowing before which no fruit sets (of a micro-dwarf half the plants flower 45 days after germination, of eight genotypes the first sets at 47 to 54),
 // and before which none colours, and standard days from the one to the other (judgements). Of a plant that
 // has coloured fruit sooner than either the day of sowing says nothing, or it was warmer than is known.

@@ -59,10 +59,7 @@ type History struct {
 	startRate, mostRate float64
 }
 
-const (
-	overlooked       = 3 // fruit that are expected at first beyond what the first count saw (a judgement)
-	beforeFirstSteps = 16
-)
+const overlooked = 3 // fruit that are expected at first beyond what the first count saw (a judgement)
 
 // NewHistory puts a plant's records in order. Nothing may be later than asOf.
 func NewHistory(r crop.PlantRecords, b *ledger.Book, k *Clocks, asOf time.Time) *History {
@@ -100,33 +97,10 @@ func NewHistory(r crop.PlantRecords, b *ledger.Book, k *Clocks, asOf time.Time) 
 	slices.SortStableFunc(index, func(i, j int) int {
 		return cmp.Or(cmp.Compare(order[i], order[j]), all[i].at.Compare(all[j].at))
 	})
-	// days of 24 hours, whatever clocks do in the place's zone
 	first := all[index[0]].at
 	before, cold := h.daysBefore(first, k)
 	h.rates(all, order, before)
-	start, step := first.AddDate(0, 0, -before), before/beforeFirstSteps
-	if sown := r.Plant.SownOn; sown != nil && !colouredBefore(all, h.unripe, h.soonestColoured(*sown, k)) {
-		set := sown.AddDays(soonestSet).Noon(time.UTC)
-		if least := firstFruit(all).AddDate(0, 0, -soonBefore); set.After(least) {
-			set = least // fruit that stood tells more than a day that was written down
-		}
-		if set.After(start) {
-			start = set
-		}
-	}
-	if set := h.earliestSet(all, start, asOf, k); set.After(start) {
-		start = set
-	}
-	last := start
-	for last.Before(first.AddDate(0, 0, -step)) {
-		next := last.AddDate(0, 0, step)
-		since := k.between(r.Plant, last, next)
-		if cold {
-			since = advance{growing: beforeFirst * since.days / float64(before), colouring: beforeFirst * since.days / float64(before), days: since.days}
-		}
-		h.events = append(h.events, event{at: next, since: since})
-		last = next
-	}
+	last := h.leadIn(h.begins(all, first, before, asOf, k), first, before, cold, k)
 	h.first = len(h.events)
 	for _, i := range index {
 		e := all[i]
