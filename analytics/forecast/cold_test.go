@@ -20,3 +20,17 @@ func TestCold(t *testing.T) {
 		}
 	}
 }
+
+// TestHot: what isn't known of fruit in the heat is said where somebody says how hot it will be.
+func TestHot(t *testing.T) {
+	trial, asOf := grown("steady", 6)
+	m := modelOf(trial.AsOf(asOf), asOf)
+	for airC, want := range map[float64]string{20: "", 26: "", 28: "No published times go beyond 26 °C", 34: "hardly turns red"} {
+		f := forecast.Of(m, forecast.Options{Days: 14, AirC: &airC})
+		for _, words := range []string{"No published times go beyond 26 °C", "hardly turns red"} {
+			if got := slices.ContainsFunc(f.Warnings, func(w string) bool { return strings.Contains(w, words) }); got != (words == want) {
+				t.Errorf("at %v °C %q is said: %v", airC, words, got)
+			}
+		}
+	}
+}
