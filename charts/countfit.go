@@ -4,7 +4,6 @@ import (
 	"fmt"
 
 	"vinetally/analytics/report"
-	"vinetally/analytics/ripening"
 )
 
 const fitHeading = "How well the counts fit"
@@ -21,7 +20,7 @@ func fitSections(r *report.Season) []Section {
 		t.Rows = append(t.Rows, []string{c.Cultivar, whole(c.Counts), whole(c.Unlikely), report.Rounded(c.Squared/float64(c.Numbers), 2)})
 	}
 	return []Section{{Heading: fitHeading, Sentence: r.FitSentence(), Table: t,
-		Notes: []string{"The squared deviation is in standard deviations; one slip may make it large. A plant's report has its counts one by one. " + ripening.FitWords}}}
+		Notes: []string{"The squared deviation is in standard deviations; one slip may make it large. A plant's report has its counts one by one. " + report.FitWords}}}
 }
 
 // plantFitSections are the same of a plant, count by count.
@@ -39,20 +38,18 @@ func plantFitSections(r *report.OnePlant) []Section {
 	for i := range all {
 		row := []string{all[i].CountedAt.Words()}
 		for _, name := range stages {
-			row = append(row, numberFit(all[i].Numbers, name))
+			row = append(row, seenFit(all[i].Of(name)))
 		}
 		t.Rows = append(t.Rows, append(row, report.Rounded(100*all[i].Chance(), 0)))
 	}
 	return []Section{{Heading: fitHeading, Sentence: r.FitSentence(), Table: t,
-		Notes: []string{"The first count isn't in it, since nothing came before. The chance is of all stages together, and rough where few fruit are expected. " + ripening.FitWords}}}
+		Notes: []string{"The first count isn't in it, since nothing came before. The chance is of all stages together, and rough where few fruit are expected. " + report.FitWords}}}
 }
 
-// numberFit is what was seen in a stage and expected there; a dash where it wasn't counted.
-func numberFit(numbers []ripening.NumberFit, stage string) string {
-	for _, n := range numbers {
-		if n.Stage == stage {
-			return fmt.Sprintf("%s (%s ± %s)", report.Rounded(n.Seen, 0), report.Rounded(n.Expected, 1), report.Rounded(n.SD, 1))
-		}
+// seenFit is what was seen and expected; a dash where it wasn't counted.
+func seenFit(n report.NumberFit, counted bool) string {
+	if !counted {
+		return "–"
 	}
-	return "–"
+	return fmt.Sprintf("%s (%s ± %s)", report.Rounded(n.Seen, 0), report.Rounded(n.Expected, 1), report.Rounded(n.SD, 1))
 }

@@ -10,8 +10,8 @@ package countdist
 
 import "math"
 
-// Distribution of a number of fruit: P[i] is the probability of Offset + i. P sums to 1, and what lies outside it is
-// negligible, about 1e-17 at each end for every distribution that went into it. A Distribution isn't changed once made; the zero value is none, of which nothing is likely.
+// Distribution of a number of fruit: P[i] is the probability of Offset + i. P sums to 1, and what lies outside it is negligible, about 1e-17 at each end
+// for every distribution that went into it. A Distribution isn't changed once made; the zero value is none, of which nothing is likely.
 type Distribution struct {
 	Offset int
 	P      []float64

@@ -7,9 +7,10 @@ import (
 	"vinetally/analytics/simulate"
 )
 
-// TestAway: where nobody looks for twelve days, what is still to come at the end of it is told without bias, and intervals of that, of what hangs ripe and of what is past
-// ripe hold nearly as often as they should. When as much fruit was taken to set in the pause as in the two weeks before, twice what did, 66 to 71 % of the
-// intervals of what is to come held; and 78 % of those past ripe where pickings were seldom written down, which in the pause is taken for falling.
+// TestAway: where nobody looks for twelve days, what is still to come at the end of it is told without bias, and intervals of that, of what hangs ripe
+// and of what is past ripe hold nearly as often as they should. When as much fruit was taken to set in the pause as in the two weeks before, twice what
+// did, 66 to 71 % of the intervals of what is to come held; and 78 % of those past ripe where pickings were seldom written down, which in the pause is
+// taken for falling.
 func TestAway(t *testing.T) {
 	const away = 12.0
 	type judged struct{ n, mean, truth, held float64 }

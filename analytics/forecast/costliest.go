@@ -15,8 +15,9 @@ type Costliest struct {
 	Passed   Range // fruit
 }
 
-// costliest adds up gaps that begin and end on the same days where the plants are, and finds the one in which most fruit is expected to have passed its hold time; half a
-// fruit at least. Given their expected number fruit pass it each by itself; that number is known, plant by plant, as far as ripening.HangSpread says.
+// costliest adds up gaps that begin and end on the same days where the plants are, and finds the one in which most fruit is expected to have passed its
+// hold time; half a fruit at least. Given their expected number fruit pass it each by itself; that number is known, plant by plant, as far as
+// ripening.HangSpread says.
 func costliest(gaps []ripening.Gap) *Costliest {
 	type days struct{ from, to crop.Date }
 	type sum struct {

@@ -9,8 +9,9 @@ import (
 	"vinetally/analytics/simulate"
 )
 
-// TestFirstBreakers: a first count of two or three breakers beside green fruit, and nothing beyond, tells that fruit begins to colour. Of such a plant, of which nothing else
-// is known, what ripens in two weeks is forecast. When those were thought green fruit called breakers by mistake, less than half of it was.
+// TestFirstBreakers: a first count of two or three breakers beside green fruit, and nothing beyond, tells that fruit begins to colour. Of such a plant,
+// of which nothing else is known, what ripens in two weeks is forecast. When those were thought green fruit called breakers by mistake, less than half
+// of it was.
 func TestFirstBreakers(t *testing.T) {
 	const ahead = 14
 	mean, truth, held, n := 0.0, 0.0, 0.0, 0.0

@@ -8,8 +8,8 @@ import (
 	"vinetally/analytics/forecast"
 )
 
-// TestDayOfAMove: on the day on which a plant is moved, by the clock of its place, its forecast is of the new place's weather and that of a plant that stays of the old one's,
-// whichever of the two is asked first.
+// TestDayOfAMove: on the day on which a plant is moved, by the clock of its place, its forecast is of the new place's weather and that of a plant that
+// stays of the old one's, whichever of the two is asked first.
 func TestDayOfAMove(t *testing.T) {
 	asOf := instant("2026-05-23T20:30:00Z") // half past eight on the 24th in Auckland
 	of := func(moved int) []float64 {

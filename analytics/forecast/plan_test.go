@@ -189,8 +189,8 @@ func TestPlanAtNight(t *testing.T) {
 	}
 }
 
-// TestPlanDoesNotDenyRipeFruit: where the forecast doesn't believe in ripe fruit that was counted, the plan says so instead of that there is nothing to pick; and it doesn't expect more of
-// few fruit than there are.
+// TestPlanDoesNotDenyRipeFruit: where the forecast doesn't believe in ripe fruit that was counted, the plan says so instead of that there is nothing to
+// pick; and it doesn't expect more of few fruit than there are.
 func TestPlanDoesNotDenyRipeFruit(t *testing.T) {
 	trial := trialOf(t, "count 2026-02-10 green=20 breaker=0 turning=0 red=0\ncount 2026-02-20 green=18 breaker=2 turning=0 red=0\ncount 2026-02-28 green=14 breaker=0 turning=2 red=4")
 	for i := range trial.Plants {

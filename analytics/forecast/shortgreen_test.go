@@ -10,8 +10,9 @@ import (
 	"vinetally/analytics/crop"
 )
 
-// TestFarFromPublished: a cultivar whose fruit are green for far shorter or longer than published is recognised when a few have coloured, and what will be ripe follows from
-// it. Five plants in 20 °C set three fruit every two days from day 46 on; all are counted every other day without a mistake and picked when ripe.
+// TestFarFromPublished: a cultivar whose fruit are green for far shorter or longer than published is recognised when a few have coloured, and what will
+// be ripe follows from it. Five plants in 20 °C set three fruit every two days from day 46 on; all are counted every other day without a mistake and
+// picked when ripe.
 func TestFarFromPublished(t *testing.T) {
 	spread := []float64{0.99, 0.88, 1.06, 0.95, 1.1, 1.02}
 	sown := instant("2026-01-01T00:00:00Z")

@@ -170,6 +170,22 @@ func sane(t testing.TB, f *forecast.Forecast) {
 			}
 		}
 	}
+	addsUp := func(what string, whole float64, part func(*forecast.Plant) float64) {
+		t.Helper()
+		sum := 0.0
+		for i := range f.Plants {
+			sum += part(&f.Plants[i])
+		}
+		if math.Abs(sum-whole) > 1e-6*(1+whole) {
+			t.Errorf("%s: %v of the season, %v of its plants", what, whole, sum)
+		}
+	}
+	for d := range f.Season {
+		addsUp("newly ripe", f.Season[d].Mean, func(p *forecast.Plant) float64 { return p.NewlyRipe[d].Mean })
+	}
+	if f.ToCome != nil {
+		addsUp("to come", f.ToCome.Mean, func(p *forecast.Plant) float64 { return p.ToCome.Mean })
+	}
 	days("season", f.Season)
 	toComeSane(t, "season", f.ToCome, f.Season, f.AsOf)
 	if last := f.Season; f.ToCome != nil && f.ToCome.Mean < last[len(last)-1].Mean-1e-6 {

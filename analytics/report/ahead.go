@@ -29,9 +29,9 @@ type Ahead struct {
 	held func() Held
 }
 
-// A report is made while somebody waits, and a fit takes a tenth to a third of a millisecond a count on a scale of four stages, and the more the longer the scale. mostForecastCounts is how many counts a
-// season and the earlier ones may have for its report to hold a forecast, mostFittedCounts how many may be fitted in all, those of
-// earlier forecasts included.
+// A report is made while somebody waits, and a fit takes a tenth to a third of a millisecond a count on a scale of four stages, and the more the longer
+// the scale. mostForecastCounts is how many counts a season and the earlier ones may have for its report to hold a forecast, mostFittedCounts how many
+// may be fitted in all, those of earlier forecasts included.
 const (
 	mostForecastCounts = 6000
 	mostFittedCounts   = 6500

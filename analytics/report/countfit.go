@@ -7,6 +7,12 @@ import (
 	"vinetally/analytics/ripening"
 )
 
+// NumberFit is one number of a count and what was expected.
+type NumberFit = ripening.NumberFit
+
+// FitWords say how to read how counts fit.
+const FitWords = ripening.FitWords
+
 // CultivarFit is how the counts of a cultivar's plants fit the ripening model.
 type CultivarFit struct {
 	Cultivar string

@@ -11,8 +11,8 @@ import (
 	"vinetally/charts"
 )
 
-// TestLookBack: what other intervals would have lost stands in the season's report once there are enough dated losses, with the very numbers of package forecast; before
-// there is the reason, and a plant's report has neither.
+// TestLookBack: what other intervals would have lost stands in the season's report once there are enough dated losses, with the very numbers of package
+// forecast; before there is the reason, and a plant's report has neither.
 func TestLookBack(t *testing.T) {
 	section := func(p charts.Page) *charts.Section {
 		for i := range p.Sections {

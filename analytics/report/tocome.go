@@ -85,8 +85,8 @@ const most = 0.9
 const vague = 28
 
 // toComeWords say how much is to come in all and by when it is ripe: how much by the season's last day, if that is less than most, or else the furthest
-// day that is known well enough, or, where nothing is ripe yet by the days that the answer names, the first. Empty of a single fruit, where there may be none, and in a plant's
-// report.
+// day that is known well enough, or, where nothing is ripe yet by the days that the answer names, the first. Empty of a single fruit, where there may be
+// none, and in a plant's report.
 func (s *Season) toComeWords() string {
 	t := s.ToCome()
 	if t == nil || s.one || t.Low == 0 || Rounded(t.Mean, 0) == "1" {

@@ -12,8 +12,9 @@ type CountFit struct {
 	VisitID   crop.ID
 	CountedAt crop.Moment
 	Numbers   []NumberFit
-	// Squared is the squared deviation e'S⁻¹e of all numbers together from what was expected, in standard deviations, S being their covariance: about χ² with as many degrees of
-	// freedom as there are numbers if the model holds and fruit are many, less where none are expected in most stages: 0.4 to 0.6 a number in simulated trials.
+	// Squared is the squared deviation e'S⁻¹e of all numbers together from what was expected, in standard deviations, S being their covariance: about χ²
+	// with as many degrees of freedom as there are numbers if the model holds and fruit are many, less where none are expected in most stages: 0.4 to 0.6 a
+	// number in simulated trials.
 	Squared float64
 }
 
@@ -26,6 +27,16 @@ type NumberFit struct {
 // Chance is that of a count at least so far off, by the χ² distribution.
 func (c *CountFit) Chance() float64 {
 	return distuv.ChiSquared{K: float64(len(c.Numbers))}.Survival(c.Squared)
+}
+
+// Of is the number of a stage, if it was counted.
+func (c *CountFit) Of(stage string) (NumberFit, bool) {
+	for _, n := range c.Numbers {
+		if n.Stage == stage {
+			return n, true
+		}
+	}
+	return NumberFit{}, false
 }
 
 // Unlikely is the chance below which a count is unlikely: one in twenty is at most if the model holds.
@@ -51,8 +62,8 @@ func (s *FitSum) Add(counts []CountFit) {
 	}
 }
 
-// CountFits goes through the season once more. They are by plant, as in Plants; none of a first count, before which there is but a guess, nor of one after so long a silence
-// that it is as good as first.
+// CountFits goes through the season once more. They are by plant, as in Plants; none of a first count, before which there is but a guess, nor of one
+// after so long a silence that it is as good as first.
 func (m *Model) CountFits() [][]CountFit {
 	all := make([][]CountFit, len(m.Plants))
 	parallel.With(len(m.Plants), func() func(int) {

@@ -8,7 +8,8 @@ import (
 	"vinetally/analytics/simulate"
 )
 
-// TestCountFits: simulated counts, made on other assumptions than the model's, fit it: numbers of none where none are expected, which many are, are off by next to nothing, so that the squared deviation is below 1; a count that is wrong doesn't, and is the visit that is named.
+// TestCountFits: simulated counts, made on other assumptions than the model's, fit it: numbers of none where none are expected, which many are, are off
+// by next to nothing, so that the squared deviation is below 1; a count that is wrong doesn't, and is the visit that is named.
 func TestCountFits(t *testing.T) {
 	for _, name := range []string{"steady", "swinging", "neglected"} {
 		c, _ := simulate.Named(name)

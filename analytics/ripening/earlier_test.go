@@ -9,8 +9,8 @@ import (
 	"vinetally/analytics/simulate"
 )
 
-// TestEarlierLosses: the same season once more tells no more of how much goes unwritten. What was found fallen was added to it by each season and carried on, so that three earlier ones
-// nearly doubled it.
+// TestEarlierLosses: the same season once more tells no more of how much goes unwritten. What was found fallen was added to it by each season and
+// carried on, so that three earlier ones nearly doubled it.
 func TestEarlierLosses(t *testing.T) {
 	c, _ := simulate.Named("neglected")
 	w := simulate.New(c, 3)

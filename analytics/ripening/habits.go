@@ -54,9 +54,9 @@ func (f *fit) habits(histories []*History) {
 			f.surprises = append(f.surprises, x)
 		}
 	}
-	// Some that were called nearly ripe were ripe, and of those far more is picked: only what is well beyond that is a habit. Twice the
-	// confusion of counts is taken off, and a tenth of a fruit in thirty fruit-days added for what is usual (judged on simulated trials, most of whose keepers pick one in fifty of the nearly ripe
-	// fruit at each visit, some a sixth or a third); of fruit that isn't nearly ripe a twentieth in as many as of what goes by itself.
+	// Some that were called nearly ripe were ripe, and of those far more is picked: only what is well beyond that is a habit. Twice the confusion of counts
+	// is taken off, and a tenth of a fruit in thirty fruit-days added for what is usual (judged on simulated trials, most of whose keepers pick one in fifty
+	// of the nearly ripe fruit at each visit, some a sixth or a third); of fruit that isn't nearly ripe a twentieth in as many as of what goes by itself.
 	early[n-1] = math.Max(0, early[n-1]-2*ripeConfused*logistic(f.theta[f.layout.confuse()])*ripe)
 	f.lost = 0
 	for s := range n {

@@ -35,7 +35,8 @@ type Plant struct {
 	Records  crop.PlantRecords
 	Book     ledger.Book
 	Visits   int
-	// Gone tells that the plant was removed, or never counted, or is Silent, that the season is over or that it has no cultivar or stages: nothing will ripen on it that the model knows of.
+	// Gone tells that the plant was removed, or never counted, or is Silent, that the season is over or that it has no cultivar or stages: nothing will
+	// ripen on it that the model knows of.
 	Gone bool
 	// Silent tells that nothing was recorded of it for LongestSilence, so that its fruit are anybody's guess.
 	Silent  bool

@@ -24,8 +24,8 @@ type Prior struct {
 func logit(p float64) float64    { return math.Log(p / (1 - p)) }
 func logistic(x float64) float64 { return 1 / (1 + math.Exp(-x)) }
 
-// PublishedPrior is the prior of a cultivar of which nothing is known, for a scale with so many stages before the ripe one: PublishedDays, give or take 15 % for the time in
-// green and 25 % for the others, and for all else what hobby growers' counts let expect (judgements).
+// PublishedPrior is the prior of a cultivar of which nothing is known, for a scale with so many stages before the ripe one: PublishedDays, give or take
+// 15 % for the time in green and 25 % for the others, and for all else what hobby growers' counts let expect (judgements).
 func PublishedPrior(unripe int) Prior {
 	l := layout{unripe}
 	p := Prior{Mean: make([]float64, l.size()), SD: make([]float64, l.size()), PlantSD: 0.06}

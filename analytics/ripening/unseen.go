@@ -13,8 +13,8 @@ type unseen struct {
 func (u *unseen) number() float64 { return u.by[len(u.by)-1] }
 
 // setSince takes of each green cohort the part that has set in the last days, evenly. The variance of their fruit is no more than setClusters times the
-// mean and the square of it: so that the next count is believed the filter's own is wider on purpose, and with all of it there would be too good a chance of none, and a few
-// in a hundred of very many.
+// mean and the square of it: so that the next count is believed the filter's own is wider on purpose, and with all of it there would be too good a
+// chance of none, and a few in a hundred of very many.
 func (s *state) setSince(pi [][]float64, steps int, days float64) unseen {
 	u := unseen{by: make([]float64, steps)}
 	ever := make([]float64, len(pi))
