@@ -65,6 +65,8 @@ func newComponents() *describer {
 		{"VisitFit", "How a count fits what was expected of it.", reflect.TypeFor[visitFit]()},
 		{"FitSum", "How the counts of some plants fit together.", reflect.TypeFor[fitSum]()},
 		{"PlantFit", "How the counts of a plant fit.", reflect.TypeFor[plantFit]()},
+		{"FitBasis", "What fits rest on.", reflect.TypeFor[fitBasis]()},
+		{"Misfit", "A count that is far from what was expected of it.", reflect.TypeFor[misfit]()},
 		{"CultivarFit", "How the counts of a cultivar's plants fit.", reflect.TypeFor[cultivarFit]()},
 		{"CountFits", "How the counts of a season fit the ripening model.", reflect.TypeFor[countFitAnswer]()},
 		{"FirstSeen", "When something first was so, in days.", reflect.TypeFor[firstSeen]()},

@@ -1,7 +1,11 @@
 package api
 
 import (
+	"reflect"
+	"strings"
 	"testing"
+
+	"vinetally/analytics/crop"
 )
 
 // TestCountFit: every count of a plant but its first is held against what was expected of it, and they add up; a plant with one count has none.
@@ -42,4 +46,34 @@ func TestCountFit(t *testing.T) {
 	}
 	c.want(404, "GET", "/v1/seasons/0198b2c4-0000-7000-8000-000000000001/fit", "")
 	c.want(400, "GET", at+"?as_of=yesterday", "")
+}
+
+// TestMisfits: a slip is named with its count; asked for one plant the answer holds that alone; one that isn't of the season is refused.
+func TestMisfits(t *testing.T) {
+	c := newClient(t, newSite(t))
+	lab := newTrial(c)
+	colouring(c, lab)
+	at := "/v1/seasons/" + lab.season + "/fit"
+	none := decoded[countFitAnswer](t, c.want(200, "GET", at, "").body)
+	if len(none.Misfits) > 0 || len(none.Warnings) != 1 || !strings.HasPrefix(none.Warnings[0], "No temperatures are recorded") || none.Clock.Kind == "" || none.RestsOn.Plants != 1 || none.RestsOn.Visits != 5 {
+		t.Errorf("without a slip: %+v", none)
+	}
+	id := c.add(crop.Visits, lab.fill(`{"plant_id": "PLANT", "counted_at": "2026-02-27", "counts": {"green": 4, "breaker": 1, "turning": 1, "red": 14}}`))
+	a := decoded[countFitAnswer](t, c.want(200, "GET", at, "").body)
+	if len(a.Misfits) == 0 || len(a.Warnings) != 2 {
+		t.Fatalf("fourteen red fruit of four: %+v", a)
+	}
+	if x := a.Misfits[0]; x.VisitID.String() != id || x.PlantID.String() != lab.plant || x.TimeKnown || x.Stage == nil || *x.Stage != "red" || x.Seen != 14 || x.Chance > 0.001 {
+		t.Errorf("the slip %s: %+v", id, x)
+	}
+	last := a.Plants[0].Visits[len(a.Plants[0].Visits)-1]
+	if last.VisitID.String() != id || len(last.VisitIDs) != 1 || last.TimeKnown || a.Plants[0].Fit.Unlikely != len(a.Misfits) {
+		t.Errorf("its visit: %+v", last)
+	}
+	one := decoded[countFitAnswer](t, c.want(200, "GET", at+"?plant_id="+lab.plant, "").body)
+	if !reflect.DeepEqual(one.Plants, a.Plants) || !reflect.DeepEqual(one.Misfits, a.Misfits) {
+		t.Errorf("the plant alone: %+v", one)
+	}
+	c.want(400, "GET", at+"?plant_id=0198b2c4-0000-7000-8000-000000000001", "")
+	c.want(400, "GET", at+"?plant_id=B1", "")
 }

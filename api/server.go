@@ -83,7 +83,7 @@ func (s *server) routes() []route {
 		{"GET", "/v1/seasons/{id}/past-ripe", "Ripe fruit left longer than the hold time", s.pastRipe,
 			analyses("What is certain by arithmetic alone if the records are complete, and beside it what the ripening model expects.", "PastRipe", "as_of", "hold_days")},
 		{"GET", "/v1/seasons/{id}/fit", "How each count fits the ripening model", s.countFit,
-			analyses("Of every count but a plant's first: what was seen and what the records before it let expect, by stage, how far off they are together and how likely that is; summed up by plant and cultivar.", "CountFits", "as_of")},
+			analyses("Each count but a plant's first is held against what the plant's other records let expect, before it and after it, by stage: how far off it is and how likely that is, summed up by plant and cultivar; with the counts that fit least.", "CountFits", "as_of", "plant_id")},
 		{"GET", "/v1/seasons/{id}/yield", "What was picked, how soon and how heavy", s.seasonYield,
 			analyses("For each plant, and as means with intervals for each cultivar; with milestones, growth stages and weeks. Fruit that wasn't weighed is estimated and marked.", "Yield", "as_of", "price_per_kg")},
 		{"GET", "/v1/seasons/{id}/waste", "What became of fruit that wasn't used", s.seasonWaste,

@@ -63,6 +63,7 @@ func countNextSection(r *report.Season, links ReportLinks) (Section, bool) {
 	}
 	const most = 10
 	t := &Table{Caption: fmt.Sprintf("How far the fruit newly ripe in %s may be off, in standard deviations", count(all[0].Days, "day", "days")),
+		Stack:   true,
 		Columns: []Column{{Name: "Plant"}, {Name: "Last count"}, {Name: "Now", Unit: unitFruit, Numeric: true}, {Name: "After a count", Unit: unitFruit, Numeric: true}}}
 	for _, c := range all[:min(most, len(all))] {
 		t.Rows = append(t.Rows, []string{c.Plant, momentText(c.LastCount.In(r.AsOf.Location())), report.Rounded(c.Now, 1), report.Rounded(c.Counted, 1)})

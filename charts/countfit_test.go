@@ -23,8 +23,22 @@ func TestCountFitSections(t *testing.T) {
 		return nil
 	}
 	season := section(charts.SeasonPage(report.Of(w.Trial, report.Options{AsOf: at}), charts.ReportLinks{}))
-	if season == nil || len(season.Table.Rows) != 2 || !strings.Contains(season.Sentence, "further from what was expected") {
+	if season == nil || len(season.Table.Rows) != 2 || !strings.Contains(season.Sentence, "lie far from what the other records let expect") {
 		t.Fatalf("the season: %+v", season)
+	}
+	// the counts that fit least lead to their plants
+	of := report.Of(w.Trial, report.Options{AsOf: at})
+	misfits := func(p charts.Page) *charts.Section {
+		for i := range p.Sections {
+			if p.Sections[i].Heading == "Counts that fit least" {
+				return &p.Sections[i]
+			}
+		}
+		return nil
+	}(charts.SeasonPage(of, charts.ReportLinks{Plant: func(id string) string { return "plants/" + id }}))
+	all := of.Misfits()
+	if misfits == nil || len(all) == 0 || len(misfits.Table.Rows) != min(20, len(all)) || misfits.Table.RowLinks[0] != "plants/"+all[0].PlantID.String() || misfits.Table.Rows[0][0] != all[0].Plant {
+		t.Fatalf("%d counts that fit least: %+v", len(all), misfits)
 	}
 	r, err := report.OfPlant(w.Trial, w.Trial.Plants[0].ID, report.Options{AsOf: at})
 	if err != nil {

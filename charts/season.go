@@ -38,7 +38,7 @@ func SeasonPage(r *report.Season, links ReportLinks) Page {
 	p.Sections = append(p.Sections, plantRipeningSections(r, links)...)
 	p.Sections = append(p.Sections, pickedSection(r), yieldSection(r), weekSection(r, links), pastRipeSection(r, links))
 	p.Sections = append(p.Sections, pastRipeDaysSection(r)...)
-	p.Sections = append(p.Sections, trustSections(r, links, fitSections(r))...)
+	p.Sections = append(p.Sections, trustSections(r, links, fitSections(r, links))...)
 	p.Sections = append(append(p.Sections, lossSection(r)), wasteSections(r)...)
 	p.Sections = append(p.Sections, lookBackSections(r)...)
 	p.Sections = append(p.Sections, plantsSection(r, links), milestoneSection(r, links), germinationSection(r), contradictionSection(r))

@@ -51,3 +51,22 @@ func BenchmarkFit1000x50(b *testing.B) { benchFit(b, 1000, 1, 50) }
 
 // BenchmarkFit10Cultivars1000x50 is the same of ten cultivars, whose parameters are fitted one after another.
 func BenchmarkFit10Cultivars1000x50(b *testing.B) { benchFit(b, 1000, 10, 50) }
+
+func benchCountFits(b *testing.B, plants, visits int) {
+	records, books, cut, asOf := benchTrial(b, plants, 1, visits)
+	m := ripening.Of(cut, records, books, asOf, nil)
+	b.ReportAllocs()
+	for b.Loop() {
+		if len(m.CountFits(nil)[0]) != visits-1 {
+			b.Fatal("counts are missing")
+		}
+	}
+}
+
+// BenchmarkCountFits4x40 leaves out each count of 4 plants with 40 visits each, the model being fitted:
+//
+//	go test -run xxx -bench CountFits -benchmem ./analytics/forecast
+func BenchmarkCountFits4x40(b *testing.B) { benchCountFits(b, 4, 40) }
+
+// BenchmarkCountFits1000x50 does so of 1,000 plants with 50 visits each.
+func BenchmarkCountFits1000x50(b *testing.B) { benchCountFits(b, 1000, 50) }

@@ -29,7 +29,7 @@ func costliest(gaps []ripening.Gap) *Costliest {
 	for _, g := range gaps {
 		key := days{crop.DateOf(g.From.In(g.Zone)), crop.DateOf(g.To.In(g.Zone))}
 		if sums[key] == nil {
-			sums[key] = &sum{Costliest: Costliest{From: g.From, To: g.To}}
+			sums[key] = &sum{Costliest: Costliest{From: g.From.In(g.Zone), To: g.To.In(g.Zone)}}
 			order = append(order, key)
 		}
 		s := sums[key]

@@ -103,7 +103,7 @@ func Surprising(s *ripening.Surprise) string {
 		stage = "fruit in all"
 	}
 	if s.What == ripening.Counted {
-		words := fmt.Sprintf("%s, %s: %.0f %s counted where about %.0f were expected. If the count is wrong, mend it; it weighs less in the forecast.",
+		words := fmt.Sprintf("%s, %s: %.0f %s counted where about %.0f were expected. If it is wrong, or the count before it, mend it; as it is, it weighs less in the forecast.",
 			s.Plant, s.At.Words(), s.Seen, stage, s.Expected)
 		if s.Expected < 0.5 && s.Seen >= 1 {
 			words += " If it is right, look at the plant's days of sowing and removal and at the temperatures of its place."

@@ -23,6 +23,8 @@ type Ahead struct {
 	Surprises []Surprise
 	// CountFits is how the counts fit the model, by plant.
 	CountFits map[crop.ID][]ripening.CountFit
+	// Misfits are the unlikely ones of them, the least likely first.
+	Misfits []ripening.Misfit
 	// LookBack is what picking at other intervals would have lost; nil in a plant's report and where there is no forecast.
 	LookBack *forecast.Intervals
 
@@ -37,8 +39,8 @@ const (
 	mostFittedCounts   = 6500
 )
 
-// ahead forecasts a trial that was cut to asOf.
-func ahead(full, cut *crop.Trial, records []crop.PlantRecords, asOf time.Time, o Options, one bool) Ahead {
+// ahead forecasts a trial that was cut to asOf; only is the one plant of a plant's report.
+func ahead(full, cut *crop.Trial, records []crop.PlantRecords, asOf time.Time, o Options, only *crop.ID) Ahead {
 	n := len(cut.Visits)
 	for _, t := range o.Earlier {
 		n += len(t.Visits)
@@ -56,8 +58,9 @@ func ahead(full, cut *crop.Trial, records []crop.PlantRecords, asOf time.Time, o
 	if o.HoldDays != nil {
 		how.HoldDays = *o.HoldDays
 	}
-	a := Ahead{Forecast: forecast.Of(m, how), Blocked: how.Pick.Blocked, Surprises: surprises(m), CountFits: countFits(m)}
-	if !one {
+	a := Ahead{Forecast: forecast.Of(m, how), Blocked: how.Pick.Blocked, Surprises: surprises(m)}
+	a.fits(m, only)
+	if only == nil {
 		a.LookBack = new(forecast.IntervalsOf(m, how))
 		a.held = sync.OnceValue(func() Held { return held(full, records, o.Earlier) })
 	}

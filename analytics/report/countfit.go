@@ -2,6 +2,8 @@ package report
 
 import (
 	"fmt"
+	"slices"
+	"strings"
 
 	"vinetally/analytics/crop"
 	"vinetally/analytics/ripening"
@@ -10,8 +12,11 @@ import (
 // NumberFit is one number of a count and what was expected.
 type NumberFit = ripening.NumberFit
 
-// FitWords say how to read how counts fit.
-const FitWords = ripening.FitWords
+// How to read how counts fit.
+const (
+	ExpectedWords = ripening.ExpectedWords
+	MisfitWords   = ripening.MisfitWords
+)
 
 // CultivarFit is how the counts of a cultivar's plants fit the ripening model.
 type CultivarFit struct {
@@ -19,13 +24,13 @@ type CultivarFit struct {
 	ripening.FitSum
 }
 
-// countFits are those of each plant.
-func countFits(m *ripening.Model) map[crop.ID][]ripening.CountFit {
-	by := map[crop.ID][]ripening.CountFit{}
-	for i, counts := range m.CountFits() {
-		by[m.Plants[i].ID] = counts
+// fits leaves out each count in turn, of the plants or of the one.
+func (a *Ahead) fits(m *ripening.Model, only *crop.ID) {
+	all := m.CountFits(only)
+	a.Misfits, a.CountFits = m.Misfits(all), map[crop.ID][]ripening.CountFit{}
+	for i, counts := range all {
+		a.CountFits[m.Plants[i].ID] = counts
 	}
-	return by
 }
 
 // CultivarFits are how the counts fit, by cultivar; of cultivars that have counts beyond the first ones.
@@ -54,14 +59,46 @@ func (r *OnePlant) CountFits() []ripening.CountFit {
 	return r.Ahead.CountFits[r.Plant.Records.Plant.ID]
 }
 
+// Misfits are the counts of the report's plants that are far from what the others let expect, the least likely first.
+func (s *Season) Misfits() []ripening.Misfit {
+	return slices.DeleteFunc(slices.Clone(s.Ahead.Misfits), func(x ripening.Misfit) bool { return s.one && x.PlantID != s.Plants[0].Records.Plant.ID })
+}
+
 // FitSentence says how many counts don't fit; empty without counts beyond the first ones.
 func (s *Season) FitSentence() string {
-	var sum ripening.FitSum
+	counts := 0
 	for _, c := range s.CultivarFits() {
-		sum.Counts, sum.Unlikely = sum.Counts+c.Counts, sum.Unlikely+c.Unlikely
+		counts += c.Counts
 	}
-	if sum.Counts == 0 {
+	if counts == 0 {
 		return ""
 	}
-	return fmt.Sprintf("%d of %s are further from what was expected than 19 in 20 should be.", sum.Unlikely, plural(sum.Counts, "count", "counts"))
+	all := s.Misfits()
+	words := fmt.Sprintf("%s far from what the other records let expect", lies(len(all), counts))
+	if s.one && len(all) > 0 {
+		const most = 5
+		var days []string
+		for _, x := range all[:min(most, len(all))] {
+			days = append(days, x.CountedAt.Words())
+		}
+		words += ": " + strings.Join(days, "; ")
+		if n := len(all) - most; n > 0 {
+			words += fmt.Sprintf("; and %d more", n)
+		}
+	}
+	return words + "."
+}
+
+func lies(n, of int) string {
+	switch {
+	case n == 0 && of == 1:
+		return "The one count doesn't lie"
+	case n == 0:
+		return fmt.Sprintf("None of %d counts lies", of)
+	case of == 1:
+		return "The one count lies"
+	case n == 1:
+		return fmt.Sprintf("One of %d counts lies", of)
+	}
+	return fmt.Sprintf("%d of %d counts lie", n, of)
 }

@@ -62,6 +62,9 @@ func aboutShare(share float64) string {
 
 // shares writes the ends of an interval: 2 to 6 %.
 func shares(r forecast.Range) string {
+	if r.High < 0.0005 {
+		return "0 to 0.1 %"
+	}
 	digits := shareDigits(r.High)
 	return fmt.Sprintf("%s to %s %%", Rounded(100*r.Low, digits), Rounded(100*r.High, digits))
 }

@@ -115,7 +115,7 @@ func prepare(full *crop.Trial, o Options, only *crop.ID) *Season {
 	records := trial.ByPlant() // before narrowing, for what came from a unit concerns each of its plants
 	picked := yield.Of(trial)  // and a common weighing is shared out among all that were in it
 	reaped := harvest(trial, asOf, o.HoldDays, only)
-	coming := ahead(full, trial, records, asOf, o, only != nil)
+	coming := ahead(full, trial, records, asOf, o, only)
 	if only != nil {
 		tally := picked.Plants[*only]
 		picked = yield.Season{Tally: tally, Plants: map[crop.ID]yield.Tally{*only: tally}}

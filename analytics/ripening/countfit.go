@@ -1,20 +1,26 @@
 package ripening
 
 import (
+	"cmp"
+	"math"
+	"slices"
+
 	"gonum.org/v1/gonum/stat/distuv"
 
 	"vinetally/analytics/crop"
 	"vinetally/analytics/internal/parallel"
+	"vinetally/analytics/ledger"
 )
 
-// CountFit is how a count fits what was expected of it: by the records before it, with the parameters that the whole season tells.
+// CountFit is how a count fits what is expected of it by the other records: those before it and the counts just after, with the parameters that the whole
+// season tells.
 type CountFit struct {
-	VisitID   crop.ID
+	VisitID crop.ID
+	// Rows are all rows of the visit, VisitID the first.
+	Rows      []crop.ID
 	CountedAt crop.Moment
 	Numbers   []NumberFit
-	// Squared is the squared deviation e'S⁻¹e of all numbers together from what was expected, in standard deviations, S being their covariance: about χ²
-	// with as many degrees of freedom as there are numbers if the model holds and fruit are many, less where none are expected in most stages: 0.4 to 0.6 a
-	// number in simulated trials.
+	// Squared is the squared deviation e'S⁻¹e of all numbers together from what was expected, in standard deviations, S being their covariance.
 	Squared float64
 }
 
@@ -22,11 +28,17 @@ type CountFit struct {
 type NumberFit struct {
 	Stage              string // "" for all together
 	Seen, Expected, SD float64
+	AtLeast            bool // it was given as the least that there were
 }
 
-// Chance is that of a count at least so far off, by the χ² distribution.
+// Chance is that of a count at least so far off: by the χ² distribution with as many degrees of freedom as there are numbers that can vary. A number of
+// none where none is expected can't; it counts as the share of its variance that the model of a count knows of. Few fruit don't follow χ² closely.
 func (c *CountFit) Chance() float64 {
-	return distuv.ChiSquared{K: float64(len(c.Numbers))}.Survival(c.Squared)
+	free := 0.0
+	for _, n := range c.Numbers {
+		free += 1 - leastVariance/(n.SD*n.SD)
+	}
+	return distuv.ChiSquared{K: max(1, free)}.Survival(c.Squared)
 }
 
 // Of is the number of a stage, if it was counted.
@@ -39,11 +51,45 @@ func (c *CountFit) Of(stage string) (NumberFit, bool) {
 	return NumberFit{}, false
 }
 
-// Unlikely is the chance below which a count is unlikely: one in twenty is at most if the model holds.
+// Furthest is the number that is furthest off by itself, in standard deviations.
+func (c *CountFit) Furthest() NumberFit {
+	return slices.MaxFunc(c.Numbers, func(a, b NumberFit) int { return cmp.Compare(a.off(), b.off()) })
+}
+
+func (n *NumberFit) off() float64 { return math.Abs(n.Seen-n.Expected) / n.SD }
+
+// Unlikely is the chance below which a count is unlikely. Of simulated counts that are right two to four in a hundred are: where few fruit are expected the
+// true chance is higher.
 const Unlikely = 0.05
 
-// FitWords say how to read it.
-const FitWords = "Expected is what the records before a count let expect with the parameters of the whole season, so counts fit a little better than they were foreseen. A count that doesn't fit may be a slip, or more was picked, lost or moved than was written down."
+// How to read it.
+const (
+	ExpectedWords = "Expected is what the plant's other records let expect: those before the count, and up to two counts after it."
+	MisfitWords   = "A count that doesn't fit may be a slip, or one beside it may be, or more or less was picked, lost or moved than was written down; by chance alone about 3 in 100 right counts are as far off."
+)
+
+// Misfit is a count that is unlikely.
+type Misfit struct {
+	PlantID crop.ID
+	Plant   string // its label
+	*CountFit
+}
+
+// Misfits are the unlikely ones of the counts of CountFits, the least likely first.
+func (m *Model) Misfits(all [][]CountFit) []Misfit {
+	var misfits []Misfit
+	for i, counts := range all {
+		for k := range counts {
+			if counts[k].Chance() < Unlikely {
+				misfits = append(misfits, Misfit{m.Plants[i].ID, m.Plants[i].Label, &counts[k]})
+			}
+		}
+	}
+	slices.SortStableFunc(misfits, func(a, b Misfit) int {
+		return cmp.Or(cmp.Compare(a.Chance(), b.Chance()), cmp.Compare(b.Squared, a.Squared))
+	})
+	return misfits
+}
 
 // FitSum is how the counts of some plants fit together.
 type FitSum struct {
@@ -62,14 +108,14 @@ func (s *FitSum) Add(counts []CountFit) {
 	}
 }
 
-// CountFits goes through the season once more. They are by plant, as in Plants; none of a first count, before which there is but a guess, nor of one
-// after so long a silence that it is as good as first.
-func (m *Model) CountFits() [][]CountFit {
+// CountFits leaves each count of the season out in turn. They are by plant, as in Plants; none of a first count, before which there is but a guess, nor of
+// one after so long a silence that it is as good as first, nor of one that gives but lower bounds that are exceeded. Only is the one plant that is asked for, or nil.
+func (m *Model) CountFits(only *crop.ID) [][]CountFit {
 	all := make([][]CountFit, len(m.Plants))
 	parallel.With(len(m.Plants), func() func(int) {
 		pass, t := newPasser(), &tape{}
 		return func(i int) {
-			if p := m.Plants[i]; p.history != nil {
+			if p := m.Plants[i]; p.history != nil && (only == nil || p.ID == *only) {
 				all[i] = pass.countFits(p, t)
 			}
 		}
@@ -78,34 +124,25 @@ func (m *Model) CountFits() [][]CountFit {
 }
 
 func (p *passer) countFits(plant *Plant, t *tape) []CountFit {
-	at := map[crop.ID]crop.Moment{}
+	visits := map[crop.ID]*ledger.Entry{}
 	for i := range plant.Book.Visits {
-		v := &plant.Book.Visits[i]
-		at[v.VisitID] = v.CountedAt
-	}
-	var all []CountFit
-	p.counted = func(k *count, w *weighed) {
-		if k.first {
-			return
-		}
-		c := CountFit{VisitID: k.visit, CountedAt: at[k.visit], Squared: p.obs.distance}
-		for a := range k.seen {
-			if w.skip[a] {
-				continue
-			}
-			seen, expected, sd := p.obs.number(k, a)
-			n := NumberFit{Seen: seen, Expected: max(0, expected), SD: sd}
-			if s := k.seen[a].stage; s >= 0 {
-				n.Stage = plant.Cultivar.Stages[s]
-			}
-			c.Numbers = append(c.Numbers, n)
-		}
-		if len(c.Numbers) > 0 {
-			all = append(all, c)
-		}
+		visits[plant.Book.Visits[i].VisitID] = &plant.Book.Visits[i]
 	}
 	c := plant.Cultivar.fit.chain(plant.index)
 	p.run(plant.history, &c, t)
-	p.counted = nil
+	var all []CountFit
+	for _, x := range p.leaveOut(plant.history, &c, t) {
+		k := plant.history.events[x.event].count
+		v := visits[k.visit]
+		f := CountFit{VisitID: k.visit, Rows: v.Rows, CountedAt: v.CountedAt, Squared: x.squared}
+		for n, a := range x.numbers {
+			number := NumberFit{Seen: k.seen[a].fruits, Expected: max(0, x.expected[n]), SD: x.sd[n], AtLeast: k.seen[a].least}
+			if s := k.seen[a].stage; s >= 0 {
+				number.Stage = plant.Cultivar.Stages[s]
+			}
+			f.Numbers = append(f.Numbers, number)
+		}
+		all = append(all, f)
+	}
 	return all
 }

@@ -3,63 +3,138 @@ package ripening
 import (
 	"math"
 	"testing"
+	"time"
 
+	"vinetally/analytics/crop"
 	"vinetally/analytics/ledger"
 	"vinetally/analytics/simulate"
 )
 
-// TestCountFits: simulated counts, made on other assumptions than the model's, fit it: numbers of none where none are expected, which many are, are off
-// by next to nothing, so that the squared deviation is below 1; a count that is wrong doesn't, and is the visit that is named.
+// fits are how the counts of a simulated trial fit, the model and they.
+func fits(w *simulate.World, asOf time.Time) (*Model, [][]CountFit) {
+	cut := w.Trial.AsOf(asOf)
+	records := cut.ByPlant()
+	books := make([]ledger.Book, len(records))
+	for i := range records {
+		books[i] = ledger.Of(records[i])
+	}
+	m := Of(cut, records, books, asOf, nil)
+	return m, m.CountFits(nil)
+}
+
+// TestCountFits: simulated counts, made on other assumptions than the model's, fit it: no more are unlikely than one in twenty, nor next to none. Numbers of
+// none where none are expected, which many are, are off by next to nothing, so that the squared deviation is below 1.
 func TestCountFits(t *testing.T) {
-	for _, name := range []string{"steady", "swinging", "neglected"} {
-		c, _ := simulate.Named(name)
+	var all FitSum
+	for _, c := range simulate.Conducts() {
 		var sum FitSum
-		for seed := range 4 {
-			w := simulate.New(c, uint64(seed+1))
-			asOf := w.At(24 * 125)
-			fits := func() (*Model, [][]CountFit) {
-				cut := w.Trial.AsOf(asOf)
-				records := cut.ByPlant()
-				books := make([]ledger.Book, len(records))
-				for i := range records {
-					books[i] = ledger.Of(records[i])
-				}
-				m := Of(cut, records, books, asOf, nil)
-				return m, m.CountFits()
-			}
-			m, all := fits()
-			for i, counts := range all {
+		for seed := range uint64(2) {
+			w := simulate.New(c, seed+1)
+			m, plants := fits(w, w.At(24*125))
+			for i, counts := range plants {
 				sum.Add(counts)
-				if want := len(m.Plants[i].Book.Visits) - 1; len(counts) != want {
-					t.Errorf("%s, seed %d: %d of the %d counts of %s after its first", name, seed+1, len(counts), want, m.Plants[i].Label)
+				if most := len(m.Plants[i].Book.Visits) - 1; len(counts) > most || c.Unfinished == 0 && len(counts) < most {
+					t.Errorf("%s, seed %d: %d of the %d counts of %s after its first", c.Name, seed+1, len(counts), most, m.Plants[i].Label)
 				}
 				for k := range counts {
 					for _, n := range counts[k].Numbers {
-						if n.Stage == "" || n.SD <= 0 || math.IsNaN(n.Expected) || n.Expected < 0 {
-							t.Errorf("%s, seed %d: %+v", name, seed+1, n)
+						if n.SD <= 0 || math.IsNaN(n.Expected) || n.Expected < 0 {
+							t.Errorf("%s, seed %d: %+v", c.Name, seed+1, n)
 						}
 					}
 				}
 			}
-			// ten fruit more are called red at one visit than stood
-			visit := &w.Trial.Visits[len(w.Trial.Visits)/2]
-			if seed > 0 || visit.CountedAt.At.After(asOf) {
+		}
+		share := float64(sum.Unlikely) / float64(sum.Counts)
+		t.Logf("%-18s %4d counts, squared deviation %.2f a number, %.3f unlikely", c.Name, sum.Counts, sum.Squared/float64(sum.Numbers), share)
+		if share > 0.06 {
+			t.Errorf("%s: %.3f of the counts unlikely", c.Name, share)
+		}
+		all.Counts, all.Numbers, all.Unlikely, all.Squared = all.Counts+sum.Counts, all.Numbers+sum.Numbers, all.Unlikely+sum.Unlikely, all.Squared+sum.Squared
+	}
+	a, share := all.Squared/float64(all.Numbers), float64(all.Unlikely)/float64(all.Counts)
+	t.Logf("all: squared deviation %.2f a number, %.3f unlikely", a, share)
+	if a < 0.3 || a > 0.9 || share < 0.02 || share > 0.04 {
+		t.Errorf("squared deviation %.2f a number, %.3f of the counts unlikely", a, share)
+	}
+}
+
+// TestSlipsAreFound: of a plant's counts the one with a slip is in most cases the one that fits least, whichever way it slipped, and not the next, which is
+// right. What the counts before it let expect doesn't tell that: of ten green fruit too few it took the next count for wrong in seven of ten cases.
+func TestSlipsAreFound(t *testing.T) {
+	slips := []struct {
+		name           string
+		slip           func(all []crop.Visit, v *crop.Visit) bool
+		found, blaming float64 // share of cases: at least, and of the next at most
+	}{
+		{"ten green too many", func(_ []crop.Visit, v *crop.Visit) bool { v.Counts["green"] += 10; return true }, 0.4, 0.1},
+		{"ten green too few", func(_ []crop.Visit, v *crop.Visit) bool { v.Counts["green"] -= 10; return true }, 0.6, 0.15},
+		{"five red too many", func(_ []crop.Visit, v *crop.Visit) bool { v.Counts["red"] += 5; return true }, 0.9, 0.05},
+		{"three breakers too many", func(_ []crop.Visit, v *crop.Visit) bool { v.Counts["breaker"] += 3; return true }, 0.7, 0.1},
+		{"another plant's", func(all []crop.Visit, v *crop.Visit) bool {
+			for i := range all {
+				if u := &all[i]; u.PlantID != v.PlantID && u.CountedAt.At.Sub(v.CountedAt.At).Abs() < 6*time.Hour {
+					v.Counts, u.Counts = u.Counts, v.Counts
+					return true
+				}
+			}
+			return false
+		}, 0.4, 0.3}, // two slips, of which the smaller may not show: over 72 cases the next count was blamed in 9
+	}
+	for _, x := range slips {
+		cases, found, blamed := 0, 0, 0
+		for n, c := range simulate.Conducts() {
+			w := simulate.New(c, 21)
+			asOf := w.At(24 * 130)
+			var slipped []*crop.Visit
+			for i := range w.Trial.Visits {
+				if v := &w.Trial.Visits[i]; v.Counts["green"] >= 12 && v.CountedAt.At.After(w.At(24*70)) && v.CountedAt.At.Before(w.At(24*105)) {
+					slipped = append(slipped, v)
+				}
+			}
+			if len(slipped) == 0 {
+				t.Fatalf("%s: no count with a dozen green fruit", c.Name)
+			}
+			v := slipped[(7*n+3)%len(slipped)]
+			if !x.slip(w.Trial.Visits, v) {
 				continue
 			}
-			visit.Counts["red"] += 10
-			m, all = fits()
-			for i, counts := range all {
+			_, all := fits(w, asOf)
+			for _, counts := range all {
 				for k := range counts {
-					if counts[k].VisitID == visit.ID && counts[k].Chance() > 1e-4 {
-						t.Errorf("%s: ten red fruit too many at a visit of %s have a chance of %v", name, m.Plants[i].Label, counts[k].Chance())
+					if counts[k].VisitID != v.ID {
+						continue
+					}
+					cases++
+					first := true
+					for o := range counts {
+						first = first && (o == k || counts[o].Squared < counts[k].Squared)
+					}
+					if first {
+						found++
+					}
+					if k+1 < len(counts) && counts[k+1].Squared > counts[k].Squared {
+						blamed++
 					}
 				}
 			}
 		}
-		a := sum.Squared / float64(sum.Numbers)
-		t.Logf("%s: %d counts, squared deviation %.2f a number, %d unlikely", name, sum.Counts, a, sum.Unlikely)
-		if share := float64(sum.Unlikely) / float64(sum.Counts); a < 0.3 || a > 0.9 || share > 0.05 {
-			t.Errorf("%s: squared deviation %.2f a number, %.3f of the counts unlikely", name, a, share)
+		t.Logf("%s: of %d slips %d fit least of their plant, %d less ill than the next count", x.name, cases, found, blamed)
+		if cases < 10 || float64(found) < x.found*float64(cases) || float64(blamed) > x.blaming*float64(cases) {
+			t.Errorf("%s: of %d slips %d fit least of their plant, %d less ill than the next count", x.name, cases, found, blamed)
+		}
+	}
+}
+
+// TestOnePlantsFits: asked for one plant, its fits are the same and there are no others.
+func TestOnePlantsFits(t *testing.T) {
+	c, _ := simulate.Named("two cultivars")
+	w := simulate.New(c, 2)
+	m, all := fits(w, w.At(24*110))
+	only := m.CountFits(&m.Plants[1].ID)
+	for i := range all {
+		if i == 1 && (len(only[i]) == 0 || len(only[i]) != len(all[i]) || only[i][3].Squared != all[i][3].Squared) || i != 1 && len(only[i]) > 0 {
+			t.Errorf("plant %d: %d fits of %d", i, len(only[i]), len(all[i]))
 		}
 	}
 }

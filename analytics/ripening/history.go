@@ -20,6 +20,9 @@ type event struct {
 	open bool
 }
 
+// counted tells that it is a count that says something.
+func (e *event) counted() bool { return e.count != nil && len(e.count.seen) > 0 }
+
 // removal is fruit taken from a stage.
 type removal struct {
 	stage  int // positions of the model: stages beyond ripe are ripe

@@ -233,9 +233,12 @@ func (o *observer) learn(s *state, w *weighed) {
 	}
 }
 
-// again is observe with the gains of an earlier pass; z is the whitened innovation.
-func (o *observer) again(s *state, c *chain, k *count, w *weighed) {
+// again is observe with the gains of an earlier pass, as if one of the numbers had been a fruit more; z is the whitened innovation.
+func (o *observer) again(s *state, c *chain, k *count, w *weighed, more int) {
 	o.innovation(s, c, k)
+	if more != none {
+		o.e[more]++
+	}
 	for a, skip := range w.skip {
 		if skip {
 			o.e[a] = 0

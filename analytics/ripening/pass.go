@@ -22,10 +22,9 @@ type passer struct {
 	mover mover
 	obs   observer
 	by    []float64 // a number of each cohort
+	rest  rest
 	// before, if it isn't nil, is called before each event, and before the time since the last one goes by.
 	before func(s *state, e *event)
-	// counted, if it isn't nil, is called when a count was learned from.
-	counted func(k *count, w *weighed)
 }
 
 func newPasser() *passer { return &passer{state: newState()} }
@@ -85,7 +84,7 @@ func (p *passer) run(h *History, c *chain, t *tape) {
 			} else if r.oldest {
 				t.fallen += r.fruits
 			}
-		case e.count != nil && len(e.count.seen) > 0:
+		case e.counted():
 			if i == h.first {
 				p.by = s.onset(e.count, c, p.by, true)
 			}
@@ -96,36 +95,48 @@ func (p *passer) run(h *History, c *chain, t *tape) {
 			if p.obs.distance > mostBelieved(w.numbers) && !e.count.first {
 				t.surprises = append(t.surprises, p.obs.surprise(e.count))
 			}
-			if p.counted != nil {
-				p.counted(e.count, w)
-			}
 		}
 	}
 }
 
 // replay goes through a history with other parameters and the gains of a tape, and appends the whitened innovations to z.
 func (p *passer) replay(h *History, c *chain, t *tape, z []float64) []float64 {
-	s := p.state
-	s.reset()
+	p.state.reset()
 	for i := range h.events {
-		e, w := &h.events[i], &t.steps[i]
-		if e.since.days > 0 {
-			set, _ := s.setting(e.since.days, h, i)
-			p.mover.move(s, c.during(e), e.since, set, 0, false)
-			s.tidy(c.unripe, false)
-			s.buryAgain(w.buried)
+		p.lapse(h, c, t, i)
+		z = p.recall(h, c, t, i, none, z)
+	}
+	return z
+}
+
+// none of the numbers of a count.
+const none = -1
+
+// lapse lets the time before an event go by once more.
+func (p *passer) lapse(h *History, c *chain, t *tape, i int) {
+	s, e := p.state, &h.events[i]
+	if e.since.days <= 0 {
+		return
+	}
+	set, _ := s.setting(e.since.days, h, i)
+	p.mover.move(s, c.during(e), e.since, set, 0, false)
+	s.tidy(c.unripe, false)
+	s.buryAgain(t.steps[i].buried)
+}
+
+// recall learns from an event once more, as if one number of it had been a fruit more.
+func (p *passer) recall(h *History, c *chain, t *tape, i, more int, z []float64) []float64 {
+	s, e, w := p.state, &h.events[i], &t.steps[i]
+	switch {
+	case e.removal != nil:
+		p.obs.removeAgain(s, e.removal, w)
+	case e.counted():
+		if i == h.first {
+			p.by = s.onset(e.count, c, p.by, false)
 		}
-		switch {
-		case e.removal != nil:
-			p.obs.removeAgain(s, e.removal, w)
-		case e.count != nil && len(e.count.seen) > 0:
-			if i == h.first {
-				p.by = s.onset(e.count, c, p.by, false)
-			}
-			p.obs.again(s, c, e.count, w)
-			s.none(e.count)
-			z = append(z, p.obs.z...)
-		}
+		p.obs.again(s, c, e.count, w, more)
+		s.none(e.count)
+		z = append(z, p.obs.z...)
 	}
 	return z
 }

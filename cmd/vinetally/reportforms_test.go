@@ -150,6 +150,7 @@ func TestPlantJSON(t *testing.T) {
 		Ledger                            struct{ Visits []any }
 		Curves, Yield, Waste, Germination *part
 		PastRipe                          *part `json:"past_ripe"`
+		Fit                               *part
 	}
 	text := write("u1.json", "--price-per-kg", "6")
 	if err := json.Unmarshal([]byte(text), &document); err != nil {
@@ -158,7 +159,7 @@ func TestPlantJSON(t *testing.T) {
 	if document.Plant != "U1" || len(document.Ledger.Visits) != 29 || document.Germination != nil {
 		t.Errorf("plant %q with %d visits; want U1 with 29, and no lots", document.Plant, len(document.Ledger.Visits))
 	}
-	for name, p := range map[string]*part{"yield": document.Yield, "waste": document.Waste, "past_ripe": document.PastRipe} {
+	for name, p := range map[string]*part{"yield": document.Yield, "waste": document.Waste, "past_ripe": document.PastRipe, "fit": document.Fit} {
 		if p == nil || len(p.Plants) != 1 || p.Plants[0].Plant != "U1" || p.Cultivars != nil || p.Season != nil {
 			t.Errorf("%s: got %+v, want U1 alone", name, p)
 		}

@@ -24,7 +24,7 @@ func (c *reportCommand) document(db *storage.DB, trial *crop.Trial, page charts.
 		name, path string
 		hold       bool
 	}
-	parts := []part{{"curves", "/curves", false}, {"forecast", "/forecast", true}, {"past_ripe", "/past-ripe", true}, {"yield", "/yield", false}, {"waste", "/waste", true}, {"germination", "/germination", false}}
+	parts := []part{{"curves", "/curves", false}, {"forecast", "/forecast", true}, {"past_ripe", "/past-ripe", true}, {"fit", "/fit", false}, {"yield", "/yield", false}, {"waste", "/waste", true}, {"germination", "/germination", false}}
 	base := "/v1/seasons/" + trial.Season.ID.String()
 	document := map[string]any{"season": trial.Season.Name, "as_of": nil, "answer": sentences(page), "warnings": page.Warnings, "rests_on": page.RestsOn}
 	at := "?"
@@ -55,6 +55,8 @@ func (c *reportCommand) document(db *storage.DB, trial *crop.Trial, page charts.
 		switch {
 		case p.name == "yield" && c.Price != nil:
 			query.Set("price_per_kg", strconv.FormatFloat(*c.Price, 'g', -1, 64))
+		case p.name == "fit" && only != nil:
+			query.Set("plant_id", only.String())
 		case p.name == "curves" && only != nil:
 			query.Set("clock", string(r.Curves.Clock)) // a plant's page chooses by the plant's own counts
 		}
@@ -98,7 +100,7 @@ func ofPlant(answer json.RawMessage, id string) (json.RawMessage, error) {
 	}
 	for name, part := range all {
 		switch name {
-		case "plants", "curves", "refused", "surprises":
+		case "plants", "curves", "refused", "surprises", "misfits":
 			var items []json.RawMessage
 			if err := json.Unmarshal(part, &items); err != nil {
 				return nil, fmt.Errorf("%s: %w", name, err)
