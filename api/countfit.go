@@ -26,7 +26,7 @@ func (s *server) countFit(c *gin.Context) error {
 		return err
 	}
 	if only != nil && !slices.ContainsFunc(fitted.trial.Plants, func(p crop.Plant) bool { return p.ID == *only }) {
-		q.fault("plant_id", fmt.Sprintf("is %s, which is no plant of this season; its plants are at /v1/plants?season_id=%s", *only, key.season))
+		q.fault("plant_id", fmt.Sprintf("is %s, which was no plant of this season at %s; its plants are at /v1/plants?season_id=%s", *only, fitted.asOf.Format(time.RFC3339), key.season))
 		return q.err()
 	}
 	return respond(c, http.StatusOK, newCountFitAnswer(fitted, only))
@@ -93,7 +93,6 @@ type numberFit struct {
 	Seen     float64 `json:"seen"`
 	Expected float64 `json:"expected"`
 	SD       float64 `json:"sd"`
-	AtLeast  bool    `json:"at_least"`
 }
 
 func newCountFitAnswer(o *outlook, only *crop.ID) countFitAnswer {
@@ -161,7 +160,7 @@ func newVisitFit(c *ripening.CountFit) visitFit {
 }
 
 func newNumberFit(n ripening.NumberFit) numberFit {
-	x := numberFit{Seen: to3(n.Seen), Expected: to3(n.Expected), SD: to3(n.SD), AtLeast: n.AtLeast}
+	x := numberFit{Seen: to3(n.Seen), Expected: to3(n.Expected), SD: to3(n.SD)}
 	if n.Stage != "" {
 		x.Stage = &n.Stage
 	}

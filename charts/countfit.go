@@ -39,14 +39,14 @@ func misfitSection(r *report.Season, links ReportLinks) (Section, bool) {
 	}
 	const most = 20
 	t := &Table{Caption: "The number that is furthest off of each of these counts, the least likely count first", Stack: true, Columns: []Column{{Name: "Plant"}, {Name: "Counted"}, {Name: "Stage"},
-		{Name: "Seen", Unit: unitFruit, Numeric: true}, {Name: "Expected", Unit: unitFruit, Numeric: true}, {Name: "Give or take", Unit: unitFruit, Numeric: true}, {Name: "Chance of so far off", Unit: "%", Numeric: true}}}
+		{Name: "Seen", Unit: unitFruit, Numeric: true}, {Name: "Expected", Unit: unitFruit, Numeric: true}, {Name: "Give or take", Unit: unitFruit, Numeric: true}, {Name: "Chance of being so far off", Unit: "%", Numeric: true}}}
 	for _, x := range all[:min(most, len(all))] {
 		n := x.Furthest()
 		stage := n.Stage
 		if stage == "" {
 			stage = "all together"
 		}
-		t.Rows = append(t.Rows, []string{x.Plant, x.CountedAt.Words(), stage, seenWords(n), report.Rounded(n.Expected, 1), report.Rounded(n.SD, 1), percentage(x.Chance())})
+		t.Rows = append(t.Rows, []string{x.Plant, x.CountedAt.Words(), stage, report.Rounded(n.Seen, 0), report.Rounded(n.Expected, 1), report.Rounded(n.SD, 1), percentage(x.Chance())})
 		if links.Plant != nil {
 			t.RowLinks = append(t.RowLinks, links.Plant(x.PlantID.String()))
 		}
@@ -77,7 +77,7 @@ func plantFitSections(r *report.OnePlant) []Section {
 			break
 		}
 	}
-	t.Columns = append(t.Columns, Column{Name: "Chance of so far off", Unit: "%", Numeric: true})
+	t.Columns = append(t.Columns, Column{Name: "Chance of being so far off", Unit: "%", Numeric: true})
 	for i := range all {
 		row := []string{all[i].CountedAt.Words()}
 		for _, name := range stages {
@@ -85,25 +85,22 @@ func plantFitSections(r *report.OnePlant) []Section {
 		}
 		t.Rows = append(t.Rows, append(row, percentage(all[i].Chance())))
 	}
+	beyond := ""
+	if ripe := r.Plant.Book.Ripe; len(r.Plant.Book.Scale) > ripe+1 {
+		beyond = " " + title(r.Plant.Book.Scale[ripe]) + " has the fruit of the stages after it too."
+	}
 	return []Section{{Heading: fitHeading, Sentence: r.FitSentence(), Table: t, Notes: []string{
-		report.ExpectedWords + " Numbers are of the trusses that were looked at. The chance is of a count so far off in all stages together, and rough where few fruit are expected.",
-		report.MisfitWords + " The first count isn't in it, since nothing came before, nor is one after 60 days without a record, nor one that was given up at fewer than were expected.",
+		report.ExpectedWords + " Numbers are of the trusses that were looked at; a dash stands where there is none, or but a lower bound." + beyond + " The chance is of a count so far off in all stages together, and rough where few fruit are expected.",
+		report.MisfitWords + " The first count isn't in it, since nothing came before, nor is one after 60 days without a record, nor one that gives but lower bounds.",
 	}}}
 }
 
-// seenFit is what was seen and expected; a dash where it wasn't counted.
+// seenFit is what was seen and expected; a dash where there is no number.
 func seenFit(n report.NumberFit, counted bool) string {
 	if !counted {
 		return "–"
 	}
-	return fmt.Sprintf("%s (%s ± %s)", seenWords(n), report.Rounded(n.Expected, 1), report.Rounded(n.SD, 1))
-}
-
-func seenWords(n report.NumberFit) string {
-	if n.AtLeast {
-		return "at least " + report.Rounded(n.Seen, 0)
-	}
-	return report.Rounded(n.Seen, 0)
+	return fmt.Sprintf("%s (%s ± %s)", report.Rounded(n.Seen, 0), report.Rounded(n.Expected, 1), report.Rounded(n.SD, 1))
 }
 
 // percentage writes a chance in whole hundredths.

@@ -28,7 +28,6 @@ type CountFit struct {
 type NumberFit struct {
 	Stage              string // "" for all together
 	Seen, Expected, SD float64
-	AtLeast            bool // it was given as the least that there were
 }
 
 // Chance is that of a count at least so far off: by the χ² distribution with as many degrees of freedom as there are numbers that can vary. A number of
@@ -108,12 +107,14 @@ func (s *FitSum) Add(counts []CountFit) {
 	}
 }
 
-// CountFits leaves each count of the season out in turn. They are by plant, as in Plants; none of a first count, before which there is but a guess, nor of
-// one after so long a silence that it is as good as first, nor of one that gives but lower bounds that are exceeded. Only is the one plant that is asked for, or nil.
+// CountFits leaves each count of the season out in turn. They are by plant, as in Plants; none of a first count, before which there is but a guess, nor
+// of one after so long a silence that it is as good as first, nor of one that gives but lower bounds: these say nothing here. Only is the one plant that
+// is asked for, or nil.
 func (m *Model) CountFits(only *crop.ID) [][]CountFit {
 	all := make([][]CountFit, len(m.Plants))
 	parallel.With(len(m.Plants), func() func(int) {
 		pass, t := newPasser(), &tape{}
+		pass.obs.plain = true
 		return func(i int) {
 			if p := m.Plants[i]; p.history != nil && (only == nil || p.ID == *only) {
 				all[i] = pass.countFits(p, t)
@@ -136,7 +137,7 @@ func (p *passer) countFits(plant *Plant, t *tape) []CountFit {
 		v := visits[k.visit]
 		f := CountFit{VisitID: k.visit, Rows: v.Rows, CountedAt: v.CountedAt, Squared: x.squared}
 		for n, a := range x.numbers {
-			number := NumberFit{Seen: k.seen[a].fruits, Expected: max(0, x.expected[n]), SD: x.sd[n], AtLeast: k.seen[a].least}
+			number := NumberFit{Seen: k.seen[a].fruits, Expected: max(0, x.expected[n]), SD: x.sd[n]}
 			if s := k.seen[a].stage; s >= 0 {
 				number.Stage = plant.Cultivar.Stages[s]
 			}

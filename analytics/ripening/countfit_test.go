@@ -2,6 +2,7 @@ package ripening
 
 import (
 	"math"
+	"slices"
 	"testing"
 	"time"
 
@@ -69,6 +70,7 @@ func TestSlipsAreFound(t *testing.T) {
 	}{
 		{"ten green too many", func(_ []crop.Visit, v *crop.Visit) bool { v.Counts["green"] += 10; return true }, 0.4, 0.1},
 		{"ten green too few", func(_ []crop.Visit, v *crop.Visit) bool { v.Counts["green"] -= 10; return true }, 0.6, 0.15},
+		{"green typed as none", func(_ []crop.Visit, v *crop.Visit) bool { v.Counts["green"] = 0; return true }, 0.7, 0.2},
 		{"five red too many", func(_ []crop.Visit, v *crop.Visit) bool { v.Counts["red"] += 5; return true }, 0.9, 0.05},
 		{"three breakers too many", func(_ []crop.Visit, v *crop.Visit) bool { v.Counts["breaker"] += 3; return true }, 0.7, 0.1},
 		{"another plant's", func(all []crop.Visit, v *crop.Visit) bool {
@@ -122,6 +124,52 @@ func TestSlipsAreFound(t *testing.T) {
 		t.Logf("%s: of %d slips %d fit least of their plant, %d less ill than the next count", x.name, cases, found, blamed)
 		if cases < 10 || float64(found) < x.found*float64(cases) || float64(blamed) > x.blaming*float64(cases) {
 			t.Errorf("%s: of %d slips %d fit least of their plant, %d less ill than the next count", x.name, cases, found, blamed)
+		}
+	}
+}
+
+// TestBoundsSayNothing: a count that was given up is held against nothing, and no count against it: neither at first, where the next one has but a guess
+// to be held against, nor later.
+func TestBoundsSayNothing(t *testing.T) {
+	c, _ := simulate.Named("steady")
+	for _, given := range []int{0, 9} { // the first count of a plant, and a later one
+		w := simulate.New(c, 5)
+		plant := w.Trial.Plants[0].ID
+		var counted []*crop.Visit
+		for i := range w.Trial.Visits {
+			if v := &w.Trial.Visits[i]; v.PlantID == plant && v.CountedAt.At.After(w.At(24*70)) {
+				counted = append(counted, v)
+			}
+		}
+		from := counted[0].CountedAt.At
+		w.Trial.Visits = slices.DeleteFunc(w.Trial.Visits, func(v crop.Visit) bool { return v.PlantID == plant && v.CountedAt.At.Before(from) })
+		var id, next crop.ID
+		n := 0
+		for i := range w.Trial.Visits {
+			v := &w.Trial.Visits[i]
+			if v.PlantID != plant {
+				continue
+			}
+			switch n {
+			case given:
+				v.Counts["green"] /= 3
+				v.AtLeast, id = true, v.ID
+			case given + 1:
+				next = v.ID
+			}
+			n++
+		}
+		m, all := fits(w, w.At(24*125))
+		i := slices.IndexFunc(m.Plants, func(p *Plant) bool { return p.ID == plant })
+		fit := map[crop.ID]*CountFit{}
+		for k := range all[i] {
+			fit[all[i][k].VisitID] = &all[i][k]
+		}
+		if fit[id] != nil {
+			t.Errorf("count %d, given up: %+v", given, fit[id])
+		}
+		if x := fit[next]; given == 0 && x != nil || given > 0 && (x == nil || x.Chance() < Unlikely) {
+			t.Errorf("the count after count %d, which was given up: %+v", given, x)
 		}
 	}
 }

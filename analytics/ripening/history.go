@@ -44,6 +44,11 @@ type count struct {
 	first bool // nothing but a guess came before it, or nothing for so long that it is one, so it can't surprise
 }
 
+// says tells that a count has a number, not but lower bounds.
+func (k *count) says() bool {
+	return slices.ContainsFunc(k.seen, func(x seen) bool { return !x.least })
+}
+
 // seen is a number of fruit counted in one stage, or (stage -1) in all together.
 type seen struct {
 	stage  int
@@ -92,7 +97,6 @@ func NewHistory(r crop.PlantRecords, b *ledger.Book, k *Clocks, asOf time.Time) 
 			n++
 		}
 	}
-	all[0].count.first = true
 	index := make([]int, len(all))
 	for i := range index {
 		index[i] = i
@@ -105,10 +109,13 @@ func NewHistory(r crop.PlantRecords, b *ledger.Book, k *Clocks, asOf time.Time) 
 	h.rates(all, order, before)
 	last := h.leadIn(h.begins(all, first, before, asOf, k), first, before, cold, k)
 	h.first = len(h.events)
+	guess := true // there has been no number since the beginning, or since a long silence
 	for _, i := range index {
 		e := all[i]
-		if e.count != nil && e.at.After(last.AddDate(0, 0, LongestSilence)) {
-			e.count.first = true
+		if e.count != nil {
+			guess = guess || e.at.After(last.AddDate(0, 0, LongestSilence))
+			e.count.first = guess
+			guess = guess && !e.count.says()
 		}
 		if e.at.After(last) {
 			last = h.pass(last, e.at, k)

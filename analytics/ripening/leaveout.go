@@ -18,11 +18,12 @@ type leftOut struct {
 	squared  float64 // e'S⁻¹e of all of them
 }
 
-// leaveOut goes through a plant's counts and leaves each out in turn. What the others, those before it and heldAgainst after it, let expect of
-// it is found by least squares: whitened innovations z are linear in a count's numbers, so the deviation δ that makes its own and the later ones
-// smallest is −(J'J)⁻¹J'z, J being by how much z moves for a fruit more, and (J'J)⁻¹ is its covariance. (The leave-one-out residuals of a state-space
-// model: de Jong, P. (1989), Smoothing and interpolation with the state-space model, Journal of the American Statistical Association 84:1085–1088,
-// named from memory; there by a recursion backwards, for which the moves of fruit would have to be kept as matrices.) The tape is of a run with the same chain.
+// leaveOut goes through a plant's counts and leaves each out in turn. What the others, those before it and heldAgainst after it, let expect of it is
+// found by least squares: whitened innovations z are linear in a count's numbers (but where the rate of setting reaches its bounds), so the deviation δ
+// that makes its own and the later ones smallest is −(J'J)⁻¹J'z, J being by how much z moves for a fruit more, and (J'J)⁻¹ is its covariance. (The
+// leave-one-out residuals of a state-space model: de Jong, P. (1989), Smoothing and interpolation with the state-space model, Journal of the American
+// Statistical Association 84:1085–1088, named from memory; there by a recursion backwards, for which the moves of fruit would have to be kept as
+// matrices.) The tape is of a plain run with the same chain.
 func (p *passer) leaveOut(h *History, c *chain, t *tape) []leftOut {
 	r := &p.rest
 	r.base, r.at = p.replay(h, c, t, r.base[:0]), append(r.at[:0], 0)
@@ -44,7 +45,7 @@ func (p *passer) leaveOut(h *History, c *chain, t *tape) []leftOut {
 			}
 			p.state.remember(&r.before)
 		}
-		r.moved = p.recall(h, c, t, i, none, r.moved[:0])
+		r.moved = p.recall(h, c, t, i, nothing, r.moved[:0])
 	}
 	return all
 }
@@ -85,7 +86,7 @@ func (p *passer) without(h *History, c *chain, t *tape, i int) leftOut {
 		by[b] = p.recall(h, c, t, i, a, r.moved[b*n:b*n:b*n+n])
 		for j := i + 1; j < end; j++ {
 			p.lapse(h, c, t, j)
-			by[b] = p.recall(h, c, t, j, none, by[b])
+			by[b] = p.recall(h, c, t, j, nothing, by[b])
 		}
 		unheld(by[b], w)
 		floats.Sub(by[b], r.z)

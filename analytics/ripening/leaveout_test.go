@@ -75,6 +75,7 @@ func TestLastCountIsForeseen(t *testing.T) {
 	w := simulate.New(c, 3)
 	m, all := fits(w, w.At(24*120))
 	pass, tp := newPasser(), &tape{}
+	pass.obs.plain = true
 	for i, p := range m.Plants {
 		chain := p.Cultivar.fit.chain(p.index)
 		pass.run(p.history, &chain, tp)
@@ -97,6 +98,72 @@ func TestLastCountIsForeseen(t *testing.T) {
 			if math.Abs(last.Squared-squared) > 1e-6*(1+squared) {
 				t.Errorf("%s: squared deviation %v, the filter's %v", p.Label, last.Squared, squared)
 			}
+		}
+	}
+}
+
+// TestMiddleCountIsLeftOut: with a count's numbers as they are found to be expected, its own whitened innovations and those of the next two counts are
+// as small as they can be, and smaller by its squared deviation than with what was seen. Each is worked out from the beginning, without derivatives;
+// what sets in the meantime goes by the fruit that set before, and isn't quite linear where that is bounded: that is what the tolerances are for.
+func TestMiddleCountIsLeftOut(t *testing.T) {
+	c, _ := simulate.Named("truss cuts")
+	w := simulate.New(c, 4)
+	m, _ := fits(w, w.At(24*115))
+	p := m.Plants[0]
+	chain := p.Cultivar.fit.chain(p.index)
+	pass, tp := newPasser(), &tape{}
+	pass.obs.plain = true
+	pass.run(p.history, &chain, tp)
+	all := pass.leaveOut(p.history, &chain, tp)
+	if len(all) < 15 {
+		t.Fatalf("%d counts left out", len(all))
+	}
+	for _, x := range all {
+		events := p.history.events
+		begin, end, after := 0, 0, -1
+		for i := 0; i < len(events) && after < heldAgainst; i++ {
+			if i == x.event {
+				begin = end
+			}
+			if events[i].counted() {
+				end += tp.steps[i].numbers
+				if i >= x.event {
+					after++
+				}
+			}
+		}
+		seen := events[x.event].count.seen
+		scale, own := tp.steps[x.event].scale, tp.steps[x.event].numbers
+		squared := func() float64 {
+			sum := 0.0
+			for i, z := range pass.replay(p.history, &chain, tp, nil)[begin:end] {
+				if i < own {
+					z /= math.Sqrt(scale)
+				}
+				sum += z * z
+			}
+			return sum
+		}
+		as := squared()
+		was := make([]float64, len(seen))
+		for n, a := range x.numbers {
+			was[a], seen[a].fruits = seen[a].fruits, x.expected[n]
+		}
+		least := squared()
+		if math.Abs(as-least-x.squared) > 0.05*(1+x.squared) {
+			t.Errorf("event %d: %v squared as seen and %v as expected; %v apart were told", x.event, as, least, x.squared)
+		}
+		for _, a := range x.numbers {
+			for _, d := range []float64{-0.2, 0.2} {
+				seen[a].fruits += d
+				if got := squared(); got < least-0.02 {
+					t.Errorf("event %d: %v squared with %+.1f in number %d, %v as expected", x.event, got, d, a, least)
+				}
+				seen[a].fruits -= d
+			}
+		}
+		for _, a := range x.numbers {
+			seen[a].fruits = was[a]
 		}
 	}
 }

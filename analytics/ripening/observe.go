@@ -57,6 +57,8 @@ type weighed struct {
 
 // observer keeps slices between calls.
 type observer struct {
+	// plain lets lower bounds say nothing and takes none of a stage for a number like others, so that innovations are linear in the numbers.
+	plain    bool
 	byStage  []float64 // n × stages: covariance of each cohort with each stage's sum
 	design   []float64 // m × stages
 	stage    []int     // by cohort
@@ -108,7 +110,7 @@ func (o *observer) observe(s *state, c *chain, k *count, w *weighed) {
 	w.numbers = m
 	w.skip = w.skip[:0]
 	for a := range k.seen {
-		w.skip = append(w.skip, k.seen[a].least && o.e[a] <= 0)
+		w.skip = append(w.skip, k.seen[a].least && (o.plain || o.e[a] <= 0))
 	}
 	d2 := o.weigh(s, k, w)
 	w.scale = 1
@@ -236,7 +238,7 @@ func (o *observer) learn(s *state, w *weighed) {
 // again is observe with the gains of an earlier pass, as if one of the numbers had been a fruit more; z is the whitened innovation.
 func (o *observer) again(s *state, c *chain, k *count, w *weighed, more int) {
 	o.innovation(s, c, k)
-	if more != none {
+	if more != nothing {
 		o.e[more]++
 	}
 	for a, skip := range w.skip {

@@ -90,7 +90,7 @@ func (p *passer) run(h *History, c *chain, t *tape) {
 			}
 			p.obs.observe(s, c, e.count, w)
 			t.evidence += p.obs.evidence
-			s.none(e.count)
+			p.none(e.count)
 			t.z = append(t.z, p.obs.z...)
 			if p.obs.distance > mostBelieved(w.numbers) && !e.count.first {
 				t.surprises = append(t.surprises, p.obs.surprise(e.count))
@@ -104,13 +104,13 @@ func (p *passer) replay(h *History, c *chain, t *tape, z []float64) []float64 {
 	p.state.reset()
 	for i := range h.events {
 		p.lapse(h, c, t, i)
-		z = p.recall(h, c, t, i, none, z)
+		z = p.recall(h, c, t, i, nothing, z)
 	}
 	return z
 }
 
-// none of the numbers of a count.
-const none = -1
+// nothing is no number of a count.
+const nothing = -1
 
 // lapse lets the time before an event go by once more.
 func (p *passer) lapse(h *History, c *chain, t *tape, i int) {
@@ -135,10 +135,16 @@ func (p *passer) recall(h *History, c *chain, t *tape, i, more int, z []float64)
 			p.by = s.onset(e.count, c, p.by, false)
 		}
 		p.obs.again(s, c, e.count, w, more)
-		s.none(e.count)
+		p.none(e.count)
 		z = append(z, p.obs.z...)
 	}
 	return z
+}
+
+func (p *passer) none(k *count) {
+	if !p.obs.plain {
+		p.state.none(k)
+	}
 }
 
 // during is the chain for the time before an event.
