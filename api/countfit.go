@@ -9,7 +9,6 @@ import (
 	"github.com/gin-gonic/gin"
 
 	"vinetally/analytics/crop"
-	"vinetally/analytics/curve"
 	"vinetally/analytics/ripening"
 )
 
@@ -96,11 +95,7 @@ type numberFit struct {
 }
 
 func newCountFitAnswer(o *outlook, only *crop.ID) countFitAnswer {
-	kind := curve.CalendarClock
-	if o.model.Clocks.Thermal() {
-		kind = curve.ThermalClock
-	}
-	a := countFitAnswer{AsOf: o.asOf, Clock: newClockAnswer(kind), Cultivars: []cultivarFit{}, Plants: []plantFit{}, Misfits: []misfit{}, Warnings: []string{}}
+	a := countFitAnswer{AsOf: o.asOf, Clock: modelClock(o.model), Cultivars: []cultivarFit{}, Plants: []plantFit{}, Misfits: []misfit{}, Warnings: []string{}}
 	fits := o.model.CountFits(only)
 	by := map[*ripening.Cultivar]*ripening.FitSum{}
 	held := 0
@@ -129,12 +124,12 @@ func newCountFitAnswer(o *outlook, only *crop.ID) countFitAnswer {
 		}
 	}
 	for _, x := range o.model.Misfits(fits) {
-		a.Misfits = append(a.Misfits, misfit{x.PlantID, x.Plant, x.VisitID, x.CountedAt.At, x.CountedAt.TimeKnown(), to3(x.Chance()), newNumberFit(x.Furthest())})
+		a.Misfits = append(a.Misfits, misfit{x.PlantID, x.Plant, x.VisitID, x.CountedAt.At, x.CountedAt.TimeKnown(), to3(x.Chance), newNumberFit(x.Furthest())})
 	}
 	switch {
 	case held == 0:
 		a.Warnings = append(a.Warnings, "No count has others of its plant to be held against yet: count a plant twice.")
-	case kind == curve.CalendarClock:
+	case !o.model.Clocks.Thermal():
 		a.Warnings = append(a.Warnings, "No temperatures are recorded, so every day counts as one at 20 °C.")
 	}
 	if len(a.Misfits) > 0 {
@@ -152,7 +147,7 @@ func newFitSum(s ripening.FitSum) fitSum {
 }
 
 func newVisitFit(c *ripening.CountFit) visitFit {
-	v := visitFit{VisitID: c.VisitID, VisitIDs: c.Rows, CountedAt: c.CountedAt.At, TimeKnown: c.CountedAt.TimeKnown(), Squared: to3(c.Squared), Chance: to3(c.Chance())}
+	v := visitFit{VisitID: c.VisitID, VisitIDs: c.Rows, CountedAt: c.CountedAt.At, TimeKnown: c.CountedAt.TimeKnown(), Squared: to3(c.Squared), Chance: to3(c.Chance)}
 	for _, n := range c.Numbers {
 		v.Numbers = append(v.Numbers, newNumberFit(n))
 	}

@@ -20,10 +20,7 @@ func (s *server) seasonCurves(c *gin.Context) error {
 		return err
 	}
 	plants := trial.ByPlant()
-	books := make([]ledger.Book, len(plants))
-	for i := range plants {
-		books[i] = ledger.Of(plants[i])
-	}
+	books := ledger.OfAll(plants)
 	clocks, why := clocksFor(clock, trial, plants)
 	fit := clocks.Season
 	if method == curve.EventTimes {

@@ -139,12 +139,8 @@ type toComeAnswer struct {
 }
 
 func newForecastAnswer(fitted *outlook, f *forecast.Forecast, o forecastOptions) forecastAnswer {
-	kind := curve.CalendarClock
-	if f.Thermal {
-		kind = curve.ThermalClock
-	}
 	a := forecastAnswer{
-		AsOf: f.AsOf, Days: f.Days, Level: forecast.Level, Clock: newClockAnswer(kind), RestsOn: newBasis(f.RestsOn),
+		AsOf: f.AsOf, Days: f.Days, Level: forecast.Level, Clock: modelClock(fitted.model), RestsOn: newBasis(f.RestsOn),
 		Cultivars: []cultivarForecast{}, Plants: []plantForecast{}, Season: seasonForecast{NewlyRipe: []dayForecast{}},
 		PickPlan: newPicks(&f.Plan), Plan: newPlan(&f.Plan, o), CountNext: newCountNext(f), Surprises: newSurprises(f),
 		Warnings: append([]string{}, f.Warnings...),
@@ -161,6 +157,14 @@ func newForecastAnswer(fitted *outlook, f *forecast.Forecast, o forecastOptions)
 		a.Season.ToCome = newToCome(f.ToCome)
 	}
 	return a
+}
+
+// modelClock is the clock that a model runs by.
+func modelClock(m *ripening.Model) clockAnswer {
+	if m.Clocks.Thermal() {
+		return newClockAnswer(curve.ThermalClock)
+	}
+	return newClockAnswer(curve.CalendarClock)
 }
 
 func stagesOf(m *ripening.Model, cultivar crop.ID) []string {

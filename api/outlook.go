@@ -91,11 +91,7 @@ func (s *server) outlook(ctx context.Context, key outlookKey) (*outlook, error) 
 			return nil, err
 		}
 		records := trial.ByPlant()
-		books := make([]ledger.Book, len(records))
-		for i := range records {
-			books[i] = ledger.Of(records[i])
-		}
-		return &outlook{trial, ripening.Of(trial, records, books, asOf, earlier), asOf}, nil
+		return &outlook{trial, ripening.Of(trial, records, ledger.OfAll(records), asOf, earlier), asOf}, nil
 	})
 }
 

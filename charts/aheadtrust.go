@@ -79,11 +79,7 @@ func surpriseSection(r *report.Season, links ReportLinks) (Section, bool) {
 		{Name: "On record", Unit: unitFruit, Numeric: true}, {Name: "What"}, {Name: "Expected to hang", Unit: unitFruit, Numeric: true}}}
 	var plants []string
 	for _, x := range all[:min(most, len(all))] {
-		stage := x.Stage
-		if stage == "" {
-			stage = "all together"
-		}
-		t.Rows = append(t.Rows, []string{x.Plant, x.At.Words(), stage, report.Rounded(x.Seen, 0), string(x.What), report.Rounded(x.Expected, 0)})
+		t.Rows = append(t.Rows, []string{x.Plant, x.At.Words(), stageOrAll(x.Stage), report.Rounded(x.Seen, 0), string(x.What), report.Rounded(x.Expected, 0)})
 		if links.Plant != nil {
 			t.RowLinks = append(t.RowLinks, links.Plant(x.PlantID.String()))
 		}
@@ -95,4 +91,12 @@ func surpriseSection(r *report.Season, links ReportLinks) (Section, bool) {
 	s := Section{Heading: "Records that weren't expected", Table: t, Sentence: fmt.Sprintf("%s with what came before on %s.", count(n, "record disagrees", "records disagree"), strings.Join(plants, ", "))}
 	s.Notes = []string{"If one is wrong, mend it; as it is, such a count weighs less in the forecast. If it is right, more may have been picked, lost or moved than was written down, or a count before it is wrong. Of a picking or loss the fruit expected are those of its stage and the stages beside it."}
 	return s, true
+}
+
+// stageOrAll names a stage; none is all of them together.
+func stageOrAll(stage string) string {
+	if stage == "" {
+		return "all together"
+	}
+	return stage
 }

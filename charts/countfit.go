@@ -42,11 +42,7 @@ func misfitSection(r *report.Season, links ReportLinks) (Section, bool) {
 		{Name: "Seen", Unit: unitFruit, Numeric: true}, {Name: "Expected", Unit: unitFruit, Numeric: true}, {Name: "Give or take", Unit: unitFruit, Numeric: true}, {Name: "Chance of being so far off", Unit: "%", Numeric: true}}}
 	for _, x := range all[:min(most, len(all))] {
 		n := x.Furthest()
-		stage := n.Stage
-		if stage == "" {
-			stage = "all together"
-		}
-		t.Rows = append(t.Rows, []string{x.Plant, x.CountedAt.Words(), stage, report.Rounded(n.Seen, 0), report.Rounded(n.Expected, 1), report.Rounded(n.SD, 1), percentage(x.Chance())})
+		t.Rows = append(t.Rows, []string{x.Plant, x.CountedAt.Words(), stageOrAll(n.Stage), report.Rounded(n.Seen, 0), report.Rounded(n.Expected, 1), report.Rounded(n.SD, 1), percentage(x.Chance)})
 		if links.Plant != nil {
 			t.RowLinks = append(t.RowLinks, links.Plant(x.PlantID.String()))
 		}
@@ -83,7 +79,7 @@ func plantFitSections(r *report.OnePlant) []Section {
 		for _, name := range stages {
 			row = append(row, seenFit(all[i].Of(name)))
 		}
-		t.Rows = append(t.Rows, append(row, percentage(all[i].Chance())))
+		t.Rows = append(t.Rows, append(row, percentage(all[i].Chance)))
 	}
 	beyond := ""
 	if ripe := r.Plant.Book.Ripe; len(r.Plant.Book.Scale) > ripe+1 {

@@ -13,11 +13,7 @@ import (
 
 func curvesOf(trial *crop.Trial) curve.Result {
 	plants := trial.ByPlant()
-	books := make([]ledger.Book, len(plants))
-	for i := range plants {
-		books[i] = ledger.Of(plants[i])
-	}
-	return curve.Season(plants, books, trial)
+	return curve.Season(plants, ledger.OfAll(plants), trial)
 }
 
 // TestDemoTrial: in the invented autumn season Brambury flowers again after its first crop, the other two bear once.

@@ -50,14 +50,6 @@ func grow(g grown, rng *rand.Rand) ([]crop.PlantRecords, []ledger.Book) {
 	return records, books(records)
 }
 
-func books(records []crop.PlantRecords) []ledger.Book {
-	out := make([]ledger.Book, len(records))
-	for i := range records {
-		out[i] = ledger.Of(records[i])
-	}
-	return out
-}
-
 func (g grown) records(r *crop.PlantRecords, early float64, rng *rand.Rand) {
 	type life [4]float64 // the day on which a fruit reaches each stage
 	lives := make([]life, g.fruit)
@@ -95,3 +87,5 @@ func (g grown) records(r *crop.PlantRecords, early float64, rng *rand.Rand) {
 		}
 	}
 }
+
+func books(records []crop.PlantRecords) []ledger.Book { return ledger.OfAll(records) }

@@ -21,10 +21,7 @@ func TestCostliest(t *testing.T) {
 				asOf := w.Start.Add(time.Duration(day) * 24 * time.Hour)
 				cut := w.Trial.AsOf(asOf)
 				records := cut.ByPlant()
-				books := make([]ledger.Book, len(records))
-				for i := range records {
-					books[i] = ledger.Of(records[i])
-				}
+				books := ledger.OfAll(records)
 				gaps := ripening.Of(cut, records, books, asOf, nil).Hanging(func(*ripening.Plant) float64 { return crop.DefaultHoldDays }).Gaps
 				worst := costliest(gaps)
 				if worst == nil {

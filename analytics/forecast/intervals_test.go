@@ -39,10 +39,7 @@ func TestIntervals(t *testing.T) {
 		asOf := w.Start.Add(time.Duration(w.Days) * 24 * time.Hour)
 		cut := w.Trial.AsOf(asOf)
 		records := cut.ByPlant()
-		books := make([]ledger.Book, len(records))
-		for i := range records {
-			books[i] = ledger.Of(records[i])
-		}
+		books := ledger.OfAll(records)
 		r := IntervalsOf(ripening.Of(cut, records, books, asOf, nil), Options{Days: 14})
 		if name == "steady" {
 			if len(r.By) != 0 || !strings.Contains(r.Refusal, "at least 10 dated losses") {

@@ -19,11 +19,7 @@ import (
 
 func modelOf(cut *crop.Trial, asOf time.Time) *ripening.Model {
 	records := cut.ByPlant()
-	books := make([]ledger.Book, len(records))
-	for i := range records {
-		books[i] = ledger.Of(records[i])
-	}
-	return ripening.Of(cut, records, books, asOf, nil)
+	return ripening.Of(cut, records, ledger.OfAll(records), asOf, nil)
 }
 
 // forecaster is the product's forecast in the form that is scored.

@@ -50,6 +50,15 @@ func Of(r crop.PlantRecords) Book {
 	return b
 }
 
+// OfAll makes the ledgers of several plants, in their order.
+func OfAll(all []crop.PlantRecords) []Book {
+	books := make([]Book, len(all))
+	for i := range all {
+		books[i] = Of(all[i])
+	}
+	return books
+}
+
 func (e *event) beforeCountAt(count crop.Moment) bool {
 	if c := e.At.At.Compare(count.At); c != 0 {
 		return c < 0

@@ -89,11 +89,7 @@ func surprises(m *ripening.Model) []Surprise {
 }
 
 func modelOf(cut *crop.Trial, records []crop.PlantRecords, asOf time.Time, earlier []*crop.Trial) *ripening.Model {
-	books := make([]ledger.Book, len(records))
-	for i := range records {
-		books[i] = ledger.Of(records[i])
-	}
-	return ripening.Of(cut, records, books, asOf, earlier)
+	return ripening.Of(cut, records, ledger.OfAll(records), asOf, earlier)
 }
 
 // Held looks back on earlier forecasts, which takes several times as long as the rest of a report, when it is first called. It is

@@ -1,10 +1,6 @@
 package ripening
 
 import (
-	"cmp"
-	"math"
-	"slices"
-
 	"gonum.org/v1/gonum/stat/distuv"
 
 	"vinetally/analytics/crop"
@@ -22,6 +18,9 @@ type CountFit struct {
 	Numbers   []NumberFit
 	// Squared is the squared deviation e'S⁻¹e of all numbers together from what was expected, in standard deviations, S being their covariance.
 	Squared float64
+	// Chance is that of a count at least so far off: by the χ² distribution with as many degrees of freedom as there are numbers that can vary. A number of
+	// none where none is expected can't; it counts as the share of its variance that the model of a count knows of. Few fruit don't follow χ² closely.
+	Chance float64
 }
 
 // NumberFit is one number of a count, of the trusses that were looked at.
@@ -30,9 +29,7 @@ type NumberFit struct {
 	Seen, Expected, SD float64
 }
 
-// Chance is that of a count at least so far off: by the χ² distribution with as many degrees of freedom as there are numbers that can vary. A number of
-// none where none is expected can't; it counts as the share of its variance that the model of a count knows of. Few fruit don't follow χ² closely.
-func (c *CountFit) Chance() float64 {
+func (c *CountFit) chance() float64 {
 	free := 0.0
 	for _, n := range c.Numbers {
 		free += 1 - leastVariance/(n.SD*n.SD)
@@ -50,45 +47,8 @@ func (c *CountFit) Of(stage string) (NumberFit, bool) {
 	return NumberFit{}, false
 }
 
-// Furthest is the number that is furthest off by itself, in standard deviations.
-func (c *CountFit) Furthest() NumberFit {
-	return slices.MaxFunc(c.Numbers, func(a, b NumberFit) int { return cmp.Compare(a.off(), b.off()) })
-}
-
-func (n *NumberFit) off() float64 { return math.Abs(n.Seen-n.Expected) / n.SD }
-
-// Unlikely is the chance below which a count is unlikely. Of simulated counts that are right two to four in a hundred are: where few fruit are expected the
-// true chance is higher.
-const Unlikely = 0.05
-
-// How to read it.
-const (
-	ExpectedWords = "Expected is what the plant's other records let expect: those before the count, and up to two counts after it."
-	MisfitWords   = "A count that doesn't fit may be a slip, or one beside it may be, or more or less was picked, lost or moved than was written down; by chance alone about 3 in 100 right counts are as far off."
-)
-
-// Misfit is a count that is unlikely.
-type Misfit struct {
-	PlantID crop.ID
-	Plant   string // its label
-	*CountFit
-}
-
-// Misfits are the unlikely ones of the counts of CountFits, the least likely first.
-func (m *Model) Misfits(all [][]CountFit) []Misfit {
-	var misfits []Misfit
-	for i, counts := range all {
-		for k := range counts {
-			if counts[k].Chance() < Unlikely {
-				misfits = append(misfits, Misfit{m.Plants[i].ID, m.Plants[i].Label, &counts[k]})
-			}
-		}
-	}
-	slices.SortStableFunc(misfits, func(a, b Misfit) int {
-		return cmp.Or(cmp.Compare(a.Chance(), b.Chance()), cmp.Compare(b.Squared, a.Squared))
-	})
-	return misfits
-}
+// ExpectedWords say what is expected of a count.
+const ExpectedWords = "Expected is what the plant's other records let expect: those before the count, and up to two counts after it."
 
 // FitSum is how the counts of some plants fit together.
 type FitSum struct {
@@ -101,7 +61,7 @@ func (s *FitSum) Add(counts []CountFit) {
 	for i := range counts {
 		c := &counts[i]
 		s.Counts, s.Numbers, s.Squared = s.Counts+1, s.Numbers+len(c.Numbers), s.Squared+c.Squared
-		if c.Chance() < Unlikely {
+		if c.Chance < Unlikely {
 			s.Unlikely++
 		}
 	}
@@ -143,6 +103,7 @@ func (p *passer) countFits(plant *Plant, t *tape) []CountFit {
 			}
 			f.Numbers = append(f.Numbers, number)
 		}
+		f.Chance = f.chance()
 		all = append(all, f)
 	}
 	return all

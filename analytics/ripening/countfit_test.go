@@ -11,15 +11,16 @@ import (
 	"vinetally/analytics/simulate"
 )
 
-// fits are how the counts of a simulated trial fit, the model and they.
-func fits(w *simulate.World, asOf time.Time) (*Model, [][]CountFit) {
+// fitted is the model of a simulated trial at a moment.
+func fitted(w *simulate.World, asOf time.Time) *Model {
 	cut := w.Trial.AsOf(asOf)
 	records := cut.ByPlant()
-	books := make([]ledger.Book, len(records))
-	for i := range records {
-		books[i] = ledger.Of(records[i])
-	}
-	m := Of(cut, records, books, asOf, nil)
+	return Of(cut, records, ledger.OfAll(records), asOf, nil)
+}
+
+// fits are how the counts of a simulated trial fit, the model and they.
+func fits(w *simulate.World, asOf time.Time) (*Model, [][]CountFit) {
+	m := fitted(w, asOf)
 	return m, m.CountFits(nil)
 }
 
@@ -168,7 +169,7 @@ func TestBoundsSayNothing(t *testing.T) {
 		if fit[id] != nil {
 			t.Errorf("count %d, given up: %+v", given, fit[id])
 		}
-		if x := fit[next]; given == 0 && x != nil || given > 0 && (x == nil || x.Chance() < Unlikely) {
+		if x := fit[next]; given == 0 && x != nil || given > 0 && (x == nil || x.Chance < Unlikely) {
 			t.Errorf("the count after count %d, which was given up: %+v", given, x)
 		}
 	}

@@ -7,7 +7,6 @@ import (
 
 	"gonum.org/v1/gonum/mat"
 
-	"vinetally/analytics/ledger"
 	"vinetally/analytics/simulate"
 )
 
@@ -45,13 +44,7 @@ func TestCourseOfMany(t *testing.T) {
 	w := simulate.New(conduct, 3)
 	for _, day := range []int{80, 110, 140} {
 		asOf := w.Start.Add(time.Duration(day)*24*time.Hour + 20*time.Hour)
-		cut := w.Trial.AsOf(asOf)
-		records := cut.ByPlant()
-		books := make([]ledger.Book, len(records))
-		for i := range records {
-			books[i] = ledger.Of(records[i])
-		}
-		m := Of(cut, records, books, asOf, nil)
+		m := fitted(w, asOf)
 		all := m.Outlooks(func(p *Plant) *Weather {
 			w := m.Clocks.NewWeather(p.Records.Plant, asOf, Fortnight)
 			return &w

@@ -17,10 +17,7 @@ func TestEarlierLosses(t *testing.T) {
 	asOf := w.At(24 * 130)
 	cut := w.Trial.AsOf(asOf)
 	records := cut.ByPlant()
-	books := make([]ledger.Book, len(records))
-	for i := range records {
-		books[i] = ledger.Of(records[i])
-	}
+	books := ledger.OfAll(records)
 	rate := func(seasons int) float64 {
 		var earlier []*crop.Trial
 		for range seasons {

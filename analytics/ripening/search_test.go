@@ -4,7 +4,6 @@ import (
 	"testing"
 	"time"
 
-	"vinetally/analytics/ledger"
 	"vinetally/analytics/simulate"
 )
 
@@ -13,14 +12,7 @@ func TestSearchEnds(t *testing.T) {
 	for _, c := range simulate.Conducts() {
 		w := simulate.New(c, 1)
 		for _, day := range []int{80, 95, 140} {
-			asOf := w.Start.AddDate(0, 0, day).Add(20 * time.Hour)
-			cut := w.Trial.AsOf(asOf)
-			records := cut.ByPlant()
-			books := make([]ledger.Book, len(records))
-			for i := range records {
-				books[i] = ledger.Of(records[i])
-			}
-			for _, v := range Of(cut, records, books, asOf, nil).Cultivars {
+			for _, v := range fitted(w, w.Start.AddDate(0, 0, day).Add(20*time.Hour)).Cultivars {
 				if !v.Converged() {
 					t.Errorf("%s, day %d, %s: no end in %d steps", c.Name, day, v.Name, v.fit.iterations)
 				}
